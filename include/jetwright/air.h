@@ -1,0 +1,77 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** \file air.h
+ * Ambient air: standard atmosphere, moist density, viscosity, and the share of it that burns.
+ */
+#ifndef JETWRIGHT_AIR_H
+#define JETWRIGHT_AIR_H
+
+#include <jetwright/status.h>
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+/** Gas constant of dry air, J/(kg K) (ISO 2533). */
+#define JW_AIR_GAS_CONSTANT 287.05287
+/** Ratio of specific heats of air. */
+#define JW_AIR_GAMMA 1.4
+/** Standard acceleration of free fall, m/s2. */
+#define JW_GRAVITY 9.80665
+
+/** The ambient state. Make it with ::jw_air_from_humidity or ::jw_air_from_dew_point; all members agree. */
+typedef struct jw_air {
+	double pressure_pa;       /**< absolute, at the engine (not reduced to sea level) */
+	double temperature_k;
+	double vapour_fraction;   /**< mole fraction of water vapour */
+	double density_kg_m3;     /**< moist: what the carburetor meters on */
+	double dry_fraction;      /**< mass of dry air per mass of moist air: what lambda counts */
+	double gas_constant_j_kg_k; /**< pressure / (density * temperature), compressibility included */
+	double viscosity_pa_s;
+} jw_air;
+
+/** A level of the standard atmosphere. */
+typedef struct jw_atmosphere {
+	double temperature_k, pressure_pa, density_kg_m3;
+} jw_atmosphere;
+
+/** Air from pressure, temperature and relative humidity (0..1 over water).
+ * Density by CIPM-2007 (Picard, Davis, Glaser, Fujii, Metrologia 45, 2008), viscosity by Sutherland (ICAO).
+ * Range 50..110 kPa, -30..55 C; JW_W_EXTRAPOLATED outside, JW_E_RANGE outside 20..120 kPa, -60..80 C.
+ * \return JW_OK, a warning, JW_E_RANGE, JW_E_NOT_FINITE. */
+JW_API jw_status jw_air_from_humidity(double pressure_pa, double temperature_k, double relative_humidity, jw_air *air,
+                                      jw_error *error);
+
+/** Air from pressure, temperature and dew point; see ::jw_air_from_humidity. The dew point may not exceed the temperature. */
+JW_API jw_status jw_air_from_dew_point(double pressure_pa, double temperature_k, double dew_point_k, jw_air *air,
+                                       jw_error *error);
+
+/** ISO 2533 standard atmosphere at a geopotential altitude, -2000..11000 m. */
+JW_API jw_status jw_standard_atmosphere(double geopotential_m, jw_atmosphere *level, jw_error *error);
+
+/** Geopotential altitude of a geometric one (ISO 2533, earth radius 6356766 m). */
+JW_API double jw_geopotential_altitude(double geometric_m);
+
+/** Station pressure at an altitude from the pressure reduced to sea level (ISO 2533 lapse).
+ * \param sea_level_pa 87..109 kPa, \param geopotential_m -2000..11000 m */
+JW_API jw_status jw_station_pressure(double sea_level_pa, double geopotential_m, double *pressure_pa, jw_error *error);
+
+/** Saturation pressure of water vapour over water, Pa (CIPM-2007 form; 173..400 K is finite, fitted for 0..60 C). */
+JW_API double jw_saturation_pressure(double temperature_k);
+
+/** Dynamic viscosity of air by Sutherland's formula, Pa s (1.458e-6 T^1.5/(T + 110.4)). */
+JW_API double jw_air_viscosity(double temperature_k);
+
+/** Humidity ratio, kg water per kg dry air, from vapour and total pressure (ratio of molar masses 0.62198). */
+JW_API double jw_humidity_ratio(double vapour_pa, double pressure_pa);
+
+/** First-order rule: lambda at one density from lambda at another, brass unchanged: factor sqrt(density/reference).
+ * (Heywood, Internal Combustion Engine Fundamentals, 1988, 7.2: fixed venturi.) */
+JW_API double jw_density_rule(double density_kg_m3, double reference_kg_m3);
+
+/** SAE J1349 (June 1990) power correction for spark-ignition engines, from dry pressure and temperature. */
+JW_API double jw_power_correction(double dry_pressure_pa, double temperature_k);
+
+#ifdef __cplusplus
+}
+#endif
+#endif

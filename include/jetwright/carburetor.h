@@ -1,0 +1,178 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** \file carburetor.h
+ * Geometry of a float-bowl carburetor with its intake: throat, slide, throttle plate, needle, screw, ports and bowl.
+ */
+#ifndef JETWRIGHT_CARBURETOR_H
+#define JETWRIGHT_CARBURETOR_H
+
+#include <jetwright/circuit.h>
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+#define JW_PORTS 4
+
+/** Kinds of carburetor; the words are those of the YAML files. */
+typedef enum jw_carburetor_kind { JW_CONSTANT_DEPRESSION, JW_CARBURETOR_KIND_COUNT } jw_carburetor_kind;
+
+/** Where the air above the fuel in the bowl comes from. */
+typedef enum jw_vent { JW_VENT_ATMOSPHERE, JW_VENT_AIRBOX, JW_VENT_COUNT } jw_vent;
+
+/** Filter and airbox ahead of the carburetor: a loss that grows with the square of the flow. */
+typedef struct jw_intake {
+	double loss_pa;      /**< at loss_flow; 0 = none */
+	double loss_flow_kg_s;
+} jw_intake;
+
+/** Throat under the slide, and what recovers behind it. */
+typedef struct jw_throat {
+	double bore_m;
+	double coefficient;       /**< discharge coefficient of the air passage */
+	double recovery;          /**< share of the throat depression regained before the plate, 0..1 */
+} jw_throat;
+
+/** A slide lifted by the depression under it. */
+typedef struct jw_slide {
+	double diaphragm_m;         /**< effective diameter of the diaphragm or piston */
+	double mass_kg;
+	double spring_closed_n;     /**< spring force at zero lift */
+	double spring_rate_n_m;
+	double base_area_m2;        /**< air passage left at zero lift */
+	double stuck_lift_m;        /**< a slide that does not move stays here; negative: free */
+} jw_slide;
+
+/** Throttle plate. Angles from the plane across the bore. */
+typedef struct jw_plate {
+	double bore_m, shaft_m;
+	double closed_rad;    /**< angle at which the plate touches the bore */
+	double idle_rad;      /**< angle at the idle stop: throttle 0; throttle 1 is 90 degrees */
+	double coefficient;
+} jw_plate;
+
+/** Needle in its jet. */
+typedef struct jw_needle {
+	double jet_m;          /**< bore of the needle jet */
+	double straight_m;     /**< diameter of the straight part */
+	double straight_length_m; /**< lift at which the taper enters the needle jet */
+	double taper_rad;      /**< included angle of the taper */
+	double tip_m;          /**< smallest diameter, at the end of the taper */
+	double raised_m;       /**< how far the needle sits above its stock position (clip or shim) */
+	double coefficient;    /**< discharge coefficient of the annulus; times the needle calibration */
+} jw_needle;
+
+/** A transfer port, by its distance upstream of the closed plate's edge. */
+typedef struct jw_port {
+	double diameter_m;
+	double position_m;
+} jw_port;
+
+/** Fuel screw on the engine side of the pilot circuit: out is richer. */
+typedef struct jw_screw {
+	double turns;       /**< out from lightly seated */
+	double pitch_m;     /**< of the thread */
+	double hole_m;      /**< pilot outlet that the cone closes */
+	double cone_rad;    /**< included angle */
+	double coefficient; /**< discharge coefficient of outlet and ports */
+	double open_area;   /**< share of the outlet area that is free, 1 = clean */
+	double ports_open_area; /**< the same for the transfer ports */
+} jw_screw;
+
+typedef struct jw_bowl {
+	jw_vent vent;
+	double level_error_m; /**< actual level above the set one (negative: low) */
+} jw_bowl;
+
+/** A carburetor with its intake. */
+typedef struct jw_carburetor {
+	jw_carburetor_kind kind;
+	jw_intake intake;
+	jw_throat throat;
+	jw_slide slide;
+	jw_plate plate;
+	jw_circuit main;
+	jw_needle needle;
+	double main_column_m, main_column_bore_m; /**< length and bore of the fuel column from bowl to nozzle */
+	jw_circuit pilot;
+	jw_screw screw;
+	jw_port port[JW_PORTS];
+	int ports;
+	jw_circuit enrichener;
+	double enrichener_outlet_m; /**< bore of its outlet behind the plate; 0 = none fitted */
+	jw_bowl bowl;
+} jw_carburetor;
+
+/** Free area past a throttle plate with a shaft (Heywood 1988, 7.6), m2.
+ * \param angle_rad closed_rad..pi/2, clamped */
+JW_API double jw_plate_area(const jw_plate *plate, double angle_rad);
+
+/** Angle of the plate at a throttle opening 0..1 (share of the travel from idle stop to wide open). */
+JW_API double jw_plate_angle(const jw_plate *plate, double throttle);
+
+/** Free area under a slide at a lift, m2: a segment of the bore plus the base area. */
+JW_API double jw_slide_area(const jw_throat *throat, const jw_slide *slide, double lift_m);
+
+/** Throat depression that just floats the slide at a lift, Pa. */
+JW_API double jw_slide_depression(const jw_slide *slide, double lift_m);
+
+/** Lift of a floating slide at an air flow, m.
+ * \param depression_gain cycle-mean depression over the depression at mean flow (1 for steady flow) */
+JW_API jw_status jw_slide_lift(const jw_throat *throat, const jw_slide *slide, const jw_gas *air, double upstream_pa,
+                               double kg_s, double depression_gain, double *lift_m, jw_error *error);
+
+/** Free area between needle and needle jet at a slide lift, m2. */
+JW_API double jw_needle_area(const jw_needle *needle, double lift_m);
+
+/** Free area of the pilot outlet at the screw's setting, m2, restriction included. */
+JW_API double jw_screw_area(const jw_screw *screw);
+
+/** Share of a transfer port on the engine side of the plate's edge, 0..1. */
+JW_API double jw_port_exposure(const jw_plate *plate, const jw_port *port, double angle_rad);
+
+/** The air side at a flow, from mouth to plate. */
+typedef struct jw_air_path {
+	double box_pa;        /**< behind the filter, at the mouth */
+	double throat_pa;     /**< cycle-mean pressure at the nozzle */
+	double throat_steady_pa; /**< the same for steady flow of the same mean */
+	double plate_pa;      /**< ahead of the plate */
+	double lift_m;
+	double throat_area_m2;
+} jw_air_path;
+
+/** Pressures from mouth to plate at an air flow. \param depression_gain see ::jw_slide_lift
+ * JW_W_CHOKED: the flow is at or above the least choked capacity on the way. */
+JW_API jw_status jw_carburetor_air(const jw_carburetor *carburetor, const jw_gas *air, double ambient_pa, double kg_s,
+                                   double depression_gain, jw_air_path *path, jw_error *error);
+
+/** Largest air flow that mouth and throat pass, kg/s. */
+JW_API double jw_carburetor_capacity(const jw_carburetor *carburetor, const jw_gas *air, double ambient_pa);
+
+/** Effective area of the plate (Cd A) at a throttle opening, m2. */
+JW_API double jw_carburetor_plate(const jw_carburetor *carburetor, double throttle);
+
+/** The fuel side. */
+typedef struct jw_carburetor_flow {
+	jw_circuit_flow main, pilot, enrichener;
+	double bowl_pa;
+	double depression_pa; /**< that draws on the main circuit, bowl to nozzle */
+} jw_carburetor_flow;
+
+/** What the fuel circuits see: pressures, and how far each follows the pulses. */
+typedef struct jw_fuel_ends {
+	jw_air_path path;
+	double ambient_pa, manifold_pa;
+	double throttle;
+	double enrichener;    /**< 0 shut .. 1 open */
+	double main_gain;     /**< nozzle depression felt by the main circuit over the steady one */
+	jw_liquid_flow fuel;
+	jw_gas air;
+} jw_fuel_ends;
+
+/** Solves main, pilot and enrichener circuits. */
+JW_API jw_status jw_carburetor_fuel(const jw_carburetor *carburetor, const jw_fuel_ends *ends, jw_carburetor_flow *flow,
+                                    jw_error *error);
+
+#ifdef __cplusplus
+}
+#endif
+#endif

@@ -1,0 +1,61 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** \file circuit.h
+ * A fuel circuit: a fuel jet and an air jet feed one well, an emulsion leaves it through one or more outlets.
+ * Main, pilot and enrichener are all this; a restriction is a change of one element.
+ */
+#ifndef JETWRIGHT_CIRCUIT_H
+#define JETWRIGHT_CIRCUIT_H
+
+#include <jetwright/flow.h>
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+#define JW_OUTLETS 8
+
+/** The fixed parts of a circuit. Heights count from the fuel level in the bowl. */
+typedef struct jw_circuit {
+	jw_orifice fuel_jet;
+	jw_orifice air_jet;      /**< diameter 0: no bleed */
+	double bleed_depth_m;    /**< bleed holes below the level; negative above it */
+	double outlet_height_m;  /**< outlet above the level */
+	double fuel_coefficient; /**< multiplies what the fuel jet passes; 1 unless calibrated */
+} jw_circuit;
+
+/** One way out of the well. Where its pressure is above the well's it draws air in. */
+typedef struct jw_outlet {
+	double effective_area_m2; /**< Cd A */
+	double pressure_pa;
+} jw_outlet;
+
+/** What the circuit hangs between. */
+typedef struct jw_circuit_ends {
+	double bowl_pa; /**< on the fuel in the bowl */
+	double air_pa;  /**< at the mouth of the air jet */
+	jw_outlet outlet[JW_OUTLETS];
+	int outlets;
+	jw_liquid_flow fuel;
+	jw_gas air;
+} jw_circuit_ends;
+
+/** The answer. */
+typedef struct jw_circuit_flow {
+	double fuel_kg_s;
+	double bleed_kg_s;             /**< air through the air jet */
+	double outlet_kg_s[JW_OUTLETS]; /**< emulsion; negative: air drawn in */
+	double well_pa;                /**< at the bleed holes */
+	double quality;                /**< of the emulsion */
+} jw_circuit_flow;
+
+/** Solves one circuit: the one well pressure at which what enters can leave. Allocates nothing.
+ * The head from bleed to outlet is that of the liquid while the holes are covered and falls to that of the
+ * emulsion as they uncover (a ramp over twice the difference keeps the answer unique).
+ * Mass closes to 1e-9 of the flow. Sets JW_W_NO_FUEL, JW_W_CHOKED, JW_W_EXTRAPOLATED, JW_W_NEAR_THRESHOLD, JW_W_FLOODED. */
+JW_API jw_status jw_circuit_solve(const jw_circuit *circuit, const jw_circuit_ends *ends, jw_circuit_flow *flow,
+                                  jw_error *error);
+
+#ifdef __cplusplus
+}
+#endif
+#endif

@@ -1,0 +1,141 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** \file diagnose.h
+ * Causes, evidence and what follows: which passage, jet or leak explains what the engine does.
+ */
+#ifndef JETWRIGHT_DIAGNOSE_H
+#define JETWRIGHT_DIAGNOSE_H
+
+#include <jetwright/tune.h>
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+#define JW_EVIDENCE_MAX 64
+
+/** One kind of evidence: a row of the vocabulary. */
+typedef struct jw_evidence_kind {
+	const char *id;      /**< "hunts" */
+	const char *text;    /**< a sentence for people */
+	int takes_range;     /**< 1: said of a range of the throttle; 0: the range is fixed */
+	jw_range range;      /**< the range where none is said */
+	int takes_value;     /**< 1: a reading (lambda) with value and uncertainty */
+} jw_evidence_kind;
+
+/** The vocabulary: rows 0..jw_evidence_kind_count()-1; NULL outside. */
+JW_API int jw_evidence_kind_count(void);
+JW_API const jw_evidence_kind *jw_evidence_kind_at(int kind);
+/** Row of an id, or -1. */
+JW_API int jw_evidence_kind_find(const char *id);
+
+/** One thing seen, tried or measured. */
+typedef struct jw_evidence {
+	int kind;           /**< row of the vocabulary */
+	jw_range range;
+	double value;       /**< readings only, e.g. lambda */
+	double uncertainty; /**< standard, of the value; 0 takes 0.03 for lambda */
+} jw_evidence;
+
+/** What is known of the time before the complaint. */
+typedef struct jw_history {
+	double months_standing; /**< negative: unknown */
+	int changed[JW_CHANGE_KIND_COUNT]; /**< 1: this was changed just before the complaint */
+	int flat;               /**< 1: leave history out, all causes equally likely beforehand */
+} jw_history;
+
+/** Evidence about one engine. */
+typedef struct jw_case {
+	jw_air air;
+	jw_history history;
+	jw_evidence evidence[JW_EVIDENCE_MAX];
+	int evidences;
+} jw_case;
+
+/** A cause as people and programs name it. */
+typedef struct jw_cause_info {
+	const char *id;            /**< "pilot_jet_restricted" */
+	const char *text;          /**< "pilot jet partly blocked" */
+	const char *part;          /**< "pilot jet" */
+	const char *action;        /**< "clean", "fit", "set", "replace", "seal" */
+	const char *remedy;        /**< a sentence: what to do */
+	const char *caution;       /**< that belongs to the step */
+	const char *severity_text; /**< what severity 0..1 stands for */
+	const char *effect_quantity; /**< "flow_share", "bore", "level", ... */
+	const char *effect_unit;     /**< "1", "mm", ... */
+} jw_cause_info;
+
+JW_API int jw_cause_count(void);
+JW_API const jw_cause_info *jw_cause_at(int cause);
+JW_API int jw_cause_find(const char *id);
+
+/** A set-up with a cause applied at a severity 0..1. */
+JW_API jw_status jw_cause_apply(const jw_setup *healthy, int cause, double severity, jw_setup *faulty, jw_error *error);
+
+/** What a severity means on this engine, in the cause's effect unit (flow share at the range where it tells most, bore...). */
+JW_API jw_status jw_cause_effect(const jw_setup *healthy, const jw_air *air, int cause, double severity, double *value,
+                                 jw_error *error);
+
+/** A value with its 90 % interval. */
+typedef struct jw_interval {
+	double value, low_90, high_90;
+} jw_interval;
+
+/** What a finding says of one piece of evidence. */
+typedef struct jw_explained {
+	int evidence;      /**< index in the case */
+	double likelihood; /**< probability of this evidence if the finding holds */
+	double before;     /**< probability of it on a sound engine */
+	int explains;      /**< 1 explained, 0 indifferent, -1 speaks against */
+} jw_explained;
+
+/** A cause with its posterior. */
+typedef struct jw_finding {
+	int cause;
+	double probability;
+	jw_interval severity;
+	jw_interval effect;
+	jw_interval bore;              /**< m: the bore that a restricted passage acts like; 0 where none */
+	jw_interval lambda_now[JW_RANGE_COUNT];   /**< 0 where no fuel flows */
+	double lambda_after[JW_RANGE_COUNT];      /**< once remedied */
+	jw_explained explained[JW_EVIDENCE_MAX];
+	int has_mask;                  /**< a jet change would hide it: */
+	jw_part mask_part;
+	double mask_value;             /**< of that part, SI */
+	jw_range mask_range;           /**< where it would bring the mixture back */
+	double mask_lambda_after;      /**< lambda there once the cause is remedied and the change left in */
+	double fit_value;              /**< wrong brass: the bore that belongs there, m; else 0 */
+} jw_finding;
+
+/** A hypothesis: one cause (later: two), sound, or other; probabilities sum to 1. */
+typedef struct jw_hypothesis {
+	int cause[2];       /**< -1: none; both -1: `other` */
+	double probability;
+} jw_hypothesis;
+
+/** The answer to a case; owned by the caller, see jw_report_free. */
+typedef struct jw_report jw_report;
+
+/** Posterior over causes and severities given a case. Allocates; thread-safe.
+ * \param healthy the engine as it ran right (before what `history.changed` names)
+ * \return JW_OK, warnings, JW_E_ARGUMENT (no evidence), JW_E_MEMORY or an error of the point solver */
+JW_API jw_status jw_explain(const jw_setup *healthy, const jw_case *known, jw_report **report, jw_error *error);
+JW_API void jw_report_free(jw_report *report);
+JW_API int jw_report_findings(const jw_report *report);
+/** Findings sorted by probability, the greatest first; NULL outside. Lives as long as the report. */
+JW_API const jw_finding *jw_report_finding(const jw_report *report, int index);
+JW_API int jw_report_hypotheses(const jw_report *report);
+JW_API const jw_hypothesis *jw_report_hypothesis(const jw_report *report, int index);
+
+/** Shannon entropy of a distribution, bit. \param p n probabilities that sum to 1 */
+JW_API double jw_entropy(const double *p, int n);
+
+/** Posterior by Bayes' rule: prior times likelihood, normalised. \return JW_OK or JW_E_RANGE (all products 0) */
+JW_API jw_status jw_posterior(const double *prior, const double *likelihood, int n, double *posterior, jw_error *error);
+
+/** Expected entropy reduction of a test, bit. \param outcome n rows of m probabilities P(outcome | hypothesis) */
+JW_API double jw_expected_information(const double *prior, const double *outcome, int n, int m);
+
+#ifdef __cplusplus
+}
+#endif
+#endif

@@ -1,0 +1,69 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** \file engine.h
+ * The engine's demand for air, and the pulse that it puts on the intake.
+ */
+#ifndef JETWRIGHT_ENGINE_H
+#define JETWRIGHT_ENGINE_H
+
+#include <jetwright/status.h>
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+#define JW_VE_POINTS 12
+
+typedef struct jw_engine {
+	int strokes;               /**< 4 */
+	int cylinders;             /**< on this carburetor */
+	double bore_m, stroke_m;
+	double compression_ratio;
+	double intake_duration_rad; /**< crank angle over which one cylinder draws */
+	double manifold_volume_m3;  /**< from plate to inlet valve, one carburetor */
+	double manifold_heating_k;  /**< charge above ambient at the inlet valve */
+	double exhaust_back_pa;     /**< cylinder pressure at exhaust closing above ambient */
+	double ve_speed_rev_s[JW_VE_POINTS]; /**< rising */
+	double ve[JW_VE_POINTS];    /**< volumetric efficiency referred to the density at inlet closing, unthrottled */
+	int ve_points;
+} jw_engine;
+
+/** Swept volume of all cylinders, m3. */
+JW_API double jw_displacement(const jw_engine *engine);
+
+/** Volumetric efficiency at a speed: linear between the points, held beyond them (JW_W_EXTRAPOLATED). */
+JW_API jw_status jw_volumetric_efficiency(const jw_engine *engine, double speed_rev_s, double *ve);
+
+/** Air per second of an engine at a given charge density, kg/s: ve rho V N/2 (four-stroke). */
+JW_API double jw_air_consumption(double displacement_m3, int strokes, double speed_rev_s, double ve, double density_kg_m3);
+
+/** Share of the unthrottled filling that is left at a pressure ratio: ideal cycle, residual gas expanding (Heywood 1988, 6.2).
+ * r/(r-1) - [pe/pi + (g-1)]/[g (r-1)]; 1 at pe = pi, never below 0. */
+JW_API double jw_part_throttle_factor(double compression_ratio, double exhaust_over_intake);
+
+/** What the engine draws at a manifold pressure, kg/s. Rises with it; 0 below some pressure. */
+JW_API jw_status jw_engine_demand(const jw_engine *engine, double ambient_pa, double ambient_k, double gas_constant_j_kg_k,
+                                  double manifold_pa, double speed_rev_s, double *kg_s);
+
+/** Cycle-mean over mean-flow depression of a half-sine draught that lasts a share of the cycle: pi^2/(8 duty), 1..; never below 1. */
+JW_API double jw_pulse_factor(double duty);
+
+/** How the draught pulses at a speed and plate opening. */
+typedef struct jw_pulse {
+	double throat; /**< cycle-mean depression over the one at mean flow, throat */
+	double plate;  /**< the same for the drop across the plate */
+	double angular_frequency_rad_s; /**< of the draught */
+} jw_pulse;
+
+/** Pulse factors from speed, opening and geometry alone (never from the solved flow).
+ * \param plate_area_m2 effective area between throat and manifold
+ * A plate with a manifold volume behind it is a low-pass filter: the factor falls to 1 as it closes. */
+JW_API jw_pulse jw_engine_pulse(const jw_engine *engine, double speed_rev_s, double plate_area_m2, double sound_speed_m_s);
+
+/** Share of the pulse gain that a fuel column takes up: 0 follows the air at once, 1 feels the mean depression only.
+ * \param time_constant_s of the column */
+JW_API double jw_pulse_response(double angular_frequency_rad_s, double time_constant_s);
+
+#ifdef __cplusplus
+}
+#endif
+#endif

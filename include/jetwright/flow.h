@@ -1,0 +1,127 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** \file flow.h
+ * One orifice, nozzle or mixture passage. Knows numbers, not carburetors.
+ */
+#ifndef JETWRIGHT_FLOW_H
+#define JETWRIGHT_FLOW_H
+
+#include <jetwright/status.h>
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+/** A drilled passage. */
+typedef struct jw_orifice {
+	double diameter_m;  /**< 0 = no passage */
+	double length_m;    /**< of the calibrated bore */
+	double coefficient; /**< measured discharge coefficient; 0 takes the law of ::jw_discharge_coefficient */
+} jw_orifice;
+
+/** A liquid as an orifice sees it. */
+typedef struct jw_liquid_flow {
+	double density_kg_m3, viscosity_m2_s;
+} jw_liquid_flow;
+
+/** A gas as an orifice sees it. */
+typedef struct jw_gas {
+	double temperature_k, gas_constant_j_kg_k, viscosity_pa_s;
+} jw_gas;
+
+/** Bore area, m2. */
+JW_API double jw_orifice_area(const jw_orifice *orifice);
+
+/** Discharge coefficient of a short bore from the hydraulic Reynolds number d sqrt(2 dp/rho)/nu and length/diameter.
+ * Lichtarowicz, Duggins and Markland, J. Mech. Eng. Sci. 7 (1965) 210; fitted for Re 10..2e4 and L/d 2..10.
+ * Outside, Re is continued by the same form and L/d below 2 is read as 2 (a bore that may not reattach: 0.61..0.80).
+ * \param[out] cd 0 at Re = 0
+ * \return JW_OK, JW_W_EXTRAPOLATED, JW_E_RANGE for a negative or non-finite argument */
+JW_API jw_status jw_discharge_coefficient(double reynolds, double length_ratio, double *cd);
+
+/** Mass flow of liquid, kg/s: Cd A sqrt(2 rho dp); negative for a negative drop, 0 without a bore.
+ * \return JW_OK or JW_W_EXTRAPOLATED */
+JW_API jw_status jw_liquid_mass_flow(const jw_orifice *orifice, const jw_liquid_flow *liquid, double drop_pa, double *kg_s);
+
+/** Pressure drop that drives a given liquid flow, the inverse of ::jw_liquid_mass_flow. */
+JW_API jw_status jw_liquid_drop(const jw_orifice *orifice, const jw_liquid_flow *liquid, double kg_s, double *drop_pa,
+                                jw_error *error);
+
+/** Bore that passes a given liquid flow at a given drop, length kept: what a bench flow says of a jet.
+ * \return JW_OK, JW_W_EXTRAPOLATED, JW_E_RANGE (flow or drop not positive, or no bore of 0.02..20 mm fits) */
+JW_API jw_status jw_bore_for_liquid_flow(const jw_orifice *shape, const jw_liquid_flow *liquid, double drop_pa, double kg_s,
+                                         double *diameter_m, jw_error *error);
+
+/** Mass flow of gas through an effective area (Cd A) by the isentropic nozzle, gamma 1.4, choking included, kg/s.
+ * Negative when the downstream pressure is the higher one. Sets JW_W_CHOKED. */
+JW_API jw_status jw_gas_mass_flow(double effective_area_m2, const jw_gas *gas, double upstream_pa, double downstream_pa,
+                                  double *kg_s);
+
+/** Gas through a drilled passage: Cd by ::jw_discharge_coefficient at the hydraulic Reynolds number, then the nozzle law. */
+JW_API jw_status jw_gas_orifice_flow(const jw_orifice *orifice, const jw_gas *gas, double upstream_pa, double downstream_pa,
+                                     double *kg_s);
+
+/** Largest gas flow of an effective area, kg/s (choked). */
+JW_API double jw_gas_choked_flow(double effective_area_m2, const jw_gas *gas, double upstream_pa);
+
+/** Pressure downstream of an effective area that passes a given flow; subsonic branch.
+ * \return JW_OK, JW_W_CHOKED (flow at or above the choked one: the critical pressure is returned) */
+JW_API jw_status jw_gas_downstream_pressure(double effective_area_m2, const jw_gas *gas, double upstream_pa, double kg_s,
+                                            double *downstream_pa);
+
+/** Critical pressure ratio (2/(gamma+1))^(gamma/(gamma-1)). */
+JW_API double jw_critical_pressure_ratio(double gamma);
+
+/** Ratio of compressible to incompressible mass flow at one pressure ratio (Heywood 1988, 7.2), subcritical. */
+JW_API double jw_compressibility_factor(double pressure_ratio, double gamma);
+
+/** Expansibility of an orifice meter with given diameter ratio (ISO 5167-2:2003), pressure ratio >= 0.75. */
+JW_API double jw_orifice_expansibility(double diameter_ratio, double pressure_ratio, double gamma);
+
+/** Expansibility of a nozzle or venturi (ISO 5167-3:2003), pressure ratio >= 0.75. */
+JW_API double jw_nozzle_expansibility(double diameter_ratio, double pressure_ratio, double gamma);
+
+/** Emulsion of gas and liquid carried at one speed (homogeneous, frozen, the gas expanding isothermally). */
+typedef struct jw_emulsion {
+	double quality;             /**< gas mass / total mass, 0..1 */
+	double liquid_density_kg_m3;
+	double gas_rt_j_kg;         /**< R T of the gas */
+} jw_emulsion;
+
+/** Density of an emulsion at a pressure, kg/m3. */
+JW_API double jw_emulsion_density(const jw_emulsion *emulsion, double pressure_pa);
+
+/** Volume fraction of gas at a pressure. */
+JW_API double jw_void_fraction(const jw_emulsion *emulsion, double pressure_pa);
+
+/** Mixture viscosity by McAdams: 1/mu = x/mu_gas + (1-x)/mu_liquid, Pa s. */
+JW_API double jw_mixture_viscosity(double quality, double gas_pa_s, double liquid_pa_s);
+
+/** Mass flow of an emulsion through an effective area, kg/s, choking at the maximum of mass flux.
+ * Quality 0 is the liquid law without compressibility, quality 1 the isothermal nozzle. Sets JW_W_CHOKED.
+ * upstream >= downstream > 0, else 0. */
+JW_API jw_status jw_emulsion_mass_flow(double effective_area_m2, const jw_emulsion *emulsion, double upstream_pa,
+                                       double downstream_pa, double *kg_s);
+
+/** How a partly blocked bore is described. */
+typedef enum jw_restriction_kind {
+	JW_FILM,          /**< deposit of a thickness, m: the bore falls by twice that */
+	JW_BLOCKED_AREA,  /**< share of the bore's area that is shut, 0..1 */
+	JW_FLOW_SHARE     /**< share of the clean flow that still passes, 0..1, at a stated drop and liquid */
+} jw_restriction_kind;
+
+/** A restriction said in all three ways, and the clean bore that would pass as much. */
+typedef struct jw_restriction {
+	double film_m, blocked_area, flow_share;
+	double diameter_m; /**< of the bore that is left */
+} jw_restriction;
+
+/** Converts one description of a restriction into all of them at a drop, for a liquid.
+ * Smaller bores lose coefficient as well as area, so the flow share depends on drop and viscosity.
+ * \return JW_OK, JW_W_EXTRAPOLATED, JW_E_RANGE */
+JW_API jw_status jw_restrict(const jw_orifice *clean, jw_restriction_kind kind, double amount, const jw_liquid_flow *liquid,
+                             double drop_pa, jw_restriction *result, jw_error *error);
+
+#ifdef __cplusplus
+}
+#endif
+#endif

@@ -1,0 +1,77 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** \file fuel.h
+ * Fuel as a blend by volume, and what of it matters to a jet and to lambda at a temperature.
+ */
+#ifndef JETWRIGHT_FUEL_H
+#define JETWRIGHT_FUEL_H
+
+#include <jetwright/status.h>
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+#define JW_FUEL_PARTS 6
+
+/** Liquids that a blend may hold; the words are those of the YAML files. */
+typedef enum jw_liquid {
+	JW_PETROL,
+	JW_ETHANOL,
+	JW_METHANOL,
+	JW_ISOOCTANE,
+	JW_N_HEPTANE,
+	JW_TOLUENE,
+	JW_MTBE,
+	JW_PREMIX_OIL,
+	JW_LIQUID_COUNT
+} jw_liquid;
+
+/** One part of a blend. */
+typedef struct jw_fuel_part {
+	jw_liquid liquid;
+	double volume_fraction;     /**< at 15 C, 0..1 */
+	double density_15c_kg_m3;   /**< petrol 653..787, premix oil 780..950; 0 takes the default of the liquid */
+	double hydrogen_per_carbon; /**< petrol and oil: H/C by atoms, 1.5..2.3; 0 takes the default */
+} jw_fuel_part;
+
+/** A fuel; the volume fractions of its parts sum to 1 within 1e-6. */
+typedef struct jw_fuel {
+	jw_fuel_part part[JW_FUEL_PARTS];
+	int parts;
+} jw_fuel;
+
+/** A fuel at a temperature. */
+typedef struct jw_fuel_state {
+	double temperature_k;
+	double density_kg_m3;
+	double viscosity_m2_s;       /**< kinematic */
+	double stoichiometric_afr;   /**< kg dry air per kg fuel at lambda 1 */
+	double heating_value_j_kg;   /**< lower */
+	double oxygen_mass_fraction;
+} jw_fuel_state;
+
+/** Density, viscosity, stoichiometry and heating value of a blend at a temperature.
+ * Petrol density by API MPMS 11.1-2004 (ASTM D1250), pure liquids by DIPPR 105 (Perry, 8th ed.), ideal mixing of volumes;
+ * viscosity of pure liquids by DIPPR 101, petrol by ln(nu) linear in 1/T through the AFDC table, blends by mole-free
+ * logarithmic mixing on volume (about 10 %); stoichiometry and heating value weighted by mass.
+ * Range -30..60 C, JW_W_EXTRAPOLATED outside; JW_E_RANGE outside -60..120 C or for a bad blend. */
+JW_API jw_status jw_fuel_at(const jw_fuel *fuel, double temperature_k, jw_fuel_state *state, jw_error *error);
+
+/** Stoichiometric air-fuel ratio by mass of CxHyOz (dry air, 3.773 N2 per O2; Heywood 1988, ch. 3). */
+JW_API double jw_stoichiometric_afr(double carbon, double hydrogen, double oxygen);
+
+/** Volume correction factor of a petroleum liquid from 60 F (API MPMS 11.1-2004, ASTM D1250): density = rho60 * factor.
+ * \param density_60f_kg_m3 610.6..1163.5, \param temperature_k 223..423 */
+JW_API jw_status jw_petroleum_volume_factor(double density_60f_kg_m3, double temperature_k, double *factor, jw_error *error);
+
+/** Density and dynamic viscosity of one pure liquid; petrol and premix oil take their defaults. */
+JW_API jw_status jw_liquid_at(jw_liquid liquid, double temperature_k, double *density_kg_m3, double *viscosity_pa_s,
+                              jw_error *error);
+
+/** The YAML word of a liquid, or NULL. */
+JW_API const char *jw_liquid_name(jw_liquid liquid);
+
+#ifdef __cplusplus
+}
+#endif
+#endif

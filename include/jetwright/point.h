@@ -1,0 +1,97 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** \file point.h
+ * Where the engine's demand meets the carburetor's supply: the mixture at an operating point.
+ */
+#ifndef JETWRIGHT_POINT_H
+#define JETWRIGHT_POINT_H
+
+#include <jetwright/air.h>
+#include <jetwright/carburetor.h>
+#include <jetwright/engine.h>
+#include <jetwright/fuel.h>
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+/** Ranges of the throttle; the words are those of YAML and output. */
+typedef enum jw_range {
+	JW_IDLE,
+	JW_OFF_IDLE,
+	JW_QUARTER,
+	JW_HALF,
+	JW_THREE_QUARTER,
+	JW_FULL,
+	JW_RANGE_COUNT
+} jw_range;
+
+/** The word of a range ("off_idle"), or NULL. */
+JW_API const char *jw_range_name(jw_range range);
+
+/** One operating point. */
+typedef struct jw_point {
+	double speed_rev_s;
+	double throttle;   /**< 0 idle stop .. 1 wide open */
+	double enrichener; /**< 0 shut .. 1 open */
+} jw_point;
+
+/** Factors that make the model agree with one engine; 1 where nothing is known. */
+typedef struct jw_coefficients {
+	double air;    /**< on the engine's demand */
+	double main;   /**< on the main jet */
+	double needle; /**< on the needle annulus */
+	double pilot;  /**< on the pilot jet */
+} jw_coefficients;
+
+/** One engine with its carburetor, fuel and coefficients: a plain value; copy it and change it. */
+typedef struct jw_setup {
+	jw_engine engine;
+	jw_carburetor carburetor;
+	jw_fuel fuel;
+	jw_coefficients coefficient;
+	jw_coefficients uncertainty;  /**< relative standard uncertainty of each coefficient */
+	double leak_m;                /**< diameter of an air leak behind the plate, Cd 0.6; 0 = tight */
+	double bowl_heating_k;        /**< fuel in the bowl above ambient */
+	jw_point range[JW_RANGE_COUNT]; /**< the usual point of each range */
+} jw_setup;
+
+/** What the solver returns at a point. */
+typedef struct jw_mixture {
+	double phi;    /**< 1/lambda; 0 without fuel */
+	double afr;    /**< kg dry air per kg fuel; 0 without fuel */
+	double air_kg_s;     /**< moist, all paths */
+	double dry_air_kg_s;
+	double fuel_kg_s;
+	double plate_kg_s, leak_kg_s;     /**< air past plate, and leak */
+	double manifold_pa;
+	double demand_kg_s;  /**< drawn past plate and leak at that pressure */
+	jw_pulse pulse;
+	double main_gain;
+	jw_air_path path;
+	jw_carburetor_flow flow;
+} jw_mixture;
+
+/** Solves one point. Unknown is the manifold pressure, bracketed between the pressure at which the engine draws no more than
+ * the leak and ambient; then each circuit. Allocates nothing; any number of threads at once.
+ * Bleed air and fuel vapour are counted in air and lambda but not fed back into the filling.
+ * \param setup as accepted by ::jw_setup_check
+ * \param speed_rev_s of the point 1..500, throttle 0..1
+ * \return JW_OK, warnings (JW_W_NO_FUEL, JW_W_CHOKED, JW_W_CLOSED, ...), JW_E_RANGE, JW_E_NOT_FINITE */
+JW_API jw_status jw_mixture_at(const jw_setup *setup, const jw_air *air, const jw_point *point, jw_mixture *mixture,
+                               jw_error *error);
+
+/** Relative change of phi per relative change of each coefficient, by central differences of 1 %. */
+JW_API jw_status jw_mixture_sensitivity(const jw_setup *setup, const jw_air *air, const jw_point *point,
+                                        jw_coefficients *dlnphi, jw_error *error);
+
+/** Relative standard uncertainty of phi from those of the coefficients (JCGM 100, first order). */
+JW_API jw_status jw_mixture_uncertainty(const jw_setup *setup, const jw_air *air, const jw_point *point, double *relative,
+                                        jw_error *error);
+
+/** Whether every member is finite, in its range and consistent with the others (needle inside its jet, and so on). */
+JW_API jw_status jw_setup_check(const jw_setup *setup, jw_error *error);
+
+#ifdef __cplusplus
+}
+#endif
+#endif

@@ -1,0 +1,69 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** \file profile.h
+ * Engines, fuels and cases as YAML files.
+ */
+#ifndef JETWRIGHT_PROFILE_H
+#define JETWRIGHT_PROFILE_H
+
+#include <jetwright/diagnose.h>
+#include <stddef.h>
+#include <stdio.h>
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+#define JW_FAULTS 32
+
+/** One fault in a file; line and column count from 1, 0 where unknown. */
+typedef struct jw_fault {
+	int line, column;
+	char path[96];     /**< key path, "carburetor.main.jet" */
+	char message[224]; /**< what is wrong and what was expected */
+} jw_fault;
+
+/** All faults found in one file, in its order. */
+typedef struct jw_faults {
+	char file[256];
+	jw_fault item[JW_FAULTS];
+	int count;  /**< of those kept */
+	int more;   /**< beyond JW_FAULTS */
+} jw_faults;
+
+/** One engine with names and provenance. Immutable once loaded; any number of threads may read it. */
+typedef struct jw_profile jw_profile;
+
+/** Loads an engine profile, its fuel, and calibrates it by its baseline.
+ * \param library folder that holds engines/, fuels/, jets/, cases/; NULL: the folder above the file's own
+ * \param[out] faults all faults; may not be NULL
+ * \return JW_OK, JW_W_COEFFICIENT, JW_E_OPEN, JW_E_SYNTAX, JW_E_SCHEMA, JW_E_LIMIT, JW_E_MEMORY, JW_E_BASELINE */
+JW_API jw_status jw_profile_load(const char *path, const char *library, jw_profile **profile, jw_faults *faults);
+JW_API void jw_profile_free(jw_profile *profile);
+JW_API const char *jw_profile_name(const jw_profile *profile);
+JW_API const char *jw_profile_about(const jw_profile *profile);
+JW_API const char *jw_profile_fuel(const jw_profile *profile);
+/** The set-up with the calibrated coefficients. */
+JW_API const jw_setup *jw_profile_setup(const jw_profile *profile);
+/** The baseline, or NULL where the profile states none. */
+JW_API const jw_baseline *jw_profile_baseline(const jw_profile *profile);
+JW_API const jw_calibration *jw_profile_calibration(const jw_profile *profile);
+
+/** A fuel file. */
+JW_API jw_status jw_fuel_load(const char *path, jw_fuel *fuel, char *about, size_t about_size, jw_faults *faults);
+
+/** A case file: evidence about one engine, with its profile. */
+typedef struct jw_case_file jw_case_file;
+JW_API jw_status jw_case_load(const char *path, const char *library, jw_case_file **file, jw_faults *faults);
+JW_API void jw_case_free(jw_case_file *file);
+JW_API const jw_case *jw_case_evidence(const jw_case_file *file);
+JW_API const jw_profile *jw_case_profile(const jw_case_file *file);
+JW_API const char *jw_case_about(const jw_case_file *file);
+
+/** The field table of a file kind ("engine", "fuel", "case") as lines of "key path, kind, unit example, range, required".
+ * \return JW_OK, JW_E_NOT_FOUND, JW_E_WRITE */
+JW_API jw_status jw_profile_fields(const char *kind, FILE *out);
+
+#ifdef __cplusplus
+}
+#endif
+#endif

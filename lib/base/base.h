@@ -1,0 +1,28 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* What every module needs: failing with a record, and argument checks. */
+#ifndef JW_BASE_H
+#define JW_BASE_H
+
+#include <jetwright/status.h>
+#include <math.h>
+#include <stddef.h>
+
+#define JW_PI 3.14159265358979323846
+
+/* Fills the record (if any) and returns the status. */
+jw_status jw_fail(jw_error *error, jw_status status, const char *field, double value, double low, double high);
+
+/* JW_OK if value is finite and low <= value <= high; else fills the record. */
+jw_status jw_check_range(const char *field, double value, double low, double high, jw_error *error);
+
+static inline double jw_square(double x)
+{
+	return x * x;
+}
+
+static inline double jw_clamp(double x, double low, double high)
+{
+	return x < low ? low : x > high ? high : x;
+}
+
+#endif

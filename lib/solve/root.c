@@ -1,0 +1,53 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "solve/root.h"
+
+#include <gsl/gsl_errno.h>
+#include <gsl/gsl_roots.h>
+
+/* GSL's Brent keeps ten doubles; checked at run time since its type is opaque. */
+#define STATE_BYTES 128
+#define MOST_STEPS 100
+
+typedef struct bracket {
+	jw_residual residual;
+	void *context;
+} bracket;
+
+static double call_residual(double x, void *params)
+{
+	const bracket *b = params;
+	return b->residual(x, b->context);
+}
+
+jw_status jw_root(jw_residual residual, void *context, double low, double high, double x_tolerance, double *x,
+                  jw_error *error)
+{
+	double at_low = residual(low, context);
+	double at_high = residual(high, context);
+	/* Validated here: GSL's default handler would abort. */
+	if (!isfinite(at_low) || !isfinite(at_high))
+		return jw_fail(error, JW_E_NOT_FINITE, "residual", isfinite(at_low) ? high : low, low, high);
+	if (at_low == 0.0 || at_high == 0.0) {
+		*x = at_low == 0.0 ? low : high;
+		return JW_OK;
+	}
+	if ((at_low < 0.0) == (at_high < 0.0))
+		return jw_fail(error, JW_E_NO_ROOT, "bracket", at_low, low, high);
+
+	bracket b = {residual, context};
+	gsl_function function = {call_residual, &b};
+	_Alignas(16) unsigned char state[STATE_BYTES];
+	if (gsl_root_fsolver_brent->size > sizeof state)
+		return jw_fail(error, JW_E_MEMORY, "root solver state", (double)gsl_root_fsolver_brent->size, 0, STATE_BYTES);
+	gsl_root_fsolver solver = {.type = gsl_root_fsolver_brent, .function = &function, .state = state};
+	gsl_root_fsolver_set(&solver, &function, low, high);
+	for (int i = 0; i < MOST_STEPS; i++) {
+		if (gsl_root_fsolver_iterate(&solver) != GSL_SUCCESS)
+			break;
+		if (fabs(solver.x_upper - solver.x_lower) <= x_tolerance) {
+			*x = solver.root;
+			return JW_OK;
+		}
+	}
+	return jw_fail(error, JW_E_NO_CONVERGENCE, "root", solver.root, low, high);
+}
