@@ -8,46 +8,51 @@
 #define STATE_BYTES 128
 #define MOST_STEPS 100
 
+/* GSL evaluates both ends again when it is set up; their values are kept from the check. */
 typedef struct bracket {
 	jw_residual residual;
 	void *context;
+	double low, high, at_low, at_high;
 } bracket;
 
 static double call_residual(double x, void *params)
 {
 	const bracket *b = params;
-	return b->residual(x, b->context);
+	if (x == b->low)
+		return b->at_low;
+	return x == b->high ? b->at_high : b->residual(x, b->context);
 }
 
 jw_status jw_root(jw_residual residual, void *context, double low, double high, double x_tolerance, double *x,
                   jw_error *error)
 {
-	double at_low = residual(low, context);
-	double at_high = residual(high, context);
+	bracket b = {residual, context, low, high, residual(low, context), residual(high, context)};
 	/* Validated here: GSL's default handler would abort. */
-	if (!isfinite(at_low) || !isfinite(at_high))
-		return jw_fail(error, JW_E_NOT_FINITE, "residual", isfinite(at_low) ? high : low, low, high);
-	if (at_low == 0.0 || at_high == 0.0) {
-		*x = at_low == 0.0 ? low : high;
+	if (!isfinite(b.at_low) || !isfinite(b.at_high))
+		return jw_fail(error, JW_E_NOT_FINITE, "residual", isfinite(b.at_low) ? high : low, low, high);
+	if (b.at_low == 0.0 || b.at_high == 0.0) {
+		*x = b.at_low == 0.0 ? low : high;
 		return JW_OK;
 	}
-	if ((at_low < 0.0) == (at_high < 0.0))
-		return jw_fail(error, JW_E_NO_ROOT, "bracket", at_low, low, high);
+	if ((b.at_low < 0.0) == (b.at_high < 0.0))
+		return jw_fail(error, JW_E_NO_ROOT, "bracket", b.at_low, low, high);
 
-	bracket b = {residual, context};
 	gsl_function function = {call_residual, &b};
 	_Alignas(16) unsigned char state[STATE_BYTES];
 	if (gsl_root_fsolver_brent->size > sizeof state)
 		return jw_fail(error, JW_E_MEMORY, "root solver state", (double)gsl_root_fsolver_brent->size, 0, STATE_BYTES);
 	gsl_root_fsolver solver = {.type = gsl_root_fsolver_brent, .function = &function, .state = state};
 	gsl_root_fsolver_set(&solver, &function, low, high);
+	double before = solver.root;
 	for (int i = 0; i < MOST_STEPS; i++) {
 		if (gsl_root_fsolver_iterate(&solver) != GSL_SUCCESS)
 			break;
-		if (fabs(solver.x_upper - solver.x_lower) <= x_tolerance) {
+		/* Brent closes in from one side: a step below the tolerance ends it as well as a bracket below it. */
+		if (solver.x_upper - solver.x_lower <= x_tolerance || fabs(solver.root - before) <= x_tolerance) {
 			*x = solver.root;
 			return JW_OK;
 		}
+		before = solver.root;
 	}
 	return jw_fail(error, JW_E_NO_CONVERGENCE, "root", solver.root, low, high);
 }

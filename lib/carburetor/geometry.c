@@ -1,0 +1,68 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include <jetwright/carburetor.h>
+
+#include "base/base.h"
+
+/* Heywood 1988, 7.6, in shares of the bore's area: the bore less the union of tilted plate and shaft. The signs of the
+ * arcsine terms follow from that union; the tests compare with a numerical projection. */
+double jw_plate_area(const jw_plate *plate, double angle_rad)
+{
+	double bore = 0.25 * JW_PI * jw_square(plate->bore_m);
+	double a = plate->shaft_m / plate->bore_m;
+	double ratio = cos(jw_clamp(angle_rad, plate->closed_rad, 0.5 * JW_PI)) / cos(plate->closed_rad);
+	double shaft = 2.0 / JW_PI * (a * sqrt(1.0 - a * a) + asin(a));
+	/* Beyond this angle the plate hides behind its shaft. */
+	if (ratio <= a)
+		return bore * (1.0 - shaft);
+	double beside = a > 0.0 ? a * sqrt(1.0 - jw_square(a / ratio)) + ratio * asin(a / ratio) : 0.0;
+	return bore * fmax(1.0 - ratio + 2.0 / JW_PI * beside - shaft, 0.0);
+}
+
+double jw_plate_angle(const jw_plate *plate, double throttle)
+{
+	return plate->idle_rad + jw_clamp(throttle, 0.0, 1.0) * (0.5 * JW_PI - plate->idle_rad);
+}
+
+double jw_slide_area(const jw_throat *throat, const jw_slide *slide, double lift_m)
+{
+	double radius = 0.5 * throat->bore_m;
+	double lift = jw_clamp(lift_m, 0.0, throat->bore_m);
+	double below = radius - lift;
+	double segment = radius * radius * acos(below / radius) - below * sqrt(fmax(radius * radius - below * below, 0.0));
+	return fmin(segment + slide->base_area_m2, JW_PI * radius * radius);
+}
+
+double jw_slide_depression(const jw_slide *slide, double lift_m)
+{
+	double force = slide->mass_kg * 9.80665 + slide->spring_closed_n + slide->spring_rate_n_m * lift_m;
+	return force / (0.25 * JW_PI * jw_square(slide->diaphragm_m));
+}
+
+double jw_needle_area(const jw_needle *needle, double lift_m)
+{
+	double in_taper = fmax(lift_m + needle->raised_m - needle->straight_length_m, 0.0);
+	double diameter = fmax(needle->straight_m - 2.0 * tan(0.5 * needle->taper_rad) * in_taper, needle->tip_m);
+	return 0.25 * JW_PI * fmax(jw_square(needle->jet_m) - jw_square(diameter), 0.0);
+}
+
+/* A cone lifted out of a sharp-edged hole leaves the side of a frustum, at most the hole. */
+double jw_screw_area(const jw_screw *screw)
+{
+	double s = sin(0.5 * screw->cone_rad), c = cos(0.5 * screw->cone_rad);
+	double lift = fmin(screw->turns * screw->pitch_m, screw->hole_m / (2.0 * s * c));
+	double gap = JW_PI * lift * s * (screw->hole_m - lift * s * c);
+	return screw->open_area * fmin(gap, 0.25 * JW_PI * jw_square(screw->hole_m));
+}
+
+/* Share of a circle's area below a chord at height h of its diameter d. */
+static double circle_share(double h, double d)
+{
+	double x = jw_clamp(2.0 * h / d - 1.0, -1.0, 1.0);
+	return 0.5 + (x * sqrt(1.0 - x * x) + asin(x)) / JW_PI;
+}
+
+double jw_port_exposure(const jw_plate *plate, const jw_port *port, double angle_rad)
+{
+	double edge = 0.5 * plate->bore_m * (sin(angle_rad) - sin(plate->closed_rad));
+	return circle_share(edge - port->position_m + 0.5 * port->diameter_m, port->diameter_m);
+}

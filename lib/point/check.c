@@ -1,0 +1,179 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include <jetwright/point.h>
+
+#include <string.h>
+
+#include "base/base.h"
+
+/* Each number of a set-up with its sensible range. Names are those of the struct members. */
+typedef struct member_row {
+	const char *field;
+	size_t offset;
+	double low, high;
+} member_row;
+
+#define ROW(member, low, high)                                                                                         \
+	{                                                                                                                  \
+#member, offsetof(jw_setup, member), low, high                                                                 \
+	}
+#define COEFFICIENT_ROWS(block, low, high)                                                                             \
+	ROW(block.air, low, high), ROW(block.main, low, high), ROW(block.needle, low, high), ROW(block.pilot, low, high)
+#define JET_ROWS(jet, least, most)                                                                                     \
+	ROW(jet.diameter_m, least, most), ROW(jet.length_m, 0.0, 50e-3), ROW(jet.coefficient, 0.0, 1.0)
+
+static const member_row members[] = {
+    ROW(engine.bore_m, 20e-3, 150e-3),
+    ROW(engine.stroke_m, 20e-3, 200e-3),
+    ROW(engine.compression_ratio, 4.0, 18.0),
+    ROW(engine.intake_duration_rad, 1.0, 8.0),
+    ROW(engine.manifold_volume_m3, 0.0, 0.1),
+    ROW(engine.manifold_heating_k, 0.0, 120.0),
+    ROW(engine.exhaust_back_pa, 0.0, 60e3),
+    ROW(carburetor.intake.loss_pa, 0.0, 20e3),
+    ROW(carburetor.intake.loss_flow_kg_s, 1e-5, 1.0),
+    ROW(carburetor.throat.bore_m, 5e-3, 80e-3),
+    ROW(carburetor.throat.coefficient, 0.3, 1.0),
+    ROW(carburetor.throat.recovery, 0.0, 0.95),
+    ROW(carburetor.slide.diaphragm_m, 10e-3, 150e-3),
+    ROW(carburetor.slide.mass_kg, 0.0, 0.5),
+    ROW(carburetor.slide.spring_closed_n, 0.0, 50.0),
+    ROW(carburetor.slide.spring_rate_n_m, 0.0, 1000.0),
+    ROW(carburetor.slide.base_area_m2, 0.0, 1e-3),
+    ROW(carburetor.slide.stuck_lift_m, -1.0, 80e-3),
+    ROW(carburetor.plate.bore_m, 5e-3, 80e-3),
+    ROW(carburetor.plate.shaft_m, 0.0, 20e-3),
+    ROW(carburetor.plate.closed_rad, 0.0, 0.5),
+    ROW(carburetor.plate.idle_rad, 0.0, 0.8),
+    ROW(carburetor.plate.coefficient, 0.3, 1.0),
+    JET_ROWS(carburetor.main.fuel_jet, 0.0, 5e-3),
+    JET_ROWS(carburetor.main.air_jet, 0.0, 5e-3),
+    ROW(carburetor.main.bleed_depth_m, -30e-3, 60e-3),
+    ROW(carburetor.main.outlet_height_m, -5e-3, 60e-3),
+    ROW(carburetor.main.fuel_coefficient, 0.0, 5.0),
+    ROW(carburetor.needle.jet_m, 0.5e-3, 8e-3),
+    ROW(carburetor.needle.straight_m, 0.0, 8e-3),
+    ROW(carburetor.needle.straight_length_m, 0.0, 80e-3),
+    ROW(carburetor.needle.taper_rad, 0.0, 0.3),
+    ROW(carburetor.needle.tip_m, 0.0, 8e-3),
+    ROW(carburetor.needle.raised_m, -10e-3, 10e-3),
+    ROW(carburetor.needle.coefficient, 0.05, 1.2),
+    ROW(carburetor.main_column_m, 1e-3, 0.3),
+    ROW(carburetor.main_column_bore_m, 0.5e-3, 20e-3),
+    JET_ROWS(carburetor.pilot.fuel_jet, 0.0, 3e-3),
+    JET_ROWS(carburetor.pilot.air_jet, 0.0, 5e-3),
+    ROW(carburetor.pilot.bleed_depth_m, -30e-3, 60e-3),
+    ROW(carburetor.pilot.outlet_height_m, -5e-3, 80e-3),
+    ROW(carburetor.pilot.fuel_coefficient, 0.0, 5.0),
+    ROW(carburetor.screw.turns, 0.0, 10.0),
+    ROW(carburetor.screw.pitch_m, 0.1e-3, 2e-3),
+    ROW(carburetor.screw.hole_m, 0.0, 4e-3),
+    ROW(carburetor.screw.cone_rad, 0.05, 2.0),
+    ROW(carburetor.screw.coefficient, 0.05, 1.2),
+    ROW(carburetor.screw.open_area, 0.0, 1.0),
+    ROW(carburetor.screw.ports_open_area, 0.0, 1.0),
+    JET_ROWS(carburetor.enrichener.fuel_jet, 0.0, 5e-3),
+    JET_ROWS(carburetor.enrichener.air_jet, 0.0, 10e-3),
+    ROW(carburetor.enrichener.bleed_depth_m, -30e-3, 60e-3),
+    ROW(carburetor.enrichener.outlet_height_m, -5e-3, 80e-3),
+    ROW(carburetor.enrichener.fuel_coefficient, 0.0, 5.0),
+    ROW(carburetor.enrichener_outlet_m, 0.0, 10e-3),
+    ROW(carburetor.bowl.level_error_m, -20e-3, 20e-3),
+    COEFFICIENT_ROWS(coefficient, 0.05, 20.0),
+    COEFFICIENT_ROWS(uncertainty, 0.0, 1.0),
+    ROW(leak_m, 0.0, 20e-3),
+    ROW(bowl_heating_k, -20.0, 60.0),
+};
+
+static double member_value(const jw_setup *setup, const member_row *row)
+{
+	double value;
+	memcpy(&value, (const char *)setup + row->offset, sizeof value);
+	return value;
+}
+
+static jw_status check_members(const jw_setup *setup, jw_error *error)
+{
+	for (size_t i = 0; i < sizeof members / sizeof *members; i++) {
+		const member_row *row = &members[i];
+		jw_status status = jw_check_range(row->field, member_value(setup, row), row->low, row->high, error);
+		if (status < 0)
+			return status;
+	}
+	return JW_OK;
+}
+
+/* One number bounded by others. */
+typedef struct relation {
+	const char *field;
+	double value, low, high;
+} relation;
+
+static jw_status check_relations(const jw_setup *s, jw_error *error)
+{
+	const jw_carburetor *c = &s->carburetor;
+	const relation relations[] = {
+	    {"carburetor.plate.shaft_m", c->plate.shaft_m, 0.0, 0.6 * c->plate.bore_m},
+	    {"carburetor.plate.idle_rad", c->plate.idle_rad, c->plate.closed_rad, 0.8},
+	    {"carburetor.needle.straight_m", c->needle.straight_m, 0.0, 0.9999 * c->needle.jet_m},
+	    {"carburetor.needle.tip_m", c->needle.tip_m, 0.0, c->needle.straight_m},
+	    {"carburetor.main.outlet_height_m", c->main.outlet_height_m, -c->main.bleed_depth_m, INFINITY},
+	    {"carburetor.pilot.outlet_height_m", c->pilot.outlet_height_m, -c->pilot.bleed_depth_m, INFINITY},
+	    {"carburetor.enrichener.outlet_height_m", c->enrichener.outlet_height_m, -c->enrichener.bleed_depth_m,
+	     INFINITY},
+	    {"engine.strokes", s->engine.strokes, 4, 4},
+	    {"engine.cylinders", s->engine.cylinders, 1, 12},
+	    {"engine.ve_points", s->engine.ve_points, 1, JW_VE_POINTS},
+	    {"carburetor.ports", c->ports, 0, JW_PORTS},
+	    {"carburetor.kind", c->kind, 0, JW_CARBURETOR_KIND_COUNT - 1},
+	    {"carburetor.bowl.vent", c->bowl.vent, 0, JW_VENT_COUNT - 1},
+	    {"engine.intake_duration_rad", s->engine.intake_duration_rad, 1.0, s->engine.strokes * JW_PI},
+	    /* A slide without weight and spring never falls. */
+	    {"carburetor.slide.spring_closed_n", c->slide.spring_closed_n + c->slide.mass_kg * JW_GRAVITY, 0.05, 60.0},
+	};
+	for (size_t i = 0; i < sizeof relations / sizeof *relations; i++) {
+		const relation *r = &relations[i];
+		if (!(r->value >= r->low && r->value <= r->high))
+			return jw_fail(error, JW_E_RANGE, r->field, r->value, r->low, r->high);
+	}
+	return JW_OK;
+}
+
+static jw_status check_lists(const jw_setup *s, jw_error *error)
+{
+	jw_status status = JW_OK;
+	for (int i = 0; i < s->carburetor.ports && status == JW_OK; i++) {
+		status = jw_check_range("carburetor.port.diameter_m", s->carburetor.port[i].diameter_m, 0.1e-3, 4e-3, error);
+		if (status == JW_OK)
+			status =
+			    jw_check_range("carburetor.port.position_m", s->carburetor.port[i].position_m, -5e-3, 15e-3, error);
+	}
+	double before = 0.0;
+	for (int i = 0; i < s->engine.ve_points && status == JW_OK; i++) {
+		double speed = s->engine.ve_speed_rev_s[i];
+		if (!(speed > before))
+			return jw_fail(error, JW_E_RANGE, "engine.ve_speed_rev_s", speed, before, 500.0);
+		before = speed;
+		status = jw_check_range("engine.ve_speed_rev_s", speed, 0.1, 500.0, error);
+		if (status == JW_OK)
+			status = jw_check_range("engine.ve", s->engine.ve[i], 0.1, 1.6, error);
+	}
+	for (int i = 0; i < JW_RANGE_COUNT && status == JW_OK; i++) {
+		status = jw_check_range("range.speed_rev_s", s->range[i].speed_rev_s, 1.0, 500.0, error);
+		if (status == JW_OK)
+			status = jw_check_range("range.throttle", s->range[i].throttle, 0.0, 1.0, error);
+	}
+	return status;
+}
+
+jw_status jw_setup_check(const jw_setup *setup, jw_error *error)
+{
+	jw_status status = check_members(setup, error);
+	if (status == JW_OK)
+		status = check_relations(setup, error);
+	if (status == JW_OK)
+		status = check_lists(setup, error);
+	if (status < 0)
+		return status;
+	jw_fuel_state fuel;
+	return jw_fuel_at(&setup->fuel, 288.15, &fuel, error);
+}
