@@ -43,7 +43,7 @@ jw_status jw_root(jw_residual residual, void *context, double low, double high, 
 		return jw_fail(error, JW_E_MEMORY, "root solver state", (double)gsl_root_fsolver_brent->size, 0, STATE_BYTES);
 	gsl_root_fsolver solver = {.type = gsl_root_fsolver_brent, .function = &function, .state = state};
 	gsl_root_fsolver_set(&solver, &function, low, high);
-	double before = solver.root;
+	double before = INFINITY; /* GSL starts at the middle, where the first step may land too */
 	for (int i = 0; i < MOST_STEPS; i++) {
 		if (gsl_root_fsolver_iterate(&solver) != GSL_SUCCESS)
 			break;

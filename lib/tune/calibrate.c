@@ -3,10 +3,12 @@
 
 #include "base/base.h"
 #include "solve/root.h"
+#include "solve/system.h"
 
 #define LEAST 0.2
 #define MOST 5.0
-#define SWEEPS 40
+/* A few sweeps, one circuit at a time, bring the start near enough for Newton on all three. */
+#define SWEEPS 3
 #define SETTLED 1e-10
 
 /* Which coefficient answers for which range. */
@@ -28,7 +30,6 @@ typedef struct matching {
 	jw_setup setup;
 	const jw_baseline *baseline;
 	const circuit_row *row;
-	double wanted_lambda;
 	jw_status status;
 } matching;
 
@@ -43,31 +44,59 @@ static double wanted_of(const jw_baseline *baseline, const circuit_row *row)
 }
 
 /* In phi, which is finite without fuel too. */
-static double richness(double log_coefficient, void *context)
+static double mismatch(matching *m, const circuit_row *row)
+{
+	jw_mixture mixture = {0};
+	jw_status status = jw_mixture_at(&m->setup, &m->baseline->air, &m->setup.range[row->range], &mixture, NULL);
+	if (status < 0)
+		m->status = status;
+	return mixture.phi * wanted_of(m->baseline, row) - 1.0;
+}
+
+static double mismatch_of_one(double log_coefficient, void *context)
 {
 	matching *m = context;
 	*coefficient_of(&m->setup, m->row) = exp(log_coefficient);
-	jw_mixture mixture = {0};
-	jw_status status = jw_mixture_at(&m->setup, &m->baseline->air, &m->setup.range[m->row->range], &mixture, NULL);
-	if (status < 0)
-		m->status = status;
-	return mixture.phi * m->wanted_lambda - 1.0;
+	return mismatch(m, m->row);
 }
 
-/* One coefficient with the others held; returns by how much it moved. */
-static jw_status match(matching *m, const circuit_row *row, double *moved, jw_error *error)
+static void mismatch_of_all(const double *log_coefficient, double *residual, void *context)
 {
-	double *coefficient = coefficient_of(&m->setup, row);
-	double before = log(*coefficient), after;
-	m->row = row;
-	m->wanted_lambda = wanted_of(m->baseline, row);
-	jw_status status = jw_root(richness, m, log(LEAST), log(MOST), 1e-13, &after, NULL);
+	matching *m = context;
+	for (size_t i = 0; i < CIRCUITS; i++)
+		*coefficient_of(&m->setup, &circuits[i]) = exp(log_coefficient[i]);
+	for (size_t i = 0; i < CIRCUITS; i++)
+		residual[i] = mismatch(m, &circuits[i]);
+}
+
+/* One circuit after the other, as far as each alone can go. */
+static void sweep(matching *m, double *log_coefficient)
+{
+	for (size_t i = 0; i < CIRCUITS; i++) {
+		m->row = &circuits[i];
+		if (jw_root(mismatch_of_one, m, log(LEAST), log(MOST), 1e-3, &log_coefficient[i], NULL) < 0) {
+			int lean = mismatch_of_one(log(MOST), m) < 0.0;
+			log_coefficient[i] = lean ? log(MOST) : log(LEAST);
+		}
+		*coefficient_of(&m->setup, m->row) = exp(log_coefficient[i]);
+	}
+}
+
+static jw_status match(matching *m, jw_error *error)
+{
+	double log_coefficient[CIRCUITS] = {0};
+	int worst = 0;
+	for (int i = 0; i < SWEEPS; i++)
+		sweep(m, log_coefficient);
+	jw_status status =
+	    jw_system(mismatch_of_all, m, (int)CIRCUITS, log(LEAST), log(MOST), SETTLED, log_coefficient, &worst);
+	const circuit_row *row = &circuits[worst];
 	if (m->status < 0)
-		return jw_fail(error, m->status, row->field, m->wanted_lambda, LEAST, MOST);
+		return jw_fail(error, m->status, row->field, wanted_of(m->baseline, row), LEAST, MOST);
 	if (status < 0)
-		return jw_fail(error, JW_E_BASELINE, row->field, m->wanted_lambda, LEAST, MOST);
-	*coefficient = exp(after);
-	*moved = fmax(*moved, fabs(after - before));
+		return jw_fail(error, JW_E_BASELINE, row->field, wanted_of(m->baseline, row), LEAST, MOST);
+	for (size_t i = 0; i < CIRCUITS; i++)
+		*coefficient_of(&m->setup, &circuits[i]) = exp(log_coefficient[i]);
 	return JW_OK;
 }
 
@@ -98,17 +127,9 @@ jw_status jw_calibrate(const jw_setup *setup, const jw_baseline *baseline, jw_ca
 
 	matching m = {.setup = *setup, .baseline = baseline};
 	m.setup.coefficient.main = m.setup.coefficient.needle = m.setup.coefficient.pilot = 1.0;
-	double moved = INFINITY;
-	for (int sweep = 0; sweep < SWEEPS && moved > SETTLED; sweep++) {
-		moved = 0.0;
-		for (size_t i = 0; i < CIRCUITS; i++) {
-			status = match(&m, &circuits[i], &moved, error);
-			if (status < 0)
-				return status;
-		}
-	}
-	if (moved > SETTLED)
-		return jw_fail(error, JW_E_NO_CONVERGENCE, "baseline", moved, 0.0, SETTLED);
+	status = match(&m, error);
+	if (status < 0)
+		return status;
 	found.coefficient = m.setup.coefficient;
 	for (size_t i = 0; i < CIRCUITS; i++) {
 		double value = *coefficient_of(&m.setup, &circuits[i]);
