@@ -36,7 +36,8 @@ typedef struct jw_atmosphere {
 
 /** Air from pressure, temperature and relative humidity (0..1 over water).
  * Density by CIPM-2007 (Picard, Davis, Glaser, Fujii, Metrologia 45, 2008), viscosity by Sutherland (ICAO).
- * Range 50..110 kPa, -30..55 C; JW_W_EXTRAPOLATED outside, JW_E_RANGE outside 20..120 kPa, -60..80 C.
+ * Range 50..110 kPa, -30..55 C; JW_W_EXTRAPOLATED outside, JW_E_RANGE outside 20..120 kPa, -60..80 C,
+ * or where vapour would be more than half of the molecules.
  * \return JW_OK, a warning, JW_E_RANGE, JW_E_NOT_FINITE. */
 JW_API jw_status jw_air_from_humidity(double pressure_pa, double temperature_k, double relative_humidity, jw_air *air,
                                       jw_error *error);
@@ -51,17 +52,18 @@ JW_API jw_status jw_standard_atmosphere(double geopotential_m, jw_atmosphere *le
 /** Geopotential altitude of a geometric one (ISO 2533, earth radius 6356766 m). */
 JW_API double jw_geopotential_altitude(double geometric_m);
 
-/** Station pressure at an altitude from the pressure reduced to sea level (ISO 2533 lapse).
+/** Station pressure at an altitude from the pressure reduced to sea level through the standard column (ISO 2533: 288.15 K, 6.5 K/km).
  * \param sea_level_pa 87..109 kPa, \param geopotential_m -2000..11000 m */
 JW_API jw_status jw_station_pressure(double sea_level_pa, double geopotential_m, double *pressure_pa, jw_error *error);
 
-/** Saturation pressure of water vapour over water, Pa (CIPM-2007 form; 173..400 K is finite, fitted for 0..60 C). */
+/** Saturation pressure of water vapour over water, Pa (CIPM-2007 form, fitted for 0..60 C; the argument is held within 173..400 K). */
 JW_API double jw_saturation_pressure(double temperature_k);
 
-/** Dynamic viscosity of air by Sutherland's formula, Pa s (1.458e-6 T^1.5/(T + 110.4)). */
+/** Dynamic viscosity of air by Sutherland's formula, Pa s (1.458e-6 T^1.5/(T + 110.4), T held within 100..1900 K). */
 JW_API double jw_air_viscosity(double temperature_k);
 
-/** Humidity ratio, kg water per kg dry air, from vapour and total pressure (ratio of molar masses 0.62198). */
+/** Humidity ratio, kg water per kg dry air, from vapour and total pressure, vapour_pa < pressure_pa (ratio of molar
+ * masses 0.621945, ASHRAE Handbook Fundamentals, 2017, ch. 1). */
 JW_API double jw_humidity_ratio(double vapour_pa, double pressure_pa);
 
 /** First-order rule: lambda at one density from lambda at another, brass unchanged: factor sqrt(density/reference).

@@ -30,8 +30,10 @@ typedef enum jw_liquid {
 typedef struct jw_fuel_part {
 	jw_liquid liquid;
 	double volume_fraction;     /**< at 15 C, 0..1 */
-	double density_15c_kg_m3;   /**< petrol 653..787, premix oil 780..950; 0 takes the default of the liquid */
-	double hydrogen_per_carbon; /**< petrol and oil: H/C by atoms, 1.5..2.3; 0 takes the default */
+	double density_15c_kg_m3;   /**< petrol 653..787, premix oil 780..950; 0 takes the default (745, 870);
+	                                 a pure liquid takes 0 only */
+	double hydrogen_per_carbon; /**< petrol and oil: H/C by atoms, 1.5..2.3; 0 takes the default (1.87, 1.9);
+	                                 a pure liquid takes 0 only */
 } jw_fuel_part;
 
 /** A fuel; the volume fractions of its parts sum to 1 within 1e-6. */
@@ -51,9 +53,10 @@ typedef struct jw_fuel_state {
 } jw_fuel_state;
 
 /** Density, viscosity, stoichiometry and heating value of a blend at a temperature.
- * Petrol density by API MPMS 11.1-2004 (ASTM D1250), pure liquids by DIPPR 105 (Perry, 8th ed.), ideal mixing of volumes;
- * viscosity of pure liquids by DIPPR 101, petrol by ln(nu) linear in 1/T through the AFDC table, blends by mole-free
- * logarithmic mixing on volume (about 10 %); stoichiometry and heating value weighted by mass.
+ * Petrol density by API MPMS 11.1-2004 (ASTM D1250), pure liquids by DIPPR 105 (Perry, 8th ed.; within 0.2 %), ideal
+ * mixing of volumes. Viscosity of pure liquids by DIPPR 101, of petrol and MTBE by ln(nu) linear in 1/T through the AFDC
+ * table (sources differ by 10 %), of premix oil by ASTM D341, of blends by logarithmic mixing on volume (about 10 %).
+ * Stoichiometry and heating value are weighted by mass.
  * Range -30..60 C, JW_W_EXTRAPOLATED outside; JW_E_RANGE outside -60..120 C or for a bad blend. */
 JW_API jw_status jw_fuel_at(const jw_fuel *fuel, double temperature_k, jw_fuel_state *state, jw_error *error);
 
