@@ -108,7 +108,8 @@ static double petroleum_factor(double rho60, double rise)
 	return exp(-alpha * rise * (1.0 + 0.8 * alpha * (rise + SHIFT_60F)));
 }
 
-/* From the density at 15 C: each sweep for that at 60 F gains three digits, since 15 C is 59 F. */
+/* From the density at 15 C: 15 C is 59 F, so each sweep for that at 60 F gains three digits (two in the
+ * transition group, where alpha falls fast with density). */
 static double petroleum_density(double rho15, double temperature_k)
 {
 	double rise15 = petroleum_rise(JW_DENSITY_BASE_K), rho60 = rho15;
