@@ -1,0 +1,47 @@
+#!/bin/sh
+# SPDX-License-Identifier: GPL-3.0-or-later
+# Usage: run.sh BUILD_DIR VERSION CC CXX
+# Installs into a fresh folder, moves that, and builds a stranger's programs against it by CMake and by pkg-config.
+set -eu
+build=$1 version=$2 cc=$3 cxx=$4
+source=$(cd "$(dirname "$0")" && pwd)
+work=$(mktemp -d)
+trap 'rm -rf "$work"' EXIT
+
+cmake --install "$build" --prefix "$work/first" >/dev/null
+mkdir "$work/moved"
+mv "$work/first" "$work/moved/jetwright"
+prefix=$work/moved/jetwright
+
+# ISO 2533: density at sea level.
+expect() {
+	got=$("$@")
+	[ "$got" = "$version 1.225 kg/m3" ] || {
+		echo "$1 printed '$got'"
+		exit 1
+	}
+	echo "passed: $(basename "$1")"
+}
+
+CC=$cc CXX=$cxx cmake -S "$source" -B "$work/cmake" -G Ninja -DCMAKE_PREFIX_PATH="$prefix" >/dev/null
+cmake --build "$work/cmake" >/dev/null
+for program in c_jetwright c_jetwright_static cxx_jetwright cxx_jetwright_static; do
+	expect "$work/cmake/$program"
+done
+
+PKG_CONFIG_PATH=$(dirname "$(find "$prefix" -name jetwright.pc)")
+export PKG_CONFIG_PATH
+[ "$(pkg-config --modversion jetwright)" = "$version" ]
+lib=$(pkg-config --variable=libdir jetwright)
+# shellcheck disable=SC2046 # lists of flags
+{
+	"$cc" "$source/main.c" $(pkg-config --cflags --libs jetwright) -Wl,-rpath,"$lib" -o "$work/pc_shared"
+	"$cc" "$source/main.c" $(pkg-config --cflags --libs --static jetwright) -static -o "$work/pc_static"
+	"$cxx" "$source/main.cpp" $(pkg-config --cflags --libs jetwright) -Wl,-rpath,"$lib" -o "$work/pc_cxx"
+}
+for program in pc_shared pc_static pc_cxx; do
+	expect "$work/$program"
+done
+
+# The ABI name, not the version, is what a program asks for.
+readelf -d "$work/pc_shared" | grep -q 'libjetwright\.so\.[0-9][0-9]*\]'
