@@ -1,0 +1,132 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Usage: check.py SOURCE_DIR STATIC_LIBRARY
+
+Fails on an include that the module graph of DEVELOPERS.md does not allow, and on what the library's object code may
+not hold: calls that print, end the program, read the environment or follow the locale, and data that can change.
+"""
+import pathlib
+import re
+import subprocess
+import sys
+
+# module: what it builds on directly; what those build on is allowed too
+GRAPH = {
+    "base": [],
+    "solve": ["base"],
+    "air": ["solve"],
+    "fuel": ["solve"],
+    "flow": ["solve"],
+    "circuit": ["air", "fuel", "flow"],
+    "carburetor": ["circuit"],
+    "engine": ["air"],
+    "point": ["carburetor", "engine"],
+    "tune": ["point"],
+    "diagnose": ["tune"],
+    "profile": ["diagnose"],
+}
+# public headers that are not named after their module
+HEADER_MODULE = {"status": "base", "units": "base"}
+# foreign headers: who may include them
+FOREIGN = {"gsl/": "solve", "yaml.h": "profile"}
+
+FORBIDDEN_CALLS = {
+    "printf", "vprintf", "puts", "putchar", "perror", "__printf_chk", "__vprintf_chk", "stdout", "stderr", "stdin",
+    "exit", "_exit", "_Exit", "quick_exit", "abort", "__assert_fail", "atexit", "signal", "system",
+    "getenv", "secure_getenv", "setenv", "putenv", "setlocale", "uselocale",
+    "strtod", "strtof", "atof", "sscanf", "__isoc99_sscanf",  # these follow the locale
+    "strtok", "rand", "srand", "strerror", "localtime", "gmtime",  # these share hidden state
+    "gsl_set_error_handler", "gsl_set_error_handler_off",
+}
+# Writing to a stream that the caller gave: one function of the API does.
+STREAM_CALLS = {"fprintf", "vfprintf", "fputs", "fputc", "putc", "fwrite", "__fprintf_chk", "__vfprintf_chk"}
+STREAM_FUNCTION = "jw_profile_fields"
+
+INCLUDE = re.compile(r'^\s*#\s*include\s*([<"])([^>"]+)[>"]', re.M)
+
+
+def closure(module):
+    below = set(GRAPH[module])
+    for direct in GRAPH[module]:
+        below |= closure(direct)
+    return below
+
+
+def module_of_header(path):
+    """The module that an include belongs to, or None for a foreign header."""
+    parts = path.split("/")
+    if parts[0] == "jetwright":
+        name = parts[1].removesuffix(".h")
+        return HEADER_MODULE.get(name, name)
+    return parts[0] if len(parts) > 1 and parts[0] in GRAPH else None
+
+
+def allowed_in_library(module, quoted, path):
+    target = module_of_header(path)
+    if target:
+        return target == module or target in closure(module)
+    owner = next((owner for prefix, owner in FOREIGN.items() if path.startswith(prefix)), None)
+    return not quoted and owner in (None, module)
+
+
+def allowed_in_program(folder, quoted, path):
+    if quoted:
+        return (folder / path).is_file() and folder.resolve() in (folder / path).resolve().parents
+    return not any(path.startswith(prefix) for prefix in FOREIGN)
+
+
+def include_faults(source):
+    files = 0
+    for path in sorted(p for top in ("include", "lib", "cli") for p in (source / top).rglob("*.[ch]")):
+        files += 1
+        inside = path.relative_to(source)
+        for bracket, name in INCLUDE.findall(path.read_text()):
+            quoted = bracket == '"'
+            if inside.parts[0] == "cli":
+                fine = allowed_in_program(source / "cli", quoted, name)
+            elif inside.parts[0] == "include":
+                module = module_of_header("/".join(inside.parts[1:]))
+                fine = not quoted and (module == "jetwright" or allowed_in_library(module, quoted, name))
+            else:
+                fine = inside.parts[1] in GRAPH and allowed_in_library(inside.parts[1], quoted, name)
+            if not fine:
+                yield f"{inside}: may not include {name}"
+    if files == 0:
+        yield f"{source}: no source file found"
+
+
+def run(*command):
+    return subprocess.run(command, check=True, capture_output=True, text=True).stdout
+
+
+def call_faults(library):
+    members = {}  # object file -> (defined, undefined)
+    for line in run("nm", "-A", library).splitlines():
+        place, kind, symbol = re.fullmatch(r"(.*?):[0-9a-f ]* (\w) (\S+)", line).groups()
+        members.setdefault(place, (set(), set()))[kind == "U"].add(symbol)
+    for place, (defined, undefined) in members.items():
+        forbidden = FORBIDDEN_CALLS | (set() if STREAM_FUNCTION in defined else STREAM_CALLS)
+        for symbol in sorted(undefined & forbidden):
+            yield f"{place}: uses {symbol}"
+    if not members:
+        yield f"{library}: no object file in it"
+
+
+def data_faults(library):
+    """Constant tables of pointers lie in .data.rel.ro; anything else in .data or .bss can change."""
+    member = ""
+    for line in run("objdump", "-h", library).splitlines():
+        if ":     file format" in line:
+            member = line.split(":")[0]
+        section = re.match(r"\s*\d+ (\.t?(?:data|bss)\S*)\s+([0-9a-f]+)", line)
+        if section and int(section[2], 16) > 0 and not section[1].startswith(".data.rel.ro"):
+            yield f"{member}: {int(section[2], 16)} bytes of data that can change in {section[1]}"
+
+
+def main():
+    source, library = pathlib.Path(sys.argv[1]), sys.argv[2]
+    faults = [*include_faults(source), *call_faults(library), *data_faults(library)]
+    print("\n".join(faults) if faults else "includes, calls and data as DEVELOPERS.md allows")
+    return 1 if faults else 0
+
+
+sys.exit(main())
