@@ -36,6 +36,7 @@ typedef struct jw_atmosphere {
 
 /** Air from pressure, temperature and relative humidity (0..1 over water).
  * Density by CIPM-2007 (Picard, Davis, Glaser, Fujii, Metrologia 45, 2008), viscosity by Sutherland (ICAO).
+ * Against real-gas humid air (IAPWS G8-10) within 5e-5 up to a vapour fraction of 0.075, 4e-4 up to 0.32.
  * Range 50..110 kPa, -30..55 C; JW_W_EXTRAPOLATED outside, JW_E_RANGE outside 20..120 kPa, -60..80 C,
  * or where vapour would be more than half of the molecules.
  * \return JW_OK, a warning, JW_E_RANGE, JW_E_NOT_FINITE. */
