@@ -1,0 +1,86 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Causes as data: what each changes in a set-up, how likely it is beforehand, and what would hide it. */
+#ifndef JW_DIAGNOSE_CAUSE_H
+#define JW_DIAGNOSE_CAUSE_H
+
+#include <jetwright/diagnose.h>
+#include <stddef.h>
+
+/* Severity nodes are the middles of equal cells of 0..1. */
+#define JW_NODES 24
+
+/* How a severity s changes the element x of a set-up; a is the row's amount. */
+typedef enum jw_operation {
+	JW_AREA,  /* a bore: its area times 1 - a s */
+	JW_SHARE, /* x (1 - a s) */
+	JW_LOSS,  /* a loss behind a blocked area: x / (1 - a s)^2 */
+	JW_SHIFT, /* x + a s */
+	JW_STICK  /* s times the throat's bore, whatever x was */
+} jw_operation;
+
+/* How the effect is told. */
+typedef enum jw_effect {
+	JW_EFFECT_VALUE, /* the element as it is now */
+	JW_EFFECT_OFF,   /* how far it is from where it should be */
+	JW_EFFECT_KEPT,  /* share of the element (of a bore's area) that is left */
+	JW_EFFECT_FLOW,  /* share of the jet's liquid flow that is left */
+	JW_EFFECT_FIT    /* bore that belongs there */
+} jw_effect;
+
+/* Offsets count from the start of jw_setup unless said otherwise. */
+typedef struct jw_cause_row {
+	jw_cause_info info;
+	size_t exists;  /* of a double that is above 0 where the engine has the part */
+	size_t element; /* of the double that changes */
+	int times;      /* elements changed alike, 0 counts as 1 */
+	size_t stride;  /* from one to the next */
+	jw_operation operation;
+	double amount;
+	jw_effect effect;
+	double unit;                 /* effect unit, SI */
+	size_t circuit, coefficient; /* JW_EFFECT_FLOW: the jet's circuit, its calibration, */
+	size_t flow;                 /* and its answer in jw_carburetor_flow */
+	double odds;                 /* in daily use; only ratios count */
+	double standing;             /* what long standing adds, as a multiple */
+	double low, high;            /* severity density s^low (1-s)^high */
+	int rejet;                   /* wrong brass: a change foretells its size */
+	jw_part rejet_part;
+	jw_range rejet_range;
+	int masked; /* exchanging a part would hide it: */
+	jw_part mask;
+} jw_cause_row;
+
+/* Row of a cause, or NULL outside. */
+const jw_cause_row *jw_cause_row_at(int cause);
+
+/* Whether the engine has the part that the cause is about. */
+int jw_cause_possible(const jw_setup *healthy, const jw_cause_row *row);
+
+/* The changed element. */
+double jw_cause_element(const jw_setup *setup, const jw_cause_row *row);
+
+/* Drop across the jet of a JW_EFFECT_FLOW cause on the sound engine, in the range where the cause tells most; else 0.
+ */
+jw_status jw_cause_drop(const jw_setup *healthy, const jw_air *air, const jw_cause_row *row, double *drop_pa,
+                        jw_error *error);
+
+/* jw_cause_effect with the drop known. */
+jw_status jw_cause_effect_at(const jw_setup *healthy, const jw_air *air, int cause, double severity, double drop_pa,
+                             double *value, jw_error *error);
+
+/* What is thought of a cause before any evidence. */
+typedef struct jw_prior {
+	double odds;
+	double density[JW_NODES]; /* of severity: probability of each cell */
+} jw_prior;
+
+void jw_cause_prior(const jw_setup *healthy, const jw_air *air, const jw_history *history, const jw_cause_row *row,
+                    jw_prior *prior);
+
+/* Odds of everything that is no row of the table: spark, compression, fuel supply, and whatever else. */
+double jw_other_odds(const jw_history *history);
+
+/* Middle of a severity cell. */
+double jw_node(int node);
+
+#endif

@@ -1,0 +1,50 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "diagnose/want.h"
+#include "base/base.h"
+
+/* Sources. Best power lambda 0.86..0.90, best economy 1.1, idle AFR 11.5..13 for its residual gas, misfire at 1.2..1.4
+ * lean and 0.5..0.6 rich: Heywood, Internal Combustion Engine Fundamentals (1988), ch. 7 and 9, values from memory.
+ * Full throttle: fuel/air 0.07..0.08 for best power, Sparrow, NACA TR-189 (1925); hence a loss that is felt from
+ * lambda 1.05 up. Where roughness begins, and every spread: trade practice, no source; residual gas makes idle and
+ * light load rough sooner than a loaded range, which burns best-economy mixtures smoothly. Where it stops: beyond the
+ * lower limit of flammability of petrol, 1.4 % by volume or lambda 1.3, only richer pockets burn; how far they carry is
+ * a guess. */
+static const jw_limit wants[JW_RANGE_COUNT][JW_WANT_COUNT] = {
+    [JW_IDLE] = {{0.55, 0.10}, {0.68, 0.07}, {0.85, 0.05}, {1.10, 0.07}, {1.22, 0.08}, {1.45, 0.10}},
+    [JW_OFF_IDLE] = {{0.55, 0.10}, {0.68, 0.07}, {0.90, 0.05}, {1.12, 0.07}, {1.25, 0.08}, {1.50, 0.10}},
+    [JW_QUARTER] = {{0.55, 0.10}, {0.70, 0.07}, {0.95, 0.06}, {1.18, 0.08}, {1.30, 0.08}, {1.60, 0.10}},
+    [JW_HALF] = {{0.55, 0.10}, {0.70, 0.07}, {0.95, 0.06}, {1.18, 0.08}, {1.32, 0.08}, {1.60, 0.10}},
+    [JW_THREE_QUARTER] = {{0.55, 0.10}, {0.70, 0.07}, {0.90, 0.05}, {1.12, 0.07}, {1.32, 0.08}, {1.60, 0.10}},
+    [JW_FULL] = {{0.55, 0.10}, {0.70, 0.06}, {0.88, 0.04}, {1.05, 0.06}, {1.30, 0.08}, {1.55, 0.10}},
+};
+
+/* Rms of ln(lambda) between the ranges that a three-point baseline anchors (trial computation, mean value against
+ * crank-resolved). */
+static const double model_spread = 0.06;
+
+jw_limit jw_wanted(jw_range range, jw_want want)
+{
+	return wants[range][want];
+}
+
+double jw_normal_cdf(double z)
+{
+	return 0.5 * erfc(-z * 0.70710678118654752);
+}
+
+/* Positive where leaner than wanted. */
+static double excess(jw_range range, jw_want want, double lnphi)
+{
+	const jw_limit *limit = &wants[range][want];
+	return (-lnphi - log(limit->lambda)) / hypot(limit->spread, model_spread);
+}
+
+double jw_leaner_than(jw_range range, jw_want want, double lnphi)
+{
+	return jw_normal_cdf(excess(range, want, lnphi));
+}
+
+double jw_richer_than(jw_range range, jw_want want, double lnphi)
+{
+	return jw_normal_cdf(-excess(range, want, lnphi));
+}
