@@ -1,0 +1,178 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* check: is this file well formed, and is what it says physically sensible? */
+#include "commands.h"
+#include "files.h"
+#include "show.h"
+#include <string.h>
+
+/* A loaded file of any kind; what it does not hold is NULL. */
+typedef struct checked {
+	const cli_place *place;
+	jw_profile *own;
+	jw_case_file *case_file;
+	const jw_profile *profile;
+	char about[512];
+	jw_faults faults;
+	jw_status status;
+} checked;
+
+static void load_engine(checked *c)
+{
+	c->status = jw_profile_load(c->place->path, place_library(c->place), &c->own, &c->faults);
+	c->profile = c->own;
+	if (c->own)
+		snprintf(c->about, sizeof c->about, "%s", jw_profile_about(c->own));
+}
+
+static void load_case(checked *c)
+{
+	c->status = jw_case_load(c->place->path, place_library(c->place), &c->case_file, &c->faults);
+	if (!c->case_file)
+		return;
+	c->profile = jw_case_profile(c->case_file);
+	snprintf(c->about, sizeof c->about, "%s", jw_case_about(c->case_file));
+}
+
+static void load_fuel_file(checked *c)
+{
+	jw_fuel fuel;
+	c->status = jw_fuel_load(c->place->path, &fuel, c->about, sizeof c->about, &c->faults);
+}
+
+/* A file tells its kind by its first key. */
+static const struct kind {
+	const char *key, *text, *folder;
+	void (*load)(checked *checked);
+} kinds[] = {
+    {"profile", "an engine profile", "engines", load_engine},
+    {"case", "a case", "cases", load_case},
+    {"fuel", "a fuel", "fuels", load_fuel_file},
+};
+enum { KINDS = sizeof kinds / sizeof *kinds };
+
+static const struct kind *kind_of(FILE *file)
+{
+	char line[256];
+	while (fgets(line, sizeof line, file)) {
+		char *key = line + strspn(line, " \t\r\n\"'");
+		size_t length = strcspn(key, " \t\r\n:\"'");
+		if (*key == '#' || *key == '\0' || strncmp(key, "---", 3) == 0 || *key == '%')
+			continue;
+		for (int i = 0; i < KINDS; i++)
+			if (strlen(kinds[i].key) == length && strncmp(kinds[i].key, key, length) == 0)
+				return &kinds[i];
+		break;
+	}
+	return NULL;
+}
+
+/* Standard input is read twice, so it is kept in a file. */
+static FILE *keep_input(cli_place *place)
+{
+	char block[4096];
+	FILE *kept = tmpfile();
+	for (size_t n; kept && (n = fread(block, 1, sizeof block, stdin)) > 0;)
+		fwrite(block, 1, n, kept);
+	if (kept) {
+		fflush(kept);
+		rewind(kept);
+		snprintf(place->path, sizeof place->path, "/dev/fd/%d", fileno(kept));
+	}
+	return kept;
+}
+
+/* Bare names are looked up in every folder. */
+static FILE *open_file(const char *argument, cli_place *place)
+{
+	FILE *file = NULL;
+	for (int i = 0; i < KINDS && !file; i++) {
+		*place = find_place(kinds[i].folder, argument);
+		file = strcmp(argument, "-") == 0 ? keep_input(place) : fopen(place->path, "r");
+	}
+	return file;
+}
+
+static void print_json(const checked *c, const struct kind *kind)
+{
+	cli_json json = json_begin(stdout);
+	json_text(&json, "kind", kind->key);
+	json_flag(&json, "valid", c->status >= 0);
+	json_array(&json, "faults");
+	for (int i = 0; i < c->faults.count; i++) {
+		const jw_fault *fault = &c->faults.item[i];
+		json_object(&json, NULL);
+		json_number(&json, "line", fault->line);
+		json_number(&json, "column", fault->column);
+		json_text(&json, "path", fault->path);
+		json_text(&json, "message", fault->message);
+		json_object_end(&json);
+	}
+	json_array_end(&json);
+	if (c->profile) {
+		json_text(&json, "profile", jw_profile_name(c->profile));
+		json_calibration(&json, c->profile);
+	}
+	if (c->case_file)
+		json_number(&json, "evidence", jw_case_evidence(c->case_file)->evidences);
+	json_warnings(&json, c->status < 0 ? 0 : c->status);
+	json_end(&json);
+}
+
+static void print_text(const checked *c, const struct kind *kind)
+{
+	printf("%s: %s, well formed.\n", c->place->shown, kind->text);
+	text_wrap(stdout, 0, 0, "%s", c->about);
+	if (c->case_file)
+		printf("%d pieces of evidence about %s.\n", jw_case_evidence(c->case_file)->evidences,
+		       jw_profile_name(c->profile));
+	if (c->profile)
+		print_calibration(c->profile, stdout);
+	if (c->status & JW_W_COEFFICIENT)
+		text_wrap(stdout, 0, 0,
+		          "A coefficient outside 0.8 to 1.25 means that a dimension in the profile, or the baseline, is "
+		          "probably wrong: the rest of the answers rest on it.");
+}
+
+static int run(const cli_arguments *arguments)
+{
+	cli_place place;
+	FILE *file = open_file(arguments->operand[0], &place);
+	if (!file) {
+		fprintf(stderr, "jetwright check: %s: %s\n", arguments->operand[0], jw_status_text(JW_E_OPEN));
+		return FAILED;
+	}
+	const struct kind *kind = kind_of(file);
+	checked c = {.place = &place};
+	if (kind)
+		kind->load(&c);
+	fclose(file);
+	if (!kind) {
+		fprintf(stderr,
+		        "%s:1:1: the kind of file is not known, expected a first line such as 'profile: 1', 'case: 1' or "
+		        "'fuel: 1'\n",
+		        place.shown);
+		return FAILED;
+	}
+	if (has(arguments, "json"))
+		print_json(&c, kind);
+	else if (c.status >= 0)
+		print_text(&c, kind);
+	int code = c.status < 0 ? report_faults(&place, c.status, &c.faults) : answered(arguments, c.status);
+	jw_profile_free(c.own);
+	jw_case_free(c.case_file);
+	return code;
+}
+
+const cli_command check_command = {
+    .name = "check",
+    .operands = "FILE",
+    .operands_min = 1,
+    .operands_max = 1,
+    .summary = "is this profile or case well formed and physically sensible",
+    .details =
+        "Reads an engine profile, a case or a fuel (its first key tells which), reports every fault by file, line and "
+        "column, and shows how far the model had to be bent to meet the baseline. FILE may be '-' for standard input, "
+        "or a name that comes along.",
+    .example = "check courier-150",
+    .run = run,
+};

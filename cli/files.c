@@ -1,0 +1,119 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "files.h"
+#include "options.h"
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+static int is_folder(const char *path)
+{
+	struct stat info;
+	return stat(path, &info) == 0 && S_ISDIR(info.st_mode);
+}
+
+static int is_file(const char *path)
+{
+	struct stat info;
+	return stat(path, &info) == 0 && !S_ISDIR(info.st_mode);
+}
+
+int profiles_folder(char folder[PATH_SIZE])
+{
+	static const char *const beside[] = {"../share/jetwright/profiles", "../../profiles"};
+	const char *set = getenv("JETWRIGHT_PROFILES");
+	char program[PATH_SIZE / 2];
+	if (set && *set)
+		return snprintf(folder, PATH_SIZE, "%s", set) < PATH_SIZE && is_folder(folder);
+	ssize_t length = readlink("/proc/self/exe", program, sizeof program - 1);
+	if (length < 0)
+		return 0;
+	program[length] = '\0';
+	*strrchr(program, '/') = '\0';
+	for (size_t i = 0; i < sizeof beside / sizeof *beside; i++) {
+		snprintf(folder, PATH_SIZE, "%s/%s", program, beside[i]);
+		if (is_folder(folder))
+			return 1;
+	}
+	return 0;
+}
+
+/* Whether the folder above the file's own holds engines/: then the file brings its own library along. */
+static int has_own_library(const char *path)
+{
+	char engines[PATH_SIZE + 16];
+	snprintf(engines, sizeof engines, "%s", path);
+	char *slash = strrchr(engines, '/');
+	snprintf(slash ? slash + 1 : engines, 16, "../engines");
+	return is_folder(engines);
+}
+
+cli_place find_place(const char *kind, const char *argument)
+{
+	cli_place place = {.shown = argument};
+	int found = profiles_folder(place.folder);
+	snprintf(place.path, sizeof place.path, "%s", argument);
+	if (strcmp(argument, "-") == 0) {
+		place.shown = "standard input";
+		snprintf(place.path, sizeof place.path, "/dev/stdin");
+	} else if (!strchr(argument, '/') && !is_file(argument) && found) {
+		char path[2 * PATH_SIZE];
+		snprintf(path, sizeof path, "%s/%s/%s.yaml", place.folder, kind, argument);
+		if (is_file(path) && strlen(path) < sizeof place.path)
+			strcpy(place.path, path);
+	}
+	if (!found || (!getenv("JETWRIGHT_PROFILES") && has_own_library(place.path)))
+		place.folder[0] = '\0';
+	return place;
+}
+
+const char *place_library(const cli_place *place)
+{
+	return place->folder[0] ? place->folder : NULL;
+}
+
+int report_faults(const cli_place *place, jw_status status, const jw_faults *faults)
+{
+	const char *file = strcmp(place->path, "/dev/stdin") == 0 || !faults->file[0] ? place->shown : faults->file;
+	for (int i = 0; i < faults->count; i++) {
+		const jw_fault *fault = &faults->item[i];
+		fprintf(stderr, "%s:%d:%d: %s%s%s\n", file, fault->line, fault->column, fault->path, *fault->path ? ": " : "",
+		        fault->message);
+	}
+	if (faults->more)
+		fprintf(stderr, "%s: and %d more\n", file, faults->more);
+	if (!faults->count)
+		fprintf(stderr, "jetwright: %s: %s\n", file, jw_status_text(status));
+	return FAILED;
+}
+
+void hint_names(const cli_place *place, const char *kind)
+{
+	if (!strchr(place->shown, '/') && !is_file(place->path))
+		fprintf(stderr, "'jetwright list %s' shows the names that come along.\n", kind);
+}
+
+jw_profile *load_profile(const char *argument, jw_status *status)
+{
+	jw_profile *profile = NULL;
+	jw_faults faults = {0};
+	cli_place place = find_place("engines", argument);
+	*status = jw_profile_load(place.path, place_library(&place), &profile, &faults);
+	if (*status >= 0)
+		return profile;
+	report_faults(&place, *status, &faults);
+	hint_names(&place, "engines");
+	return NULL;
+}
+
+jw_status load_fuel(const char *argument, jw_fuel *fuel)
+{
+	jw_faults faults = {0};
+	cli_place place = find_place("fuels", argument);
+	jw_status status = jw_fuel_load(place.path, fuel, NULL, 0, &faults);
+	if (status < 0) {
+		report_faults(&place, status, &faults);
+		hint_names(&place, "fuels");
+	}
+	return status;
+}

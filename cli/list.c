@@ -1,0 +1,202 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* list: the profiles, fuels and cases that come along; the causes and the evidence that explain knows. */
+#include "commands.h"
+#include "files.h"
+#include "show.h"
+#include <dirent.h>
+#include <stdlib.h>
+#include <string.h>
+
+enum { NAMES = 256, NAME_SIZE = 64, ABOUT_SIZE = 512 };
+
+/* Reads what a file says about itself; 0 if it cannot. */
+typedef int (*about_reader)(const cli_place *place, char about[ABOUT_SIZE]);
+
+static int engine_about(const cli_place *place, char about[ABOUT_SIZE])
+{
+	jw_faults faults;
+	jw_profile *profile = NULL;
+	if (jw_profile_load(place->path, place_library(place), &profile, &faults) < 0)
+		return 0;
+	snprintf(about, ABOUT_SIZE, "%s", jw_profile_about(profile));
+	jw_profile_free(profile);
+	return 1;
+}
+
+static int fuel_about(const cli_place *place, char about[ABOUT_SIZE])
+{
+	jw_faults faults;
+	jw_fuel fuel;
+	return jw_fuel_load(place->path, &fuel, about, ABOUT_SIZE, &faults) >= 0;
+}
+
+static int case_about(const cli_place *place, char about[ABOUT_SIZE])
+{
+	jw_faults faults;
+	jw_case_file *file = NULL;
+	if (jw_case_load(place->path, place_library(place), &file, &faults) < 0)
+		return 0;
+	snprintf(about, ABOUT_SIZE, "%s", jw_case_about(file));
+	jw_case_free(file);
+	return 1;
+}
+
+/* Where the rows of a list go: text columns, or JSON. */
+typedef struct list_sink {
+	cli_json *json; /* NULL: text */
+} list_sink;
+
+static void put(const list_sink *sink, const char *name, const char *text)
+{
+	if (!sink->json) {
+		printf("  %-27s ", name);
+		text_wrap(stdout, 30, 30, "%s", text);
+		return;
+	}
+	json_object(sink->json, NULL);
+	json_text(sink->json, "name", name);
+	json_text(sink->json, "text", text);
+	json_object_end(sink->json);
+}
+
+static int by_name(const void *a, const void *b)
+{
+	return strcmp(a, b);
+}
+
+/* Names of the YAML files in a folder, sorted. */
+static int read_names(const char *folder, char (*names)[NAME_SIZE])
+{
+	int count = 0;
+	DIR *stream = opendir(folder);
+	if (!stream)
+		return 0;
+	for (struct dirent *entry; (entry = readdir(stream)) && count < NAMES;) {
+		const char *dot = strrchr(entry->d_name, '.');
+		if (!dot || strcmp(dot, ".yaml") != 0 || dot - entry->d_name >= NAME_SIZE)
+			continue;
+		snprintf(names[count++], NAME_SIZE, "%.*s", (int)(dot - entry->d_name), entry->d_name);
+	}
+	closedir(stream);
+	qsort(names, (size_t)count, sizeof *names, by_name);
+	return count;
+}
+
+static int list_files(const list_sink *sink, const char *kind, about_reader read_about)
+{
+	char folder[PATH_SIZE], path[PATH_SIZE + NAME_SIZE], about[ABOUT_SIZE];
+	char(*names)[NAME_SIZE] = malloc(sizeof *names * NAMES);
+	int code = ANSWERED;
+	if (!names || !profiles_folder(folder)) {
+		fprintf(stderr,
+		        "jetwright list: the profiles that come along are not found; set JETWRIGHT_PROFILES to their folder\n");
+		free(names);
+		return FAILED;
+	}
+	snprintf(path, sizeof path, "%s/%s", folder, kind);
+	const int count = read_names(path, names);
+	for (int i = 0; i < count; i++) {
+		const cli_place place = find_place(kind, names[i]);
+		if (read_about(&place, about)) {
+			put(sink, names[i], about);
+		} else {
+			fprintf(stderr, "jetwright list: %s has faults; 'jetwright check' names them\n", place.path);
+			code = FAILED;
+		}
+	}
+	free(names);
+	return code;
+}
+
+static int list_engines(const list_sink *sink)
+{
+	return list_files(sink, "engines", engine_about);
+}
+
+static int list_fuels(const list_sink *sink)
+{
+	return list_files(sink, "fuels", fuel_about);
+}
+
+static int list_cases(const list_sink *sink)
+{
+	return list_files(sink, "cases", case_about);
+}
+
+static int list_causes(const list_sink *sink)
+{
+	for (int i = 0; i < jw_cause_count(); i++)
+		put(sink, jw_cause_at(i)->id, jw_cause_at(i)->text);
+	return ANSWERED;
+}
+
+static int list_evidence(const list_sink *sink)
+{
+	for (int i = 0; i < jw_evidence_kind_count(); i++)
+		put(sink, jw_evidence_kind_at(i)->id, jw_evidence_kind_at(i)->text);
+	return ANSWERED;
+}
+
+static const struct {
+	const char *name, *title;
+	int (*list)(const list_sink *sink);
+} lists[] = {
+    {"engines", "Engines, for PROFILE", list_engines},
+    {"fuels", "Fuels, for --fuel and profiles", list_fuels},
+    {"cases", "Cases, for 'jetwright explain'", list_cases},
+    {"causes", "Causes that 'jetwright explain' weighs", list_causes},
+    {"evidence", "Evidence that a case may state", list_evidence},
+};
+enum { LISTS = sizeof lists / sizeof *lists };
+
+static int print_list(int which, cli_json *json)
+{
+	const list_sink sink = {json};
+	if (json)
+		json_array(json, lists[which].name);
+	else
+		printf("%s:\n", lists[which].title);
+	int code = lists[which].list(&sink);
+	if (json)
+		json_array_end(json);
+	return code;
+}
+
+static int run(const cli_arguments *arguments)
+{
+	const char *asked = arguments->operands ? arguments->operand[0] : NULL;
+	int known = 0, code = ANSWERED;
+	for (int i = 0; i < LISTS; i++)
+		known |= !asked || strcmp(lists[i].name, asked) == 0;
+	if (!known)
+		return wrong_use(arguments->command, "%s: no such list, expected engines, fuels, cases, causes or evidence",
+		                 asked);
+	cli_json json, *to = NULL;
+	if (has(arguments, "json")) {
+		json = json_begin(stdout);
+		to = &json;
+	}
+	for (int i = 0, printed = 0; i < LISTS; i++) {
+		if (asked && strcmp(lists[i].name, asked) != 0)
+			continue;
+		if (!to && printed++)
+			printf("\n");
+		if (print_list(i, to) != ANSWERED)
+			code = FAILED;
+	}
+	if (to)
+		json_end(to);
+	return code;
+}
+
+const cli_command list_command = {
+    .name = "list",
+    .operands = "[engines|fuels|cases|causes|evidence]",
+    .operands_max = 1,
+    .summary = "the profiles, fuels, cases, causes and evidence that come along",
+    .details =
+        "Names what comes along: files by the name under which the other commands find them, causes and evidence by "
+        "the words that cases and answers use.",
+    .example = "list causes",
+    .run = run,
+};

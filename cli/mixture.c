@@ -1,0 +1,229 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* mixture: lambda and every flow at one point, or over the ranges of the throttle. */
+#include "commands.h"
+#include "ambient.h"
+#include "files.h"
+#include "show.h"
+#include <math.h>
+
+static const cli_option mixture_options[] = {
+    {"speed", OPTION_QUANTITY, JW_SPEED, 1, 500, "7500rpm", "engine speed, with --throttle"},
+    {"throttle", OPTION_QUANTITY, JW_FRACTION, 0, 1, "100%",
+     "throttle opening, 0 at the idle stop, 1 or 100% wide open"},
+    {"enrichener", OPTION_QUANTITY, JW_FRACTION, 0, 1, "100%", "how far the enrichener is open; shut unless given"},
+    {0},
+};
+
+typedef struct solved {
+	int range; /* -1: a point of the user's own */
+	jw_point point;
+	jw_mixture mixture;
+	double relative; /* standard uncertainty of phi */
+	jw_status status;
+} solved;
+
+static int solve(const cli_arguments *arguments, const jw_setup *setup, const jw_air *air, solved *at)
+{
+	jw_error error = {0};
+	at->status = jw_mixture_at(setup, air, &at->point, &at->mixture, &error);
+	jw_status uncertain = at->status;
+	if (at->status >= 0)
+		uncertain = jw_mixture_uncertainty(setup, air, &at->point, &at->relative, &error);
+	return uncertain < 0 ? library_error(arguments->command, uncertain, &error) : ANSWERED;
+}
+
+/* Lambda at so many standard uncertainties to the lean side. */
+static double lambda_off(const solved *at, double sigmas)
+{
+	return lambda_of(at->mixture.phi) * exp(sigmas * at->relative);
+}
+
+#define SIGMAS_90 1.645
+
+static void json_point(cli_json *json, const solved *at)
+{
+	const jw_mixture *m = &at->mixture;
+	json_object(json, NULL);
+	if (at->range >= 0)
+		json_text(json, "range", jw_range_name(at->range));
+	json_number(json, "speed_rpm", at->point.speed_rev_s * 60);
+	json_number(json, "throttle", at->point.throttle);
+	json_number(json, "enrichener", at->point.enrichener);
+	json_number(json, "phi", m->phi);
+	json_number_or_null(json, "lambda", lambda_of(at->mixture.phi));
+	json_number_or_null(json, "lambda_low_90", lambda_off(at, -SIGMAS_90));
+	json_number_or_null(json, "lambda_high_90", lambda_off(at, SIGMAS_90));
+	json_number_or_null(json, "afr", m->afr);
+	json_number(json, "air_kg_s", m->air_kg_s);
+	json_number(json, "fuel_kg_s", m->fuel_kg_s);
+	json_number(json, "main_fuel_kg_s", m->flow.main.fuel_kg_s);
+	json_number(json, "pilot_fuel_kg_s", m->flow.pilot.fuel_kg_s);
+	json_number(json, "enrichener_fuel_kg_s", m->flow.enrichener.fuel_kg_s);
+	json_number(json, "manifold_pa", m->manifold_pa);
+	json_number(json, "depression_pa", m->flow.depression_pa);
+	json_number(json, "slide_lift_m", m->path.lift_m);
+	json_warnings(json, at->status);
+	json_object_end(json);
+}
+
+static void print_json(const jw_profile *profile, const jw_air *air, const solved *at, int points)
+{
+	cli_json json = json_begin(stdout);
+	json_text(&json, "profile", jw_profile_name(profile));
+	json_text(&json, "fuel", jw_profile_fuel(profile));
+	json_air(&json, "air", air);
+	json_calibration(&json, profile);
+	json_array(&json, "points");
+	for (int i = 0; i < points; i++)
+		json_point(&json, &at[i]);
+	json_array_end(&json);
+	json_end(&json);
+}
+
+static void place_cell(cli_table *table, const solved *at)
+{
+	if (at->range >= 0)
+		table_cell(table, "%s", range_text_of(at->range).text);
+	else
+		table_cell(table, "as asked");
+}
+
+static void print_mixture(const solved *at, int points)
+{
+	static const char *const words[] = {"",    "rpm",     "throttle", "lambda", "90 % interval",
+	                                    "AFR", "air g/s", "fuel mg/s"};
+	cli_table table = {0};
+	table_heading(&table, words, sizeof words / sizeof *words);
+	for (int i = 0; i < points; i++) {
+		const solved *a = &at[i];
+		place_cell(&table, a);
+		table_cell(&table, "%.0f", a->point.speed_rev_s * 60);
+		table_cell(&table, "%.0f %%", 100 * a->point.throttle);
+		table_cell(&table, "%s", lambda_text(lambda_of(a->mixture.phi)).text);
+		if (lambda_of(a->mixture.phi) > 0)
+			table_cell(&table, "%.2f to %.2f", lambda_off(a, -SIGMAS_90), lambda_off(a, SIGMAS_90));
+		else
+			table_cell(&table, "-");
+		table_cell(&table, a->mixture.afr > 0 ? "%.1f" : "-", a->mixture.afr);
+		table_cell(&table, "%s", significant(a->mixture.air_kg_s * 1e3, 3).text);
+		table_cell(&table, "%s", significant(a->mixture.fuel_kg_s * 1e6, 3).text);
+		table_row_end(&table);
+	}
+	table_print(&table, stdout);
+}
+
+static void print_flows(const solved *at, int points, int enrichener)
+{
+	static const char *const words[] = {
+	    "", "main", "pilot", "manifold kPa", "slide up mm", "pull on main jet Pa", "enrichener"};
+	cli_table table = {0};
+	table_heading(&table, words, enrichener ? 7 : 6);
+	for (int i = 0; i < points; i++) {
+		const jw_mixture *m = &at[i].mixture;
+		place_cell(&table, &at[i]);
+		table_cell(&table, "%s", significant(m->flow.main.fuel_kg_s * 1e6, 3).text);
+		table_cell(&table, "%s", significant(m->flow.pilot.fuel_kg_s * 1e6, 3).text);
+		table_cell(&table, "%.1f", m->manifold_pa / 1e3);
+		table_cell(&table, "%.1f", m->path.lift_m * 1e3);
+		table_cell(&table, "%s", significant(m->flow.depression_pa, 3).text);
+		if (enrichener)
+			table_cell(&table, "%s", significant(m->flow.enrichener.fuel_kg_s * 1e6, 3).text);
+		table_row_end(&table);
+	}
+	table_print(&table, stdout);
+}
+
+/* What a reader would miss in the figures: each point's warnings but choking, which is usual at idle. */
+static void print_notes(const solved *at, int points)
+{
+	for (int i = 0; i < points; i++) {
+		const char *where = at[i].range >= 0 ? range_text_of(at[i].range).text : "as asked";
+		for (int bit = JW_W_EXTRAPOLATED; bit <= JW_W_CAPACITY; bit *= 2)
+			if (at[i].status & bit & ~JW_W_CHOKED)
+				printf("%s: %s\n", where, jw_status_text(bit));
+	}
+}
+
+static void print_text(const jw_profile *profile, const jw_air *air, const solved *at, int points, int enrichener)
+{
+	printf("%s on %s; air ", jw_profile_name(profile), jw_profile_fuel(profile));
+	print_air(air, stdout);
+	printf(".\n");
+	text_wrap(stdout, 0, 0,
+	          "Lambda above 1 is lean (more air than the fuel needs), below 1 rich. Throttle 0 is the idle stop.");
+	printf("\n");
+	print_mixture(at, points);
+	printf("\nFuel by circuit in mg/s, and what drives it:\n");
+	print_flows(at, points, enrichener);
+	printf("\n");
+	print_notes(at, points);
+	print_calibration(profile, stdout);
+}
+
+/* The asked point, or the usual point of every range. */
+static int choose_points(const cli_arguments *arguments, const jw_setup *setup, solved *at)
+{
+	if (has(arguments, "speed")) {
+		at[0] = (solved){.range = -1,
+		                 .point = {value_of(arguments, "speed", 0), value_of(arguments, "throttle", 0),
+		                           value_of(arguments, "enrichener", 0)}};
+		return 1;
+	}
+	for (int range = 0; range < JW_RANGE_COUNT; range++) {
+		at[range] = (solved){.range = range, .point = setup->range[range]};
+		at[range].point.enrichener = value_of(arguments, "enrichener", at[range].point.enrichener);
+	}
+	return JW_RANGE_COUNT;
+}
+
+static int answer(const cli_arguments *arguments, const jw_profile *profile, jw_status status)
+{
+	const jw_setup *setup = jw_profile_setup(profile);
+	const jw_baseline *baseline = jw_profile_baseline(profile);
+	solved at[JW_RANGE_COUNT];
+	jw_air air;
+	int code = read_air(arguments, baseline ? &baseline->air : NULL, &air, &status);
+	if (code != ANSWERED)
+		return code;
+	const int points = choose_points(arguments, setup, at);
+	for (int i = 0; i < points; i++) {
+		code = solve(arguments, setup, &air, &at[i]);
+		if (code != ANSWERED)
+			return code;
+		status |= at[i].status;
+	}
+	if (has(arguments, "json"))
+		print_json(profile, &air, at, points);
+	else
+		print_text(profile, &air, at, points, value_of(arguments, "enrichener", 0) > 0);
+	return answered(arguments, status);
+}
+
+static int run(const cli_arguments *arguments)
+{
+	jw_status status;
+	if (has(arguments, "speed") != has(arguments, "throttle"))
+		return wrong_use(arguments->command,
+		                 "--speed and --throttle belong together; without both, every range is shown");
+	jw_profile *profile = load_profile(arguments->operand[0], &status);
+	if (!profile)
+		return FAILED;
+	int code = answer(arguments, profile, status);
+	jw_profile_free(profile);
+	return code;
+}
+
+const cli_command mixture_command = {
+    .name = "mixture",
+    .operands = "PROFILE",
+    .operands_min = 1,
+    .operands_max = 1,
+    .summary = "lambda and every flow over speed and throttle",
+    .details =
+        "Lambda, air, and the fuel of each circuit at one speed and throttle opening, or at the usual point of each "
+        "range. PROFILE is a file, '-' for standard input, or a name that 'jetwright list engines' shows. The air is "
+        "that of the profile's baseline unless given.",
+    .groups = {mixture_options, air_options},
+    .example = "mixture courier-150 --speed 7500rpm --throttle 1",
+    .run = run,
+};

@@ -1,0 +1,154 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "show.h"
+#include <ctype.h>
+#include <stddef.h>
+#include <string.h>
+
+int library_error(const cli_command *command, jw_status status, const jw_error *error)
+{
+	fprintf(stderr, "jetwright %s: %s", command->name, jw_status_text(status));
+	if (error->field)
+		fprintf(stderr, ": %s is %g, expected %g to %g", error->field, error->value, error->low, error->high);
+	fputc('\n', stderr);
+	return FAILED;
+}
+
+static const jw_status warnings[] = {
+#define JW_X(name, value, text) name,
+    JW_WARNING_LIST(JW_X)
+#undef JW_X
+};
+enum { WARNINGS = sizeof warnings / sizeof *warnings };
+
+int answered(const cli_arguments *arguments, jw_status status)
+{
+	int said = 0;
+	for (int i = 0; i < WARNINGS; i++) {
+		if (!(status & warnings[i] & ~JW_W_CHOKED))
+			continue;
+		fprintf(stderr, "jetwright %s: warning: %s\n", arguments->command->name, jw_status_text(warnings[i]));
+		said = 1;
+	}
+	return said && has(arguments, "strict") ? FAILED : ANSWERED;
+}
+
+void json_warnings(cli_json *json, jw_status status)
+{
+	json_array(json, "warnings");
+	for (int i = 0; i < WARNINGS; i++) {
+		char word[32] = "";
+		if (!(status & warnings[i]))
+			continue;
+		snprintf(word, sizeof word, "%s", jw_status_name(warnings[i]) + strlen("JW_W_"));
+		for (char *c = word; *c; c++)
+			*c = (char)tolower((unsigned char)*c);
+		json_text(json, NULL, word);
+	}
+	json_array_end(json);
+}
+
+int range_find(const char *word)
+{
+	for (int range = 0; range < JW_RANGE_COUNT; range++)
+		if (strcmp(jw_range_name(range), word) == 0)
+			return range;
+	return -1;
+}
+
+range_words range_text_of(int range)
+{
+	range_words words;
+	snprintf(words.text, sizeof words.text, "%s", jw_range_name(range));
+	for (char *c = words.text; *c; c++)
+		*c = *c == '_' ? ' ' : *c;
+	return words;
+}
+
+number_text lambda_text(double lambda)
+{
+	number_text number;
+	snprintf(number.text, sizeof number.text, lambda > 0 ? "%.2f" : "no fuel", lambda);
+	return number;
+}
+
+double lambda_of(double phi)
+{
+	return phi > 0 ? 1 / phi : 0;
+}
+
+/* What a baseline anchors: the coefficient, the range, and the wanted lambda. */
+typedef struct anchor {
+	const char *word;
+	size_t coefficient, lambda;
+	jw_range range;
+} anchor;
+
+static const anchor anchors[] = {
+    {"pilot", offsetof(jw_coefficients, pilot), offsetof(jw_baseline, lambda_idle), JW_IDLE},
+    {"needle", offsetof(jw_coefficients, needle), offsetof(jw_baseline, lambda_half), JW_HALF},
+    {"main", offsetof(jw_coefficients, main), offsetof(jw_baseline, lambda_full), JW_FULL},
+};
+enum { ANCHORS = sizeof anchors / sizeof *anchors };
+
+static double member(const void *from, size_t offset)
+{
+	return *(const double *)(const void *)((const char *)from + offset);
+}
+
+void print_calibration(const jw_profile *profile, FILE *out)
+{
+	const jw_baseline *baseline = jw_profile_baseline(profile);
+	const jw_calibration *found = jw_profile_calibration(profile);
+	if (!baseline) {
+		text_wrap(out, 0, 0,
+		          "The profile states no baseline, so lambda comes from dimensions alone and may be off by the "
+		          "interval given; differences from one part to another are surer.");
+		return;
+	}
+	text_wrap(out, 0, 0,
+	          "The profile's baseline is met by these coefficients on the flow that the dimensions give (1 = as "
+	          "computed; 0.8 to 1.25 is sound):");
+	cli_table table = {.left = 1u << 1};
+	table_heading(&table, (const char *const[]){"circuit", "at", "coefficient", "lambda with it", "without"}, 5);
+	for (int i = 0; i < ANCHORS; i++) {
+		table_cell(&table, "%s", anchors[i].word);
+		table_cell(&table, "%s", range_text_of(anchors[i].range).text);
+		table_cell(&table, "%.2f", member(&found->coefficient, anchors[i].coefficient));
+		table_cell(&table, "%s", lambda_text(member(baseline, anchors[i].lambda)).text);
+		table_cell(&table, "%s", lambda_text(found->lambda_uncalibrated[anchors[i].range]).text);
+		table_row_end(&table);
+	}
+	table_print(&table, out);
+}
+
+void json_calibration(cli_json *json, const jw_profile *profile)
+{
+	const jw_coefficients *c = &jw_profile_setup(profile)->coefficient;
+	const jw_baseline *baseline = jw_profile_baseline(profile);
+	json_object(json, "coefficients");
+	json_number(json, "air", c->air);
+	json_number(json, "main", c->main);
+	json_number(json, "needle", c->needle);
+	json_number(json, "pilot", c->pilot);
+	json_object_end(json);
+	if (!baseline) {
+		json_null(json, "baseline");
+		return;
+	}
+	json_object(json, "baseline");
+	for (int i = 0; i < ANCHORS; i++) {
+		json_object(json, jw_range_name(anchors[i].range));
+		json_number(json, "lambda", member(baseline, anchors[i].lambda));
+		json_number_or_null(json, "lambda_uncalibrated",
+		                    jw_profile_calibration(profile)->lambda_uncalibrated[anchors[i].range]);
+		json_object_end(json);
+	}
+	json_object_end(json);
+}
+
+void table_heading(cli_table *table, const char *const *words, int count)
+{
+	for (int i = 0; i < count; i++)
+		table_cell(table, "%s", words[i]);
+	table_row_end(table);
+}

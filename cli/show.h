@@ -1,0 +1,40 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* What several commands say alike: errors, warnings, ranges, lambda, coefficients. */
+#ifndef CLI_SHOW_H
+#define CLI_SHOW_H
+
+#include "json.h"
+#include "options.h"
+#include "text.h"
+
+/* Says what the library refused; returns FAILED. */
+int library_error(const cli_command *command, jw_status status, const jw_error *error);
+
+/* Prints each warning bit on stderr and returns the exit code: with --strict a warning is an error.
+ * Choking is left out: it is what a sound idle does. */
+int answered(const cli_arguments *arguments, jw_status status);
+/* The warning bits as an array of words ("no_fuel"). */
+void json_warnings(cli_json *json, jw_status status);
+
+/* A range by its word, or -1. */
+int range_find(const char *word);
+/* "off idle" */
+typedef struct range_words {
+	char text[24];
+} range_words;
+range_words range_text_of(int range);
+
+/* "0.98", or "no fuel" where it is 0. */
+number_text lambda_text(double lambda);
+
+/* 1/phi, 0 where no fuel flows. */
+double lambda_of(double phi);
+
+/* How far the model had to be bent to meet the profile's baseline. */
+void print_calibration(const jw_profile *profile, FILE *out);
+void json_calibration(cli_json *json, const jw_profile *profile);
+
+/* A row of headings. */
+void table_heading(cli_table *table, const char *const *words, int count);
+
+#endif

@@ -1,0 +1,82 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "text.h"
+#include <assert.h>
+#include <math.h>
+#include <stdarg.h>
+#include <string.h>
+
+enum { LINE_END = 88, PARAGRAPH = 2048 };
+
+void text_wrap(FILE *out, int column, int indent, const char *format, ...)
+{
+	char paragraph[PARAGRAPH];
+	va_list list;
+	va_start(list, format);
+	vsnprintf(paragraph, sizeof paragraph, format, list);
+	va_end(list);
+	int first = 1;
+	for (char *rest = NULL, *word = strtok_r(paragraph, " ", &rest); word; word = strtok_r(NULL, " ", &rest)) {
+		int length = (int)strlen(word);
+		if (!first && column + 1 + length > LINE_END) {
+			fprintf(out, "\n%*s", indent, "");
+			column = indent;
+		} else if (!first) {
+			fputc(' ', out);
+			column++;
+		}
+		fputs(word, out);
+		column += length;
+		first = 0;
+	}
+	fputc('\n', out);
+}
+
+void table_cell(cli_table *table, const char *format, ...)
+{
+	va_list list;
+	assert(table->row < TABLE_ROWS && table->column < TABLE_COLUMNS);
+	va_start(list, format);
+	vsnprintf(table->cell[table->row][table->column++], TABLE_CELL, format, list);
+	va_end(list);
+}
+
+void table_row_end(cli_table *table)
+{
+	if (table->column > table->columns)
+		table->columns = table->column;
+	table->row++;
+	table->column = 0;
+}
+
+static int width(const cli_table *table, int column)
+{
+	int widest = 0;
+	for (int row = 0; row < table->row; row++) {
+		int length = (int)strlen(table->cell[row][column]);
+		widest = length > widest ? length : widest;
+	}
+	return widest;
+}
+
+void table_print(const cli_table *table, FILE *out)
+{
+	for (int row = 0; row < table->row; row++) {
+		for (int column = 0; column < table->columns; column++) {
+			int left = column == 0 || (table->left >> column & 1);
+			int last = column == table->columns - 1;
+			int wide = left && last ? 0 : width(table, column);
+			fprintf(out, "  %*s", left ? -wide : wide, table->cell[row][column]);
+		}
+		fputc('\n', out);
+	}
+}
+
+number_text significant(double value, int digits)
+{
+	number_text number;
+	int before = value == 0 ? 1 : (int)floor(log10(fabs(value))) + 1;
+	double scale = pow(10, digits - before);
+	int decimals = digits > before ? digits - before : 0;
+	snprintf(number.text, sizeof number.text, "%.*f", decimals, value == 0 ? 0.0 : round(value * scale) / scale);
+	return number;
+}

@@ -1,0 +1,31 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Text for people: wrapped sentences and aligned columns, no colour. */
+#ifndef CLI_TEXT_H
+#define CLI_TEXT_H
+
+#include <stdio.h>
+
+/* Prints one paragraph, broken at blanks before column 88; later lines start at the indent. `column` is where the
+ * cursor stands. Ends with a newline. */
+void text_wrap(FILE *out, int column, int indent, const char *format, ...) __attribute__((format(printf, 4, 5)));
+
+enum { TABLE_COLUMNS = 10, TABLE_ROWS = 64, TABLE_CELL = 72 };
+
+/* Cells in rows; the first row is the heading. The first column is set left, the others right unless `left` says so. */
+typedef struct cli_table {
+	char cell[TABLE_ROWS][TABLE_COLUMNS][TABLE_CELL];
+	int row, column, columns;
+	unsigned left; /* bit per column set left */
+} cli_table;
+
+void table_cell(cli_table *table, const char *format, ...) __attribute__((format(printf, 2, 3)));
+void table_row_end(cli_table *table);
+void table_print(const cli_table *table, FILE *out);
+
+/* A value with so many significant digits and never an exponent; "none" is not a number, so use it on finite values. */
+typedef struct number_text {
+	char text[32];
+} number_text;
+number_text significant(double value, int digits);
+
+#endif
