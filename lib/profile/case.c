@@ -1,0 +1,158 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "profile/files.h"
+
+#include <stdlib.h>
+
+struct jw_case_file {
+	int schema;
+	char about[JW_ABOUT_MOST + 1], engine[JW_NAME_MOST + 1];
+	jw_air_block air;
+	jw_case known;
+	jw_profile *profile;
+};
+
+#define UNKNOWN_MONTHS (-1)
+#define UNSAID_RANGE JW_RANGE_COUNT
+
+static const char *evidence_word(int index)
+{
+	const jw_evidence_kind *kind = jw_evidence_kind_at(index);
+	return kind ? kind->id : NULL;
+}
+
+static const char *range_word(int index)
+{
+	return jw_range_name((jw_range)index);
+}
+
+static const char *change_word(int index)
+{
+	return jw_change_name((jw_change_kind)index);
+}
+
+static const jw_field evidence_fields[] = {
+    {"seen", JW_FIELD_WORD, JW_REQUIRED, .word = evidence_word, JW_AT(jw_evidence, kind),
+     .stride = sizeof(jw_evidence)},
+    {"at", JW_FIELD_WORD, JW_OPTIONAL, .word = range_word, JW_AT(jw_evidence, range), .stride = sizeof(jw_evidence)},
+    {"value", JW_FIELD_QUANTITY, JW_OPTIONAL, JW_NUMBER, "0.3", "3", JW_AT(jw_evidence, value),
+     .stride = sizeof(jw_evidence)},
+    {"uncertainty", JW_FIELD_QUANTITY, JW_OPTIONAL, JW_NUMBER, "0.001", "0.5", JW_AT(jw_evidence, uncertainty),
+     .stride = sizeof(jw_evidence)},
+    JW_END_OF_FIELDS};
+
+const jw_field jw_case_fields[] = {
+    JW_SCHEMA_FIELD("case", jw_case_file),
+    JW_ABOUT_FIELD(jw_case_file),
+    {"profile", JW_FIELD_NAME, JW_REQUIRED, .most = JW_NAME_MOST, JW_AT(jw_case_file, engine)},
+    JW_AIR_FIELDS("air", jw_case_file, air),
+    JW_QUANTITY_FIELD("history.months_standing", JW_NUMBER, "0", "600", JW_OPTIONAL, jw_case_file,
+                      known.history.months_standing, "months_standing"),
+    {"history.changed", JW_FIELD_WORDS, JW_OPTIONAL, .word = change_word, JW_AT(jw_case_file, known.history.changed)},
+    {"evidence", JW_FIELD_RECORDS, JW_REQUIRED, .most = JW_EVIDENCE_MAX, .columns = evidence_fields,
+     JW_AT(jw_case_file, known.evidence), .count = offsetof(jw_case_file, known.evidences)},
+    JW_END_OF_FIELDS};
+
+static void begin(jw_case_file *file)
+{
+	file->air = JW_AIR_UNSAID;
+	file->known.history.months_standing = UNKNOWN_MONTHS;
+	for (int i = 0; i < JW_EVIDENCE_MAX; i++)
+		file->known.evidence[i] = (jw_evidence){.kind = -1, .range = UNSAID_RANGE};
+}
+
+/* Whether range and value are there for the kinds that take them, and only for those. */
+static void complete(jw_evidence *e, const jw_node *item, jw_faults *faults)
+{
+	const jw_evidence_kind *kind = jw_evidence_kind_at(e->kind);
+	if (!kind)
+		return;
+	const jw_node *at = jw_node_find(item, "at", NULL), *value = jw_node_find(item, "value", NULL),
+	              *uncertainty = jw_node_find(item, "uncertainty", NULL);
+	if (kind->takes_range && !at)
+		jw_fault_node(faults, item, "has no range, expected \"at\" beside \"seen\"");
+	if (!kind->takes_range && at && e->range != kind->range)
+		jw_fault_node(faults, at, "is said of something that has no range, expected no \"at\" here");
+	if (kind->takes_value && !value)
+		jw_fault_node(faults, item, "is a reading without a number, expected \"value\" beside \"seen\"");
+	if (!kind->takes_value && (value || uncertainty))
+		jw_fault_node(faults, value ? value : uncertainty,
+		              "is said of something that is no reading, expected none here");
+	if (!kind->takes_range || e->range == UNSAID_RANGE)
+		e->range = kind->range;
+}
+
+static void complete_evidence(jw_case *known, const jw_node *root, jw_faults *faults)
+{
+	const jw_node *list = jw_node_find(root, "evidence", NULL);
+	if (known->evidences)
+		for (const jw_node *item = list->first; item; item = item->next)
+			complete(&known->evidence[item->index], item, faults);
+}
+
+static jw_status load_profile(jw_case_file *file, const jw_node *root, const char *path, const char *library,
+                              jw_faults *faults)
+{
+	char profile_path[JW_PATH_MOST];
+	jw_faults inner;
+	jw_status status = jw_library_path(library, path, "engines", file->engine, profile_path, sizeof profile_path);
+	if (status)
+		return jw_fault_file(faults, status, "path of the library is too long, expected at most 4095 bytes");
+	status = jw_profile_load(profile_path, library, &file->profile, &inner);
+	return status < 0 ? jw_fault_named(faults, root, "profile", &inner, status) : status;
+}
+
+static jw_status fill(jw_case_file *file, const jw_node *root, const char *path, const char *library, jw_faults *faults)
+{
+	jw_status profile = JW_OK;
+	begin(file);
+	jw_fields_read(jw_case_fields, root, file, faults);
+	complete_evidence(&file->known, root, faults);
+	jw_status air = jw_air_from_block(&file->air, jw_case_fields, root, "air", &file->known.air, faults);
+	if (*file->engine)
+		profile = load_profile(file, root, path, library, faults);
+	if (profile == JW_E_MEMORY)
+		return profile;
+	return faults->count ? JW_E_SCHEMA : air | profile;
+}
+
+jw_status jw_case_load(const char *path, const char *library, jw_case_file **file, jw_faults *faults)
+{
+	if (!path || !file || !faults)
+		return JW_E_ARGUMENT;
+	jw_node *root = NULL;
+	jw_faults_begin(faults, path);
+	jw_status status = jw_tree_load(path, &root, faults);
+	if (status)
+		return status;
+	jw_case_file *loaded = calloc(1, sizeof *loaded);
+	status = loaded ? fill(loaded, root, path, library, faults) : jw_fault_file(faults, JW_E_MEMORY, "out of memory");
+	jw_tree_free(root);
+	if (status < 0)
+		jw_case_free(loaded);
+	else
+		*file = loaded;
+	return status;
+}
+
+void jw_case_free(jw_case_file *file)
+{
+	if (!file)
+		return;
+	jw_profile_free(file->profile);
+	free(file);
+}
+
+const jw_case *jw_case_evidence(const jw_case_file *file)
+{
+	return &file->known;
+}
+
+const jw_profile *jw_case_profile(const jw_case_file *file)
+{
+	return file->profile;
+}
+
+const char *jw_case_about(const jw_case_file *file)
+{
+	return file->about;
+}

@@ -1,0 +1,175 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "profile/describe.h"
+
+#include <locale.h>
+#include <stdarg.h>
+#include <string.h>
+
+#define LONGEST_WORD 40
+
+static void append(char *text, size_t size, const char *format, ...) __attribute__((format(printf, 3, 4)));
+
+static void append(char *text, size_t size, const char *format, ...)
+{
+	size_t used = strlen(text);
+	va_list arguments;
+	va_start(arguments, format);
+	vsnprintf(text + used, size - used, format, arguments);
+	va_end(arguments);
+}
+
+static void list_words(const jw_field *field, char *text, size_t size)
+{
+	for (int i = 0; field->word(i); i++)
+		append(text, size, "%s%s", i ? ", " : "", field->word(i));
+}
+
+static void list_columns(const jw_field *field, char open, char close, char *text, size_t size)
+{
+	append(text, size, "%c", open);
+	for (const jw_field *column = field->columns; column->path; column++)
+		append(text, size, "%s%s", column == field->columns ? "" : ", ", column->path);
+	append(text, size, "%c", close);
+}
+
+void jw_field_expects(const jw_field *field, char *text, size_t size)
+{
+	*text = '\0';
+	switch (field->kind) {
+	case JW_FIELD_BLOCK:
+		append(text, size, "a block of keys");
+		break;
+	case JW_FIELD_QUANTITY:
+		append(text, size, "%s to %s", field->low, field->high);
+		break;
+	case JW_FIELD_INTEGER:
+		append(text, size, "%s", field->low);
+		if (strcmp(field->low, field->high))
+			append(text, size, " to %s", field->high);
+		break;
+	case JW_FIELD_WORD:
+		append(text, size, "one of ");
+		list_words(field, text, size);
+		break;
+	case JW_FIELD_WORDS:
+		append(text, size, "a list of ");
+		list_words(field, text, size);
+		break;
+	case JW_FIELD_TEXT:
+		append(text, size, "a text of 1 to %d bytes", field->most);
+		break;
+	case JW_FIELD_NAME:
+		append(text, size, "a name of 1 to %d of a-z, 0-9 and -", field->most);
+		break;
+	case JW_FIELD_ROW:
+		list_columns(field, '[', ']', text, size);
+		break;
+	case JW_FIELD_ROWS:
+		append(text, size, "a list of 1 to %d of ", field->most);
+		list_columns(field, '[', ']', text, size);
+		break;
+	case JW_FIELD_RECORDS:
+		append(text, size, "a list of 1 to %d of ", field->most);
+		list_columns(field, '{', '}', text, size);
+		break;
+	}
+}
+
+static int smaller(int a, int b)
+{
+	return a < b ? a : b;
+}
+
+/* Insertions, removals and replacements that turn one word into the other (Levenshtein). */
+static int distance(const char *a, const char *b, size_t length)
+{
+	int row[LONGEST_WORD + 1];
+	if (length > LONGEST_WORD)
+		return LONGEST_WORD;
+	for (size_t j = 0; j <= length; j++)
+		row[j] = (int)j;
+	for (int i = 1; a[i - 1]; i++) {
+		int diagonal = row[0];
+		row[0] = i;
+		for (size_t j = 1; j <= length; j++) {
+			int replaced = diagonal + (a[i - 1] != b[j - 1]);
+			diagonal = row[j];
+			row[j] = smaller(replaced, smaller(row[j], row[j - 1]) + 1);
+		}
+	}
+	return row[length];
+}
+
+/* The nearest word so far, of those within a third of its length. */
+typedef struct nearest {
+	const char *word;
+	size_t length;
+	int distance;
+} nearest;
+
+static nearest nearest_begin(const char *word)
+{
+	return (nearest){.distance = 2 + (int)strlen(word) / 3};
+}
+
+static void nearest_try(nearest *best, const char *word, const char *candidate, size_t length)
+{
+	int d = distance(word, candidate, length);
+	if (d < best->distance)
+		*best = (nearest){candidate, length, d};
+}
+
+void jw_word_expects(const jw_field *field, const char *word, char *text, size_t size)
+{
+	nearest best = nearest_begin(word);
+	for (int i = 0; field->word(i); i++)
+		nearest_try(&best, word, field->word(i), strlen(field->word(i)));
+	if (best.word)
+		snprintf(text, size, "%s", best.word);
+	else
+		jw_field_expects(field, text, size);
+}
+
+void jw_key_expects(const jw_field *table, const char *prefix, const char *key, char *text, size_t size)
+{
+	size_t skip = strlen(prefix), last = 0;
+	const char *listed = "";
+	nearest best = nearest_begin(key);
+	*text = '\0';
+	for (const jw_field *field = table; field->path; field++) {
+		const char *name = field->path + skip;
+		if (strncmp(field->path, prefix, skip))
+			continue;
+		size_t length = strcspn(name, ".");
+		if (length == last && !memcmp(name, listed, length))
+			continue;
+		append(text, size, "%s%.*s", *text ? ", " : "one of ", (int)length, name);
+		nearest_try(&best, key, name, length);
+		listed = name;
+		last = length;
+	}
+	if (best.word)
+		snprintf(text, size, "%.*s", (int)best.length, best.word);
+}
+
+/* Decimal point whatever the caller's locale, which is this thread's own matter and put back. */
+static void format_number(double value, char *text, size_t size)
+{
+	locale_t c_locale = newlocale(LC_ALL_MASK, "C", (locale_t)0);
+	locale_t before = c_locale ? uselocale(c_locale) : (locale_t)0;
+	snprintf(text, size, "%.4g", value);
+	if (c_locale) {
+		uselocale(before);
+		freelocale(c_locale);
+	}
+}
+
+void jw_field_format(const jw_field *field, double si, char *text, size_t size)
+{
+	const char *unit = field->low ? field->low + strspn(field->low, "+-.0123456789") : "";
+	const char *name = unit + strspn(unit, " ");
+	double value = si;
+	jw_quantity_in(si, field->dimension, name, &value, NULL);
+	format_number(value, text, size);
+	append(text, size, "%s", unit);
+}

@@ -1,0 +1,402 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "profile/fields.h"
+#include "profile/describe.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#define TEXT 1024 /* of what is expected, at most */
+#define PATH sizeof(((jw_fault *)0)->path)
+
+/* ---- one value ---- */
+
+void jw_field_range(const jw_field *field, double *low, double *high)
+{
+	jw_quantity_parse(field->low, field->dimension, low, NULL);
+	jw_quantity_parse(field->high, field->dimension, high, NULL);
+}
+
+static int take_quantity(const jw_field *field, const char *text, void *target)
+{
+	double value, low = 0, high = 0;
+	if (jw_quantity_parse(text, field->dimension, &value, NULL))
+		return 0;
+	jw_field_range(field, &low, &high);
+	if (value < low || value > high)
+		return 0;
+	*(double *)target = value;
+	return 1;
+}
+
+static int take_integer(const jw_field *field, const char *text, void *target)
+{
+	long value = strtol(text, NULL, 10);
+	if (!*text || text[strspn(text, "0123456789")] || strlen(text) > 9)
+		return 0;
+	if (value < strtol(field->low, NULL, 10) || value > strtol(field->high, NULL, 10))
+		return 0;
+	*(int *)target = (int)value;
+	return 1;
+}
+
+static int word_index(const jw_field *field, const char *text)
+{
+	for (int i = 0; field->word(i); i++)
+		if (!strcmp(field->word(i), text))
+			return i;
+	return -1;
+}
+
+static int take_word(const jw_field *field, const char *text, void *target)
+{
+	int index = word_index(field, text);
+	if (index >= 0)
+		*(int *)target = index;
+	return index >= 0;
+}
+
+static int take_text(const jw_field *field, const char *text, void *target)
+{
+	size_t length = strlen(text);
+	if (!length || length > (size_t)field->most)
+		return 0;
+	memcpy(target, text, length + 1);
+	return 1;
+}
+
+/* No dot and no slash: a name cannot leave the library. */
+static int take_name(const jw_field *field, const char *text, void *target)
+{
+	if (text[strspn(text, "abcdefghijklmnopqrstuvwxyz0123456789-")])
+		return 0;
+	return take_text(field, text, target);
+}
+
+/* ---- any value, from its node ---- */
+
+typedef struct reading {
+	char *into;
+	size_t row; /* of columns */
+	jw_faults *faults;
+} reading;
+
+typedef void (*read_function)(const jw_field *field, const jw_node *node, const reading *r);
+
+static void read_single(const jw_field *field, const jw_node *node, const reading *r);
+static void read_words(const jw_field *field, const jw_node *node, const reading *r);
+static void read_row(const jw_field *field, const jw_node *node, const reading *r);
+static void read_list(const jw_field *field, const jw_node *node, const reading *r);
+static void read_nothing(const jw_field *field, const jw_node *node, const reading *r);
+
+static const struct kind_row {
+	const char *name;
+	read_function read;
+	int (*take)(const jw_field *field, const char *text, void *target); /* kinds of one value */
+} kind_rows[] = {
+    [JW_FIELD_BLOCK] = {"block", read_nothing, NULL},
+    [JW_FIELD_QUANTITY] = {"quantity", read_single, take_quantity},
+    [JW_FIELD_INTEGER] = {"integer", read_single, take_integer},
+    [JW_FIELD_WORD] = {"word", read_single, take_word},
+    [JW_FIELD_WORDS] = {"words", read_words, NULL},
+    [JW_FIELD_TEXT] = {"text", read_single, take_text},
+    [JW_FIELD_NAME] = {"name", read_single, take_name},
+    [JW_FIELD_ROW] = {"row", read_row, NULL},
+    [JW_FIELD_ROWS] = {"rows", read_list, NULL},
+    [JW_FIELD_RECORDS] = {"records", read_list, NULL},
+};
+
+static const char *const node_words[] = {
+    [JW_NODE_TEXT] = "a text", [JW_NODE_LIST] = "a list", [JW_NODE_BLOCK] = "a block"};
+
+static char *target_of(const jw_field *field, const reading *r)
+{
+	return r->into + field->offset + r->row * field->stride;
+}
+
+static void reject(const jw_field *field, const jw_node *node, jw_faults *faults)
+{
+	char path[PATH], expected[TEXT];
+	jw_node_path(node, path, sizeof path);
+	if (field->word && node->kind == JW_NODE_TEXT)
+		jw_word_expects(field, node->text, expected, sizeof expected);
+	else
+		jw_field_expects(field, expected, sizeof expected);
+	if (node->kind == JW_NODE_TEXT)
+		jw_fault_add(faults, node->line, node->column, path, "is \"%.60s\", expected %s", node->text, expected);
+	else
+		jw_fault_add(faults, node->line, node->column, path, "is %s, expected %s", node_words[node->kind], expected);
+}
+
+static void read_nothing(const jw_field *field, const jw_node *node, const reading *r)
+{
+	(void)field, (void)node, (void)r;
+}
+
+static void read_single(const jw_field *field, const jw_node *node, const reading *r)
+{
+	if (node->kind != JW_NODE_TEXT || !kind_rows[field->kind].take(field, node->text, target_of(field, r)))
+		reject(field, node, r->faults);
+}
+
+static void read_words(const jw_field *field, const jw_node *node, const reading *r)
+{
+	if (node->kind != JW_NODE_LIST) {
+		reject(field, node, r->faults);
+		return;
+	}
+	int *flags = (int *)(void *)target_of(field, r);
+	for (const jw_node *item = node->first; item; item = item->next) {
+		int index = item->kind == JW_NODE_TEXT ? word_index(field, item->text) : -1;
+		if (index < 0)
+			reject(field, item, r->faults);
+		else
+			flags[index] = 1;
+	}
+}
+
+static void read_table(const jw_field *table, const jw_node *block, const reading *r);
+
+static int entries(const jw_node *node)
+{
+	return node->last ? node->last->index + 1 : 0;
+}
+
+static int column_count(const jw_field *field)
+{
+	int count = 0;
+	while (field->columns[count].path)
+		count++;
+	return count;
+}
+
+static reading within(const jw_field *field, size_t row, const reading *r)
+{
+	return (reading){.into = target_of(field, r), .row = row, .faults = r->faults};
+}
+
+static void read_cells(const jw_field *field, const jw_node *node, const reading *r)
+{
+	const jw_field *column = field->columns;
+	for (const jw_node *item = node->first; item; item = item->next, column++)
+		kind_rows[column->kind].read(column, item, r);
+}
+
+static void read_item(const jw_field *field, const jw_node *node, const reading *r)
+{
+	int is_record = field->kind == JW_FIELD_RECORDS;
+	if (is_record ? node->kind == JW_NODE_BLOCK : node->kind == JW_NODE_LIST && entries(node) == column_count(field))
+		(is_record ? read_table(field->columns, node, r) : read_cells(field, node, r));
+	else
+		reject(&(jw_field){.kind = is_record ? JW_FIELD_BLOCK : JW_FIELD_ROW, .columns = field->columns}, node,
+		       r->faults);
+}
+
+static void read_row(const jw_field *field, const jw_node *node, const reading *r)
+{
+	reading inner = within(field, 0, r);
+	read_item(field, node, &inner);
+}
+
+static void read_list(const jw_field *field, const jw_node *node, const reading *r)
+{
+	int count = entries(node);
+	if (node->kind != JW_NODE_LIST || !count || count > field->most) {
+		reject(field, node, r->faults);
+		return;
+	}
+	for (const jw_node *item = node->first; item; item = item->next) {
+		reading inner = within(field, (size_t)item->index, r);
+		read_item(field, item, &inner);
+	}
+	memcpy(r->into + field->count, &count, sizeof count);
+}
+
+/* ---- a block of fields ---- */
+
+static int is_under(const char *path, const char *block)
+{
+	size_t length = strlen(block);
+	return !strncmp(path, block, length) && path[length] == '.';
+}
+
+static const jw_field *field_at(const jw_field *table, const char *path)
+{
+	for (; table->path; table++)
+		if (!strcmp(table->path, path))
+			return table;
+	return NULL;
+}
+
+static int holds_fields(const jw_field *table, const char *path)
+{
+	for (; table->path; table++)
+		if (is_under(table->path, path))
+			return 1;
+	return 0;
+}
+
+static void report_unknown(const jw_field *table, const jw_node *block, const char *prefix, jw_faults *faults)
+{
+	for (const jw_node *child = block->first; child; child = child->next) {
+		char path[PATH], inner[PATH + 1], expected[TEXT];
+		snprintf(path, sizeof path, "%s%s", prefix, child->key);
+		int is_block = !strchr(child->key, '.') && holds_fields(table, path);
+		if (is_block && child->kind == JW_NODE_BLOCK) {
+			snprintf(inner, sizeof inner, "%s.", path);
+			report_unknown(table, child, inner, faults);
+		} else if (is_block) {
+			jw_fault_node(faults, child, "is not a block, expected keys with values");
+		} else if (strchr(child->key, '.') || !field_at(table, path)) {
+			jw_key_expects(table, prefix, child->key, expected, sizeof expected);
+			jw_node_path(child, path, sizeof path);
+			jw_fault_add(faults, child->key_line, child->key_column, path, "is an unknown key, expected %s", expected);
+		}
+	}
+}
+
+/* Whether the field belongs to an optional block that the file leaves out. */
+static int left_out(const jw_field *table, const jw_field *field, const jw_node *block)
+{
+	for (; table->path; table++)
+		if (table->kind == JW_FIELD_BLOCK && is_under(field->path, table->path) &&
+		    !jw_node_find(block, table->path, NULL))
+			return 1;
+	return 0;
+}
+
+/* Reports the outermost key that is missing, once for all fields under it. */
+static void report_missing(const jw_field *field, const jw_node *block, const jw_node *nearest, char *reported,
+                           jw_faults *faults)
+{
+	char path[PATH], expected[TEXT];
+	size_t key = 0;
+	for (const jw_node *node = nearest; node != block; node = node->parent)
+		key += strlen(node->key) + 1;
+	key += strcspn(field->path + key, ".");
+	if (nearest->kind != JW_NODE_BLOCK || (strlen(reported) == key && !strncmp(reported, field->path, key)))
+		return;
+	snprintf(reported, PATH, "%.*s", (int)key, field->path);
+
+	jw_node_path(block, path, sizeof path);
+	size_t used = strlen(path);
+	snprintf(path + used, sizeof path - used, "%s%s", used ? "." : "", reported);
+	if (field->path[key])
+		snprintf(expected, sizeof expected, "a block of keys");
+	else
+		jw_field_expects(field, expected, sizeof expected);
+	jw_fault_add(faults, nearest->key_line, nearest->key_column, path, "is missing, expected %s", expected);
+}
+
+static void read_table(const jw_field *table, const jw_node *block, const reading *r)
+{
+	char reported[PATH] = "";
+	report_unknown(table, block, "", r->faults);
+	for (const jw_field *field = table; field->path; field++) {
+		const jw_node *nearest = NULL, *node = jw_node_find(block, field->path, &nearest);
+		const struct kind_row *kind = &kind_rows[field->kind];
+		if (node)
+			kind->read(field, node, r);
+		else if (left_out(table, field, block))
+			continue;
+		else if (!field->standard)
+			report_missing(field, block, nearest, reported, r->faults);
+		else if (*field->standard)
+			kind->take(field, field->standard, target_of(field, r));
+	}
+}
+
+void jw_fields_read(const jw_field *table, const jw_node *root, void *into, jw_faults *faults)
+{
+	read_table(table, root, &(reading){.into = into, .faults = faults});
+}
+
+int jw_field_accepts(const jw_field *field, const char *text)
+{
+	union {
+		double number;
+		char text[1024];
+	} target;
+	int fits = !kind_rows[field->kind].take || (size_t)field->most < sizeof target;
+	return fits && kind_rows[field->kind].take && kind_rows[field->kind].take(field, text, &target);
+}
+
+/* ---- faults found after reading ---- */
+
+void jw_fault_node(jw_faults *faults, const jw_node *node, const char *message)
+{
+	char path[PATH];
+	jw_node_path(node, path, sizeof path);
+	jw_fault_add(faults, node->line, node->column, path, "%s", message);
+}
+
+void jw_fault_at(jw_faults *faults, const jw_node *root, const char *path, const char *message)
+{
+	const jw_node *nearest = root, *node = jw_node_find(root, path, &nearest);
+	int line = node ? node->line : nearest->key_line, column = node ? node->column : nearest->key_column;
+	jw_fault_add(faults, line, column, path, "%s", message);
+}
+
+/* The row that a name speaks of, as member or key path, itself or by one of its columns. */
+static const jw_field *field_named(const jw_field *table, const char *name, const jw_field **cell)
+{
+	for (; table->path; table++) {
+		*cell = table;
+		if (!strcmp(table->path, name) || (table->member && !strcmp(table->member, name)) ||
+		    (table->columns && field_named(table->columns, name, cell)))
+			return table;
+	}
+	return NULL;
+}
+
+static void describe_range(const jw_field *cell, const jw_error *error, const char *given, char *text, size_t size)
+{
+	char value[48], low[48], high[48];
+	jw_field_format(cell, error->value, value, sizeof value);
+	jw_field_format(cell, error->low, low, sizeof low);
+	jw_field_format(cell, error->high, high, sizeof high);
+	if (isinf(error->high))
+		snprintf(text, size, "is %s, expected at least %s beside the other values", given ? given : value, low);
+	else
+		snprintf(text, size, "is %s, expected %s to %s beside the other values", given ? given : value, low, high);
+}
+
+void jw_fields_blame(const jw_field *table, const jw_node *root, const jw_error *error, jw_faults *faults)
+{
+	const char *name = error->field ? error->field : "";
+	const jw_field *cell = NULL, *field = field_named(table, name, &cell);
+	const jw_node *node = field ? jw_node_find(root, field->path, NULL) : NULL;
+	char message[TEXT];
+	if (field && cell->kind == JW_FIELD_QUANTITY && error->status == JW_E_RANGE)
+		describe_range(cell, error, node ? node->text : NULL, message, sizeof message);
+	else
+		snprintf(message, sizeof message, "is %s, expected values that agree: %s",
+		         node && node->text ? node->text : "wrong", jw_status_text(error->status));
+	jw_fault_at(faults, root, field ? field->path : name, message);
+}
+
+/* ---- for people ---- */
+
+static int print_field(const jw_field *field, const char *prefix, FILE *out)
+{
+	char path[PATH], expected[TEXT];
+	const char *need = !field->standard ? "required" : *field->standard ? "default " : "optional";
+	snprintf(path, sizeof path, "%s%s", prefix, field->path);
+	jw_field_expects(field, expected, sizeof expected);
+	return fprintf(out, "%-44s %-9s %-10s %-24s %s%s\n", path, kind_rows[field->kind].name,
+	               field->kind == JW_FIELD_QUANTITY ? jw_unit_example(field->dimension) : "-", expected, need,
+	               field->standard ? field->standard : "") < 0;
+}
+
+jw_status jw_fields_print(const jw_field *table, const char *prefix, FILE *out)
+{
+	for (const jw_field *field = table; field->path; field++) {
+		char inner[PATH];
+		snprintf(inner, sizeof inner, "%s%s[].", prefix, field->path);
+		if (print_field(field, prefix, out))
+			return JW_E_WRITE;
+		if (field->columns && jw_fields_print(field->columns, inner, out))
+			return JW_E_WRITE;
+	}
+	return JW_OK;
+}

@@ -1,0 +1,281 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "profile/files.h"
+
+#include <stdlib.h>
+
+struct jw_profile {
+	int schema, cycle, has_baseline;
+	char name[JW_ABOUT_MOST + 1], about[JW_ABOUT_MOST + 1], fuel[JW_NAME_MOST + 1];
+	jw_setup setup;
+	jw_air_block air; /* of the baseline */
+	jw_baseline baseline;
+	jw_calibration calibration;
+};
+
+/* ---- words ---- */
+
+static const struct cycle_row {
+	const char *word;
+	int strokes;
+} cycles[] = {{"four_stroke", 4}};
+
+static const char *const carburetor_words[JW_CARBURETOR_KIND_COUNT] = {[JW_CONSTANT_DEPRESSION] =
+                                                                           "constant_depression"};
+static const char *const vent_words[JW_VENT_COUNT] = {[JW_VENT_ATMOSPHERE] = "atmosphere", [JW_VENT_AIRBOX] = "airbox"};
+
+static const char *cycle_word(int index)
+{
+	return index < (int)(sizeof cycles / sizeof *cycles) ? cycles[index].word : NULL;
+}
+
+static const char *carburetor_word(int index)
+{
+	return index < JW_CARBURETOR_KIND_COUNT ? carburetor_words[index] : NULL;
+}
+
+static const char *vent_word(int index)
+{
+	return index < JW_VENT_COUNT ? vent_words[index] : NULL;
+}
+
+/* ---- rows ---- */
+
+#define SETUP(key, unit, least, greatest, otherwise, place)                                                            \
+	JW_QUANTITY_FIELD(key, unit, least, greatest, otherwise, jw_profile, setup.place, #place)
+#define CELL(key, unit, least, greatest, type, place, name, size)                                                      \
+	{                                                                                                                  \
+		key, JW_FIELD_QUANTITY, JW_REQUIRED, unit, least, greatest, .member = name, JW_AT(type, place),                \
+		                                                            .stride = (size)                                   \
+	}
+/* A fuel and an air jet; a measured discharge coefficient replaces the law of short bores, 0 keeps it. */
+#define JETS(block, circuit, least, greatest, most_air)                                                                \
+	SETUP(block ".jet", JW_LENGTH, least, greatest, JW_REQUIRED, circuit.fuel_jet.diameter_m),                         \
+	    SETUP(block ".jet_length", JW_LENGTH, "0.2 mm", "20 mm", JW_REQUIRED, circuit.fuel_jet.length_m),              \
+	    SETUP(block ".jet_coefficient", JW_NUMBER, "0", "1", "0", circuit.fuel_jet.coefficient),                       \
+	    SETUP(block ".air_jet", JW_LENGTH, "0 mm", most_air, JW_REQUIRED, circuit.air_jet.diameter_m),                 \
+	    SETUP(block ".air_jet_length", JW_LENGTH, "0.2 mm", "20 mm", JW_REQUIRED, circuit.air_jet.length_m),           \
+	    SETUP(block ".air_jet_coefficient", JW_NUMBER, "0", "1", "0", circuit.air_jet.coefficient),                    \
+	    SETUP(block ".bleed_below_level", JW_LENGTH, "-30 mm", "50 mm", JW_REQUIRED, circuit.bleed_depth_m)
+#define RANGE(key, index)                                                                                              \
+	{                                                                                                                  \
+		"ranges." key, JW_FIELD_ROW, JW_REQUIRED, .columns = point_cells, JW_AT(jw_profile, setup.range[index])        \
+	}
+#define OPTIONAL_BLOCK(key)                                                                                            \
+	{                                                                                                                  \
+		key, JW_FIELD_BLOCK, .standard = JW_OPTIONAL                                                                   \
+	}
+
+static const jw_field filling_cells[] = {
+    CELL("speed", JW_SPEED, "100 rpm", "25000 rpm", jw_engine, ve_speed_rev_s, "engine.ve_speed_rev_s", sizeof(double)),
+    CELL("efficiency", JW_NUMBER, "0.1", "1.5", jw_engine, ve, "engine.ve", sizeof(double)), JW_END_OF_FIELDS};
+
+static const jw_field port_cells[] = {
+    CELL("diameter", JW_LENGTH, "0.2 mm", "3 mm", jw_port, diameter_m, "carburetor.port.diameter_m", sizeof(jw_port)),
+    CELL("position", JW_LENGTH, "-3 mm", "12 mm", jw_port, position_m, "carburetor.port.position_m", sizeof(jw_port)),
+    JW_END_OF_FIELDS};
+
+static const jw_field point_cells[] = {
+    CELL("speed", JW_SPEED, "200 rpm", "25000 rpm", jw_point, speed_rev_s, "range.speed_rev_s", 0),
+    CELL("throttle", JW_FRACTION, "0%", "100%", jw_point, throttle, "range.throttle", 0), JW_END_OF_FIELDS};
+
+/* clang-format off */
+const jw_field jw_engine_fields[] = {
+    JW_SCHEMA_FIELD("profile", jw_profile),
+    {"name", JW_FIELD_TEXT, JW_REQUIRED, .most = JW_NAME_MOST, JW_AT(jw_profile, name)},
+    JW_ABOUT_FIELD(jw_profile),
+    {"fuel", JW_FIELD_NAME, JW_REQUIRED, .most = JW_NAME_MOST, JW_AT(jw_profile, fuel)},
+    SETUP("bowl_heating", JW_TEMPERATURE_DIFFERENCE, "0 K", "50 K", "0 K", bowl_heating_k),
+
+    {"engine.cycle", JW_FIELD_WORD, JW_REQUIRED, .word = cycle_word, JW_AT(jw_profile, cycle)},
+    {"engine.cylinders", JW_FIELD_INTEGER, JW_REQUIRED, .low = "1", .high = "12", JW_AT(jw_profile, setup.engine.cylinders)},
+    SETUP("engine.bore", JW_LENGTH, "20 mm", "150 mm", JW_REQUIRED, engine.bore_m),
+    SETUP("engine.stroke", JW_LENGTH, "20 mm", "200 mm", JW_REQUIRED, engine.stroke_m),
+    SETUP("engine.compression_ratio", JW_NUMBER, "4", "18", JW_REQUIRED, engine.compression_ratio),
+    SETUP("engine.intake_duration", JW_ANGLE, "120 deg", "330 deg", JW_REQUIRED, engine.intake_duration_rad),
+    SETUP("engine.manifold_volume", JW_VOLUME, "1 cm3", "5000 cm3", JW_REQUIRED, engine.manifold_volume_m3),
+    SETUP("engine.charge_heating", JW_TEMPERATURE_DIFFERENCE, "0 K", "100 K", JW_REQUIRED, engine.manifold_heating_k),
+    SETUP("engine.exhaust_back_pressure", JW_PRESSURE, "0 kPa", "50 kPa", JW_REQUIRED, engine.exhaust_back_pa),
+    {"engine.volumetric_efficiency", JW_FIELD_ROWS, JW_REQUIRED, .most = JW_VE_POINTS, .columns = filling_cells,
+     JW_AT(jw_profile, setup.engine), .count = offsetof(jw_profile, setup.engine.ve_points)},
+
+    SETUP("intake.filter_loss", JW_PRESSURE, "0 Pa", "10 kPa", JW_REQUIRED, carburetor.intake.loss_pa),
+    SETUP("intake.at_air_flow", JW_MASS_FLOW, "0.1 g/s", "500 g/s", JW_REQUIRED, carburetor.intake.loss_flow_kg_s),
+
+    {"carburetor.kind", JW_FIELD_WORD, JW_REQUIRED, .word = carburetor_word, JW_AT(jw_profile, setup.carburetor.kind)},
+    {"carburetor.bowl.vent", JW_FIELD_WORD, JW_REQUIRED, .word = vent_word, JW_AT(jw_profile, setup.carburetor.bowl.vent)},
+    SETUP("carburetor.throat.bore", JW_LENGTH, "8 mm", "60 mm", JW_REQUIRED, carburetor.throat.bore_m),
+    SETUP("carburetor.throat.coefficient", JW_NUMBER, "0.5", "1", "0.85", carburetor.throat.coefficient),
+    SETUP("carburetor.throat.recovery", JW_NUMBER, "0", "0.95", "0.6", carburetor.throat.recovery),
+    SETUP("carburetor.slide.diaphragm", JW_LENGTH, "15 mm", "120 mm", JW_REQUIRED, carburetor.slide.diaphragm_m),
+    SETUP("carburetor.slide.mass", JW_MASS, "1 g", "300 g", JW_REQUIRED, carburetor.slide.mass_kg),
+    SETUP("carburetor.slide.spring_closed", JW_FORCE, "0 N", "20 N", JW_REQUIRED, carburetor.slide.spring_closed_n),
+    SETUP("carburetor.slide.spring_rate", JW_STIFFNESS, "0 N/m", "500 N/m", JW_REQUIRED, carburetor.slide.spring_rate_n_m),
+    SETUP("carburetor.slide.base_area", JW_AREA, "0 mm2", "100 mm2", JW_REQUIRED, carburetor.slide.base_area_m2),
+    SETUP("carburetor.plate.bore", JW_LENGTH, "8 mm", "60 mm", JW_REQUIRED, carburetor.plate.bore_m),
+    SETUP("carburetor.plate.shaft", JW_LENGTH, "0 mm", "15 mm", JW_REQUIRED, carburetor.plate.shaft_m),
+    SETUP("carburetor.plate.closed_angle", JW_ANGLE, "0 deg", "20 deg", JW_REQUIRED, carburetor.plate.closed_rad),
+    SETUP("carburetor.plate.idle_angle", JW_ANGLE, "0 deg", "40 deg", JW_REQUIRED, carburetor.plate.idle_rad),
+    SETUP("carburetor.plate.coefficient", JW_NUMBER, "0.5", "1", "0.85", carburetor.plate.coefficient),
+
+    JETS("carburetor.main", carburetor.main, "0.3 mm", "4 mm", "4 mm"),
+    SETUP("carburetor.main.nozzle_above_level", JW_LENGTH, "-5 mm", "50 mm", JW_REQUIRED, carburetor.main.outlet_height_m),
+    SETUP("carburetor.main.needle_jet", JW_LENGTH, "0.8 mm", "6 mm", JW_REQUIRED, carburetor.needle.jet_m),
+    SETUP("carburetor.main.needle_straight", JW_LENGTH, "0.5 mm", "6 mm", JW_REQUIRED, carburetor.needle.straight_m),
+    SETUP("carburetor.main.needle_straight_length", JW_LENGTH, "0 mm", "50 mm", JW_REQUIRED, carburetor.needle.straight_length_m),
+    SETUP("carburetor.main.needle_taper", JW_ANGLE, "0 deg", "15 deg", JW_REQUIRED, carburetor.needle.taper_rad),
+    SETUP("carburetor.main.needle_tip", JW_LENGTH, "0.2 mm", "6 mm", JW_REQUIRED, carburetor.needle.tip_m),
+    SETUP("carburetor.main.needle_raised", JW_LENGTH, "-8 mm", "8 mm", "0 mm", carburetor.needle.raised_m),
+    SETUP("carburetor.main.annulus_coefficient", JW_NUMBER, "0.05", "1.2", "0.65", carburetor.needle.coefficient),
+    SETUP("carburetor.main.column_length", JW_LENGTH, "5 mm", "200 mm", JW_REQUIRED, carburetor.main_column_m),
+    SETUP("carburetor.main.column_bore", JW_LENGTH, "1 mm", "15 mm", JW_REQUIRED, carburetor.main_column_bore_m),
+
+    JETS("carburetor.pilot", carburetor.pilot, "0.15 mm", "2 mm", "4 mm"),
+    SETUP("carburetor.pilot.outlet", JW_LENGTH, "0.3 mm", "3 mm", JW_REQUIRED, carburetor.screw.hole_m),
+    SETUP("carburetor.pilot.outlet_above_level", JW_LENGTH, "-5 mm", "60 mm", JW_REQUIRED, carburetor.pilot.outlet_height_m),
+    SETUP("carburetor.pilot.outlet_coefficient", JW_NUMBER, "0.05", "1.2", "0.65", carburetor.screw.coefficient),
+    SETUP("carburetor.pilot.screw_turns", JW_NUMBER, "0", "8", JW_REQUIRED, carburetor.screw.turns),
+    SETUP("carburetor.pilot.screw_pitch", JW_LENGTH, "0.2 mm", "1.5 mm", JW_REQUIRED, carburetor.screw.pitch_m),
+    SETUP("carburetor.pilot.screw_cone", JW_ANGLE, "5 deg", "90 deg", JW_REQUIRED, carburetor.screw.cone_rad),
+    {"carburetor.pilot.ports", JW_FIELD_ROWS, JW_OPTIONAL, .most = JW_PORTS, .columns = port_cells,
+     JW_AT(jw_profile, setup.carburetor.port), .count = offsetof(jw_profile, setup.carburetor.ports)},
+
+    OPTIONAL_BLOCK("carburetor.enrichener"),
+    JETS("carburetor.enrichener", carburetor.enrichener, "0.15 mm", "4 mm", "8 mm"),
+    SETUP("carburetor.enrichener.outlet", JW_LENGTH, "0.3 mm", "8 mm", JW_REQUIRED, carburetor.enrichener_outlet_m),
+    SETUP("carburetor.enrichener.outlet_above_level", JW_LENGTH, "-5 mm", "60 mm", JW_REQUIRED,
+          carburetor.enrichener.outlet_height_m),
+
+    RANGE("idle", JW_IDLE), RANGE("off_idle", JW_OFF_IDLE), RANGE("quarter", JW_QUARTER), RANGE("half", JW_HALF),
+    RANGE("three_quarter", JW_THREE_QUARTER), RANGE("full", JW_FULL),
+
+    OPTIONAL_BLOCK("baseline"),
+    JW_AIR_FIELDS("baseline", jw_profile, air),
+    JW_QUANTITY_FIELD("baseline.idle", JW_NUMBER, "0.6", "1.4", JW_REQUIRED, jw_profile, baseline.lambda_idle, "lambda_idle"),
+    JW_QUANTITY_FIELD("baseline.half", JW_NUMBER, "0.6", "1.4", JW_REQUIRED, jw_profile, baseline.lambda_half, "lambda_half"),
+    JW_QUANTITY_FIELD("baseline.full", JW_NUMBER, "0.6", "1.4", JW_REQUIRED, jw_profile, baseline.lambda_full, "lambda_full"),
+
+    SETUP("uncertainty.air", JW_FRACTION, "0%", "50%", "5%", uncertainty.air),
+    SETUP("uncertainty.main", JW_FRACTION, "0%", "50%", "5%", uncertainty.main),
+    SETUP("uncertainty.needle", JW_FRACTION, "0%", "50%", "5%", uncertainty.needle),
+    SETUP("uncertainty.pilot", JW_FRACTION, "0%", "50%", "5%", uncertainty.pilot),
+    JW_END_OF_FIELDS};
+/* clang-format on */
+
+/* ---- loading ---- */
+
+/* What no file states: the engine is sound and nothing is calibrated yet. */
+static void complete(jw_setup *setup, int cycle)
+{
+	jw_carburetor *c = &setup->carburetor;
+	setup->engine.strokes = cycles[cycle].strokes;
+	setup->coefficient = (jw_coefficients){1, 1, 1, 1};
+	c->main.fuel_coefficient = c->pilot.fuel_coefficient = c->enrichener.fuel_coefficient = 1;
+	c->slide.stuck_lift_m = -1;
+	c->screw.open_area = c->screw.ports_open_area = 1;
+}
+
+static jw_status load_fuel(jw_profile *p, const jw_node *root, const char *path, const char *library, jw_faults *faults)
+{
+	char fuel_path[JW_PATH_MOST];
+	jw_faults inner;
+	jw_status status = jw_library_path(library, path, "fuels", p->fuel, fuel_path, sizeof fuel_path);
+	if (status)
+		return jw_fault_file(faults, status, "path of the library is too long, expected at most 4095 bytes");
+	status = jw_fuel_load(fuel_path, &p->setup.fuel, NULL, 0, &inner);
+	return status < 0 ? jw_fault_named(faults, root, "fuel", &inner, status) : status;
+}
+
+static jw_status blame(const jw_node *root, const jw_error *error, jw_status status, jw_faults *faults)
+{
+	if (status >= 0)
+		return status;
+	jw_fields_blame(jw_engine_fields, root, error, faults);
+	return status == JW_E_BASELINE || status == JW_E_MEMORY ? status : JW_E_SCHEMA;
+}
+
+static jw_status calibrate(jw_profile *p, const jw_node *root, jw_faults *faults)
+{
+	jw_error error = {0};
+	if (!p->has_baseline)
+		return JW_OK;
+	jw_status status = jw_calibrate(&p->setup, &p->baseline, &p->calibration, &error);
+	if (status >= 0)
+		p->setup.coefficient = p->calibration.coefficient;
+	return blame(root, &error, status, faults);
+}
+
+/* Faults that do not depend on each other are all found before the first step that needs a sound profile. */
+static jw_status fill(jw_profile *p, const jw_node *root, const char *path, const char *library, jw_faults *faults)
+{
+	jw_status air = JW_OK, fuel = JW_OK;
+	jw_error error = {0};
+	p->air = JW_AIR_UNSAID;
+	p->has_baseline = jw_node_find(root, "baseline", NULL) != NULL;
+	jw_fields_read(jw_engine_fields, root, p, faults);
+	if (p->has_baseline)
+		air = jw_air_from_block(&p->air, jw_engine_fields, root, "baseline", &p->baseline.air, faults);
+	if (*p->fuel)
+		fuel = load_fuel(p, root, path, library, faults);
+	if (fuel == JW_E_MEMORY || faults->count)
+		return fuel == JW_E_MEMORY ? fuel : JW_E_SCHEMA;
+
+	complete(&p->setup, p->cycle);
+	jw_status status = blame(root, &error, jw_setup_check(&p->setup, &error), faults);
+	if (status >= 0)
+		status = calibrate(p, root, faults);
+	return status < 0 ? status : status | air | fuel;
+}
+
+jw_status jw_profile_load(const char *path, const char *library, jw_profile **profile, jw_faults *faults)
+{
+	if (!path || !profile || !faults)
+		return JW_E_ARGUMENT;
+	jw_node *root = NULL;
+	jw_faults_begin(faults, path);
+	jw_status status = jw_tree_load(path, &root, faults);
+	if (status)
+		return status;
+	jw_profile *p = calloc(1, sizeof *p);
+	status = p ? fill(p, root, path, library, faults) : jw_fault_file(faults, JW_E_MEMORY, "out of memory");
+	jw_tree_free(root);
+	if (status < 0)
+		jw_profile_free(p);
+	else
+		*profile = p;
+	return status;
+}
+
+void jw_profile_free(jw_profile *profile)
+{
+	free(profile);
+}
+
+const char *jw_profile_name(const jw_profile *profile)
+{
+	return profile->name;
+}
+
+const char *jw_profile_about(const jw_profile *profile)
+{
+	return profile->about;
+}
+
+const char *jw_profile_fuel(const jw_profile *profile)
+{
+	return profile->fuel;
+}
+
+const jw_setup *jw_profile_setup(const jw_profile *profile)
+{
+	return &profile->setup;
+}
+
+const jw_baseline *jw_profile_baseline(const jw_profile *profile)
+{
+	return profile->has_baseline ? &profile->baseline : NULL;
+}
+
+const jw_calibration *jw_profile_calibration(const jw_profile *profile)
+{
+	return profile->has_baseline ? &profile->calibration : NULL;
+}
