@@ -32,6 +32,7 @@ static const jw_cause_row rows[] = {
      .effect = JW_EFFECT_FLOW,
      .unit = 1,
      .odds = 1.0,
+     .high = 1,
      .standing = 12,
      MASK(JW_PART_PILOT_JET)},
     {{"pilot_outlet_restricted", "pilot outlet partly blocked", "pilot outlet", "clean",
@@ -44,6 +45,7 @@ static const jw_cause_row rows[] = {
      .effect = JW_EFFECT_KEPT,
      .unit = 1,
      .odds = 0.4,
+     .high = 1,
      .standing = 6,
      MASK(JW_PART_PILOT_JET)},
     {{"transfer_ports_restricted", "transfer ports partly blocked", "transfer ports", "clean",
@@ -56,6 +58,7 @@ static const jw_cause_row rows[] = {
      .effect = JW_EFFECT_KEPT,
      .unit = 1,
      .odds = 0.4,
+     .high = 1,
      .standing = 6,
      MASK(JW_PART_PILOT_JET)},
     {{"pilot_air_restricted", "pilot air jet partly blocked", "pilot air jet", "clean",
@@ -66,6 +69,7 @@ static const jw_cause_row rows[] = {
      .effect = JW_EFFECT_KEPT,
      .unit = 1,
      .odds = 0.3,
+     .high = 1,
      .standing = 1,
      MASK(JW_PART_PILOT_JET)},
     {{"main_jet_restricted", "main jet partly blocked", "main jet", "clean",
@@ -76,6 +80,7 @@ static const jw_cause_row rows[] = {
      .effect = JW_EFFECT_FLOW,
      .unit = 1,
      .odds = 0.8,
+     .high = 1,
      .standing = 3,
      MASK(JW_PART_MAIN_JET)},
     {{"main_air_restricted", "main air jet or emulsion tube partly blocked", "main air jet", "clean",
@@ -86,6 +91,7 @@ static const jw_cause_row rows[] = {
      .effect = JW_EFFECT_KEPT,
      .unit = 1,
      .odds = 0.2,
+     .high = 1,
      .standing = 1,
      MASK(JW_PART_MAIN_JET)},
     {{"main_jet_too_small", "main jet too small for this engine", "main jet", "fit", "fit a larger main jet",
@@ -96,7 +102,7 @@ static const jw_cause_row rows[] = {
      .effect = JW_EFFECT_FIT,
      .unit = 1e-3,
      .odds = 0.3,
-     .high = 2,
+     .high = 3,
      REJET(JW_PART_MAIN_JET, JW_FULL)},
     {{"main_jet_too_large", "main jet too large for this engine", "main jet", "fit", "fit a smaller main jet",
       FULL_CAUTION " " FUEL_CAUTION, "how far its area exceeds what is needed, in parts of 50 %", "bore", "mm"},
@@ -106,7 +112,7 @@ static const jw_cause_row rows[] = {
      .effect = JW_EFFECT_FIT,
      .unit = 1e-3,
      .odds = 0.3,
-     .high = 1,
+     .high = 2,
      REJET(JW_PART_MAIN_JET, JW_FULL)},
     {{"pilot_jet_too_small", "pilot jet too small for this engine", "pilot jet", "fit", "fit a larger pilot jet",
       FUEL_CAUTION, "how far its area falls short of what is needed, in parts of 35 %", "bore", "mm"},
@@ -116,7 +122,7 @@ static const jw_cause_row rows[] = {
      .effect = JW_EFFECT_FIT,
      .unit = 1e-3,
      .odds = 0.15,
-     .high = 1,
+     .high = 2,
      REJET(JW_PART_PILOT_JET, JW_IDLE)},
     {{"pilot_jet_too_large", "pilot jet too large for this engine", "pilot jet", "fit", "fit a smaller pilot jet",
       FUEL_CAUTION, "how far its area exceeds what is needed, in parts of 50 %", "bore", "mm"},
@@ -126,7 +132,7 @@ static const jw_cause_row rows[] = {
      .effect = JW_EFFECT_FIT,
      .unit = 1e-3,
      .odds = 0.15,
-     .high = 1,
+     .high = 2,
      REJET(JW_PART_PILOT_JET, JW_IDLE)},
     {{"needle_position", "needle sits too low", "needle", "set", "raise the needle: clip lower, or a shim under it",
       FUEL_CAUTION, "how far the needle is low, in parts of 2 mm", "needle_low", "mm"},
@@ -137,7 +143,7 @@ static const jw_cause_row rows[] = {
      .effect = JW_EFFECT_OFF,
      .unit = 1e-3,
      .odds = 0.2,
-     .high = 1,
+     .high = 2,
      MASK(JW_PART_MAIN_JET)},
     {{"needle_too_high", "needle sits too high", "needle", "set", "lower the needle: clip higher, or a shim out",
       FUEL_CAUTION, "how far the needle is high, in parts of 2 mm", "needle_high", "mm"},
@@ -148,7 +154,7 @@ static const jw_cause_row rows[] = {
      .effect = JW_EFFECT_OFF,
      .unit = 1e-3,
      .odds = 0.15,
-     .high = 1,
+     .high = 2,
      MASK(JW_PART_MAIN_JET)},
     {{"needle_jet_worn", "needle jet worn wide", "needle jet", "replace", "replace needle and needle jet together",
       FUEL_CAUTION, "growth of the bore's area, in parts of 10 %", "bore", "mm"},
@@ -170,6 +176,7 @@ static const jw_cause_row rows[] = {
      .effect = JW_EFFECT_OFF,
      .unit = 1e-3,
      .odds = 1.2,
+     .high = 1,
      MASK(JW_PART_PILOT_JET)},
     {{"float_level_low", "fuel level in the bowl too low", "float", "set",
       "set the float level, after checking that fuel reaches the bowl freely", FUEL_CAUTION,
@@ -179,10 +186,10 @@ static const jw_cause_row rows[] = {
      .operation = JW_SHIFT,
      .amount = -8e-3,
      .effect = JW_EFFECT_OFF,
-     .unit = -1e-3,
+     .unit = 1e-3,
      .odds = 0.5,
-     .standing = 1,
      .high = 1,
+     .standing = 1,
      MASK(JW_PART_MAIN_JET)},
     {{"float_level_high", "fuel level in the bowl too high", "float", "set",
       "set the float level, after checking that the float needle seals", FUEL_CAUTION,
@@ -194,8 +201,8 @@ static const jw_cause_row rows[] = {
      .effect = JW_EFFECT_OFF,
      .unit = 1e-3,
      .odds = 0.6,
-     .standing = 1,
      .high = 1,
+     .standing = 1,
      MASK(JW_PART_MAIN_JET)},
     {{"idle_mixture_screw_lean", "mixture screw set too far in", "mixture screw", "set",
       "turn the mixture screw out until the idle is highest and steady", FULL_CAUTION,
@@ -229,8 +236,8 @@ static const jw_cause_row rows[] = {
      .effect = JW_EFFECT_VALUE,
      .unit = 1e-3,
      .odds = 0.5,
-     .standing = 1,
-     .high = 1},
+     .high = 2,
+     .standing = 1},
     {{"air_filter_blocked", "air filter blocked", "air filter", "replace", "clean or replace the air filter",
       "Never run the engine without its filter, and never clean a filter in petrol.",
       "share of the filter's area that is shut, in parts of 95 %", "loss", "kPa"},
@@ -253,22 +260,11 @@ static const jw_cause_row rows[] = {
      .amount = 1,
      .effect = JW_EFFECT_VALUE,
      .unit = 1,
-     .odds = 0.6},
+     .odds = 0.6,
+     .high = 1},
 };
 
 enum { ROWS = sizeof rows / sizeof *rows };
-
-/* What long standing does grows with this time constant (trade practice, no source). */
-static const double standing_months = 4.0;
-/* Taken where nobody knows. */
-static const double unknown_months = 1.0;
-/* How well the shortfall of area after a change is foretold: the factors of a change are rough. */
-static const double shortfall_spread = 0.05;
-/* By how much a change that surely calls for other brass multiplies the odds of wrong brass. */
-static const double change_odds = 30.0;
-/* About half of the engines brought in for their running have no fault of the mixture (spark, compression, supply):
- * repair cases as reported in public. */
-static const double other_odds = 10.0;
 
 int jw_cause_count(void)
 {
@@ -299,19 +295,19 @@ static double *place(jw_setup *setup, size_t offset)
 	return (double *)(void *)((char *)setup + offset);
 }
 
-static double value_at(const jw_setup *setup, size_t offset)
+double jw_value_at(const jw_setup *setup, size_t offset)
 {
 	return *(const double *)(const void *)((const char *)setup + offset);
 }
 
 int jw_cause_possible(const jw_setup *healthy, const jw_cause_row *row)
 {
-	return value_at(healthy, row->exists) > 0;
+	return jw_value_at(healthy, row->exists) > 0;
 }
 
 double jw_cause_element(const jw_setup *setup, const jw_cause_row *row)
 {
-	return value_at(setup, row->element);
+	return jw_value_at(setup, row->element);
 }
 
 static double changed(const jw_setup *setup, const jw_cause_row *row, double x, double severity)
@@ -332,19 +328,19 @@ static double changed(const jw_setup *setup, const jw_cause_row *row, double x, 
 	return x + step;
 }
 
-static jw_status check_cause(const jw_setup *healthy, int cause, double severity, jw_error *error)
+jw_status jw_cause_check(const jw_setup *healthy, int cause, double severity, jw_error *error)
 {
 	const jw_cause_row *row = jw_cause_row_at(cause);
 	if (!row)
 		return jw_fail(error, JW_E_ARGUMENT, "cause", cause, 0, ROWS - 1);
 	if (!jw_cause_possible(healthy, row))
-		return jw_fail(error, JW_E_ARGUMENT, row->info.part, value_at(healthy, row->exists), 0, HUGE_VAL);
+		return jw_fail(error, JW_E_ARGUMENT, row->info.part, jw_value_at(healthy, row->exists), 0, HUGE_VAL);
 	return jw_check_range("severity", severity, 0, 1, error);
 }
 
 jw_status jw_cause_apply(const jw_setup *healthy, int cause, double severity, jw_setup *faulty, jw_error *error)
 {
-	jw_status status = check_cause(healthy, cause, severity, error);
+	jw_status status = jw_cause_check(healthy, cause, severity, error);
 	if (status < 0)
 		return status;
 	const jw_cause_row *row = &rows[cause];
@@ -355,193 +351,4 @@ jw_status jw_cause_apply(const jw_setup *healthy, int cause, double severity, jw
 	}
 	*faulty = setup;
 	return JW_OK;
-}
-
-/* Range in which half the severity moves the mixture most. */
-static jw_status telling_range(const jw_setup *healthy, const jw_air *air, const jw_cause_row *row, jw_range *range,
-                               jw_mixture *sound, jw_error *error)
-{
-	jw_setup faulty;
-	jw_status status = jw_cause_apply(healthy, (int)(row - rows), 0.5, &faulty, error);
-	double most = -1;
-	for (int r = 0; r < JW_RANGE_COUNT && status >= 0; r++) {
-		jw_mixture before, after;
-		status |= jw_mixture_at(healthy, air, &healthy->range[r], &before, error);
-		if (status >= 0)
-			status |= jw_mixture_at(&faulty, air, &faulty.range[r], &after, error);
-		if (status < 0)
-			break;
-		double moved = before.phi > 0 ? fabs(after.phi / before.phi - 1) : 0;
-		if (moved > most) {
-			most = moved;
-			*range = (jw_range)r;
-			*sound = before;
-		}
-	}
-	return status;
-}
-
-static jw_status liquid_of(const jw_setup *setup, const jw_air *air, jw_liquid_flow *liquid, jw_error *error)
-{
-	jw_fuel_state fuel;
-	jw_status status = jw_fuel_at(&setup->fuel, air->temperature_k + setup->bowl_heating_k, &fuel, error);
-	if (status >= 0)
-		*liquid = (jw_liquid_flow){fuel.density_kg_m3, fuel.viscosity_m2_s};
-	return status;
-}
-
-jw_status jw_cause_drop(const jw_setup *healthy, const jw_air *air, const jw_cause_row *row, double *drop_pa,
-                        jw_error *error)
-{
-	*drop_pa = 0;
-	if (row->effect != JW_EFFECT_FLOW)
-		return JW_OK;
-	jw_range range;
-	jw_mixture sound;
-	jw_liquid_flow liquid;
-	jw_status status = telling_range(healthy, air, row, &range, &sound, error);
-	if (status >= 0)
-		status |= liquid_of(healthy, air, &liquid, error);
-	if (status < 0)
-		return status;
-	const jw_circuit *circuit = (const jw_circuit *)(const void *)((const char *)healthy + row->circuit);
-	const jw_circuit_flow *flow = (const jw_circuit_flow *)(const void *)((const char *)&sound.flow + row->flow);
-	double factor = circuit->fuel_coefficient * value_at(healthy, row->coefficient);
-	if (!(flow->fuel_kg_s > 0) || !(factor > 0))
-		return status;
-	return status | jw_liquid_drop(&circuit->fuel_jet, &liquid, flow->fuel_kg_s / factor, drop_pa, error);
-}
-
-/* Share of the clean jet's flow that a severity leaves; without a drop, of its area. */
-static jw_status flow_share(const jw_setup *healthy, const jw_air *air, const jw_cause_row *row, double severity,
-                            double drop_pa, double *share, jw_error *error)
-{
-	double blocked = row->amount * severity;
-	*share = 1 - blocked;
-	if (!(drop_pa > 0))
-		return JW_OK;
-	const jw_circuit *circuit = (const jw_circuit *)(const void *)((const char *)healthy + row->circuit);
-	jw_liquid_flow liquid;
-	jw_restriction restriction;
-	jw_status status = liquid_of(healthy, air, &liquid, error);
-	if (status >= 0)
-		status |= jw_restrict(&circuit->fuel_jet, JW_BLOCKED_AREA, blocked, &liquid, drop_pa, &restriction, error);
-	if (status >= 0)
-		*share = restriction.flow_share;
-	return status;
-}
-
-jw_status jw_cause_effect_at(const jw_setup *healthy, const jw_air *air, int cause, double severity, double drop_pa,
-                             double *value, jw_error *error)
-{
-	jw_setup faulty;
-	jw_status status = jw_cause_apply(healthy, cause, severity, &faulty, error);
-	if (status < 0)
-		return status;
-	const jw_cause_row *row = &rows[cause];
-	double before = jw_cause_element(healthy, row), after = jw_cause_element(&faulty, row);
-	double result = after;
-	switch (row->effect) {
-	case JW_EFFECT_FLOW:
-		status = flow_share(healthy, air, row, severity, drop_pa, &result, error);
-		break;
-	case JW_EFFECT_KEPT:
-		result = 1 - row->amount * severity;
-		break;
-	case JW_EFFECT_OFF:
-		result = fabs(after - before);
-		break;
-	case JW_EFFECT_FIT:
-		result = before * before / after;
-		break;
-	case JW_EFFECT_VALUE:
-		break;
-	}
-	if (status >= 0)
-		*value = result / row->unit;
-	return status;
-}
-
-jw_status jw_cause_effect(const jw_setup *healthy, const jw_air *air, int cause, double severity, double *value,
-                          jw_error *error)
-{
-	double drop_pa;
-	jw_status status = check_cause(healthy, cause, severity, error);
-	if (status >= 0)
-		status = jw_cause_drop(healthy, air, &rows[cause], &drop_pa, error);
-	return status < 0 ? status : status | jw_cause_effect_at(healthy, air, cause, severity, drop_pa, value, error);
-}
-
-double jw_node(int node)
-{
-	return (node + 0.5) / JW_NODES;
-}
-
-static void normalise(double *p, int n)
-{
-	double sum = 0;
-	for (int i = 0; i < n; i++)
-		sum += p[i];
-	for (int i = 0; i < n; i++)
-		p[i] = sum > 0 ? p[i] / sum : 1.0 / n;
-}
-
-/* Severity at which wrong brass would make up for the changes that were made; negative where it would not. */
-static double foretold(const jw_setup *healthy, const jw_air *air, const jw_history *history, const jw_cause_row *row)
-{
-	jw_setup altered = *healthy;
-	for (int i = 0; i < JW_CHANGE_KIND_COUNT; i++)
-		if (history->changed[i])
-			jw_change_apply(&altered, (jw_change_kind)i, NULL);
-	const jw_point *point = &healthy->range[row->rejet_range];
-	jw_mixture sound;
-	double fits;
-	if (jw_mixture_at(healthy, air, point, &sound, NULL) < 0 ||
-	    jw_part_for_phi(&altered, air, point, row->rejet_part, sound.phi, &fits, NULL) < 0)
-		return -1;
-	double present = jw_part_value(healthy, row->rejet_part);
-	return (1 - jw_square(present / fits)) / row->amount;
-}
-
-static int changed_any(const jw_history *history)
-{
-	int any = 0;
-	for (int i = 0; i < JW_CHANGE_KIND_COUNT; i++)
-		any |= history->changed[i];
-	return any;
-}
-
-/* Centres the density on what the change foretells, and raises the odds by how surely it calls for other brass. */
-static void apply_change(const jw_setup *healthy, const jw_air *air, const jw_history *history, const jw_cause_row *row,
-                         jw_prior *prior)
-{
-	double centre = foretold(healthy, air, history, row);
-	double spread = shortfall_spread / fabs(row->amount);
-	if (centre <= 0)
-		return;
-	for (int j = 0; j < JW_NODES; j++)
-		prior->density[j] = exp(-0.5 * jw_square((jw_node(j) - centre) / spread));
-	prior->odds *= 1 + change_odds * (1 - exp(-0.5 * jw_square(centre / spread)));
-}
-
-static double standing_share(const jw_history *history)
-{
-	double months = history->months_standing < 0 ? unknown_months : history->months_standing;
-	return 1 - exp(-months / standing_months);
-}
-
-void jw_cause_prior(const jw_setup *healthy, const jw_air *air, const jw_history *history, const jw_cause_row *row,
-                    jw_prior *prior)
-{
-	for (int j = 0; j < JW_NODES; j++)
-		prior->density[j] = pow(jw_node(j), row->low) * pow(1 - jw_node(j), row->high);
-	prior->odds = history->flat ? 1 : row->odds * (1 + row->standing * standing_share(history));
-	if (!history->flat && row->rejet && changed_any(history))
-		apply_change(healthy, air, history, row, prior);
-	normalise(prior->density, JW_NODES);
-}
-
-double jw_other_odds(const jw_history *history)
-{
-	return history->flat ? 1 : other_odds;
 }

@@ -6,6 +6,12 @@
 #include <jetwright/diagnose.h>
 #include <stddef.h>
 
+/* Statuses of two calls: the first error, else the warnings of both. */
+static inline jw_status jw_both(jw_status first, jw_status second)
+{
+	return first < 0 ? first : second < 0 ? second : first | second;
+}
+
 /* Severity nodes are the middles of equal cells of 0..1. */
 #define JW_NODES 24
 
@@ -42,7 +48,7 @@ typedef struct jw_cause_row {
 	size_t flow;                 /* and its answer in jw_carburetor_flow */
 	double odds;                 /* in daily use; only ratios count */
 	double standing;             /* what long standing adds, as a multiple */
-	double low, high;            /* severity density s^low (1-s)^high */
+	double high;                 /* severity density s (1-s)^high: what is not felt is no complaint */
 	int rejet;                   /* wrong brass: a change foretells its size */
 	jw_part rejet_part;
 	jw_range rejet_range;
@@ -59,10 +65,15 @@ int jw_cause_possible(const jw_setup *healthy, const jw_cause_row *row);
 /* The changed element. */
 double jw_cause_element(const jw_setup *setup, const jw_cause_row *row);
 
-/* Drop across the jet of a JW_EFFECT_FLOW cause on the sound engine, in the range where the cause tells most; else 0.
- */
-jw_status jw_cause_drop(const jw_setup *healthy, const jw_air *air, const jw_cause_row *row, double *drop_pa,
-                        jw_error *error);
+/* A double at an offset. */
+double jw_value_at(const jw_setup *setup, size_t offset);
+
+/* Whether the cause exists, the engine has the part, and the severity is 0..1. */
+jw_status jw_cause_check(const jw_setup *healthy, int cause, double severity, jw_error *error);
+
+/* Drop across the jet of a JW_EFFECT_FLOW cause on the sound engine, in the range where the cause tells most; 0 for
+ * other causes and where the jet passes nothing. */
+jw_status jw_cause_drop(const jw_setup *healthy, const jw_air *air, int cause, double *drop_pa, jw_error *error);
 
 /* jw_cause_effect with the drop known. */
 jw_status jw_cause_effect_at(const jw_setup *healthy, const jw_air *air, int cause, double severity, double drop_pa,

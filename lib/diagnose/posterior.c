@@ -35,7 +35,7 @@ static jw_status solve_signs(const jw_setup *setup, const jw_inquiry *inquiry, j
 	}
 	if (inquiry->needs[range] & JW_NEEDS_ENRICHED) {
 		point.enrichener = 1;
-		status |= jw_mixture_at(setup, inquiry->air, &point, &mixture, error);
+		status = jw_both(status, jw_mixture_at(setup, inquiry->air, &point, &mixture, error));
 		if (status < 0)
 			return status;
 		signs->lnphi_enriched = lnphi_of(mixture.phi);
@@ -43,7 +43,7 @@ static jw_status solve_signs(const jw_setup *setup, const jw_inquiry *inquiry, j
 	if (inquiry->needs[range] & JW_NEEDS_SCREW) {
 		jw_setup turned = *setup;
 		turned.carburetor.screw.turns += trial_turns;
-		status |= jw_mixture_at(&turned, inquiry->air, &setup->range[range], &mixture, error);
+		status = jw_both(status, jw_mixture_at(&turned, inquiry->air, &setup->range[range], &mixture, error));
 		if (status < 0)
 			return status;
 		signs->lnphi_screw = lnphi_of(mixture.phi);
@@ -54,10 +54,9 @@ static jw_status solve_signs(const jw_setup *setup, const jw_inquiry *inquiry, j
 static jw_status solve_needed(const jw_setup *setup, const jw_inquiry *inquiry, jw_signs *signs, jw_error *error)
 {
 	jw_status status = JW_OK;
-	for (int r = 0; r < JW_RANGE_COUNT && status >= 0; r++) {
-		jw_status solved = inquiry->needs[r] ? solve_signs(setup, inquiry, (jw_range)r, &signs[r], error) : JW_OK;
-		status = solved < 0 ? solved : status | solved;
-	}
+	for (int r = 0; r < JW_RANGE_COUNT && status >= 0; r++)
+		if (inquiry->needs[r])
+			status = jw_both(status, solve_signs(setup, inquiry, (jw_range)r, &signs[r], error));
 	return status;
 }
 
@@ -100,11 +99,8 @@ static jw_status solve_sound(jw_inquiry *inquiry, jw_range range, jw_error *erro
 		return status;
 	inquiry->sound_air[range] = mixture.air_kg_s;
 	inquiry->sound_phi[range] = mixture.phi;
-	for (int k = 0; k < JW_SHARED; k++) {
-		jw_status solved = shift_of(inquiry, range, k, &inquiry->shift[range][k], error);
-		if (solved < 0)
-			return solved;
-	}
+	for (int k = 0; k < JW_SHARED && status >= 0; k++)
+		status = jw_both(status, shift_of(inquiry, range, k, &inquiry->shift[range][k], error));
 	return status;
 }
 
@@ -116,10 +112,8 @@ jw_status jw_inquiry_open(const jw_setup *healthy, const jw_case *known, jw_inqu
 		inquiry->needs[inquiry->evidence[i].range] |= jw_evidence_row_at(known->evidence[i].kind)->needs;
 	}
 	jw_status status = JW_OK;
-	for (int r = 0; r < JW_RANGE_COUNT && status >= 0; r++) {
-		jw_status solved = solve_sound(inquiry, (jw_range)r, error);
-		status = solved < 0 ? solved : status | solved;
-	}
+	for (int r = 0; r < JW_RANGE_COUNT && status >= 0; r++)
+		status = jw_both(status, solve_sound(inquiry, (jw_range)r, error));
 	return status;
 }
 

@@ -192,13 +192,14 @@ static jw_status tell_severity(const jw_inquiry *q, const candidate *it, const j
 {
 	static const double share[ENDS] = {0.5, 0.05, 0.95};
 	double severity[ENDS], effect[ENDS], bore[ENDS] = {0}, drop_pa;
-	jw_status status = jw_cause_drop(q->healthy, q->air, row, &drop_pa, error);
+	jw_status status = jw_cause_drop(q->healthy, q->air, it->cause, &drop_pa, error);
 	for (int k = 0; k < ENDS && status >= 0; k++) {
 		severity[k] = jw_severity_quantile(it->weight.severity, share[k]);
-		jw_status done = jw_cause_apply(q->healthy, it->cause, severity[k], &faulty[k], error);
-		if (done >= 0)
-			done = jw_cause_effect_at(q->healthy, q->air, it->cause, severity[k], drop_pa, &effect[k], error);
-		status = done < 0 ? done : status;
+		status = jw_cause_apply(q->healthy, it->cause, severity[k], &faulty[k], error);
+		if (status >= 0)
+			status = jw_cause_effect_at(q->healthy, q->air, it->cause, severity[k], drop_pa, &effect[k], error);
+		if (status < 0)
+			break;
 		if (row->operation == JW_AREA && (row->effect == JW_EFFECT_FLOW || row->effect == JW_EFFECT_KEPT))
 			bore[k] = jw_cause_element(&faulty[k], row);
 	}
@@ -279,13 +280,12 @@ static jw_status explain(const jw_setup *healthy, const jw_case *known, work *w,
 	jw_status status = jw_inquiry_open(healthy, known, &w->inquiry, error);
 	if (status < 0)
 		return status;
-	jw_status sound = jw_weigh_sound(&w->inquiry, w->before, error);
-	if (sound < 0)
-		return sound;
+	status = jw_both(status, jw_weigh_sound(&w->inquiry, w->before, error));
+	if (status < 0)
+		return status;
 	double other = weigh_candidates(known, w);
 	qsort(w->candidate, (size_t)w->candidates, sizeof *w->candidate, by_probability);
-	jw_status composed = compose(w, other, report, error);
-	return composed < 0 ? composed : status | sound;
+	return jw_both(status, compose(w, other, report, error));
 }
 
 jw_status jw_explain(const jw_setup *healthy, const jw_case *known, jw_report **report, jw_error *error)

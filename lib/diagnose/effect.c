@@ -1,0 +1,119 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "base/base.h"
+#include "diagnose/cause.h"
+
+/* The sound engine in the range in which half the severity moves the mixture most. */
+static jw_status where_it_tells(const jw_setup *healthy, const jw_air *air, int cause, jw_mixture *sound,
+                                jw_error *error)
+{
+	jw_setup faulty;
+	jw_status status = jw_cause_apply(healthy, cause, 0.5, &faulty, error);
+	double most = -1;
+	for (int r = 0; r < JW_RANGE_COUNT && status >= 0; r++) {
+		jw_mixture before = {0}, after = {0};
+		status = jw_both(status, jw_mixture_at(healthy, air, &healthy->range[r], &before, error));
+		status = jw_both(status, jw_mixture_at(&faulty, air, &faulty.range[r], &after, error));
+		double moved = before.phi > 0 ? fabs(after.phi / before.phi - 1) : 0;
+		if (moved > most) {
+			most = moved;
+			*sound = before;
+		}
+	}
+	return status;
+}
+
+static jw_status liquid_of(const jw_setup *setup, const jw_air *air, jw_liquid_flow *liquid, jw_error *error)
+{
+	jw_fuel_state fuel;
+	jw_status status = jw_fuel_at(&setup->fuel, air->temperature_k + setup->bowl_heating_k, &fuel, error);
+	if (status >= 0)
+		*liquid = (jw_liquid_flow){fuel.density_kg_m3, fuel.viscosity_m2_s};
+	return status;
+}
+
+static const jw_circuit *circuit_of(const jw_setup *setup, const jw_cause_row *row)
+{
+	return (const jw_circuit *)(const void *)((const char *)setup + row->circuit);
+}
+
+jw_status jw_cause_drop(const jw_setup *healthy, const jw_air *air, int cause, double *drop_pa, jw_error *error)
+{
+	const jw_cause_row *row = jw_cause_row_at(cause);
+	*drop_pa = 0;
+	if (row->effect != JW_EFFECT_FLOW)
+		return JW_OK;
+	jw_mixture sound = {0};
+	jw_liquid_flow liquid;
+	jw_status status = where_it_tells(healthy, air, cause, &sound, error);
+	status = jw_both(status, liquid_of(healthy, air, &liquid, error));
+	if (status < 0)
+		return status;
+	const jw_circuit *circuit = circuit_of(healthy, row);
+	const jw_circuit_flow *flow = (const jw_circuit_flow *)(const void *)((const char *)&sound.flow + row->flow);
+	double factor = circuit->fuel_coefficient * jw_value_at(healthy, row->coefficient);
+	if (!(flow->fuel_kg_s > 0) || !(factor > 0))
+		return status;
+	return jw_both(status, jw_liquid_drop(&circuit->fuel_jet, &liquid, flow->fuel_kg_s / factor, drop_pa, error));
+}
+
+/* Share of the clean jet's flow that a severity leaves; without a drop, of its area. */
+static jw_status flow_share(const jw_setup *healthy, const jw_air *air, const jw_cause_row *row, double severity,
+                            double drop_pa, double *share, jw_error *error)
+{
+	double blocked = row->amount * severity;
+	*share = 1 - blocked;
+	if (!(drop_pa > 0))
+		return JW_OK;
+	jw_liquid_flow liquid;
+	jw_restriction restriction;
+	jw_status status = liquid_of(healthy, air, &liquid, error);
+	if (status >= 0)
+		status = jw_both(status, jw_restrict(&circuit_of(healthy, row)->fuel_jet, JW_BLOCKED_AREA, blocked, &liquid,
+		                                     drop_pa, &restriction, error));
+	if (status >= 0)
+		*share = restriction.flow_share;
+	return status;
+}
+
+jw_status jw_cause_effect_at(const jw_setup *healthy, const jw_air *air, int cause, double severity, double drop_pa,
+                             double *value, jw_error *error)
+{
+	jw_setup faulty;
+	jw_status status = jw_cause_apply(healthy, cause, severity, &faulty, error);
+	if (status < 0)
+		return status;
+	const jw_cause_row *row = jw_cause_row_at(cause);
+	double before = jw_cause_element(healthy, row), after = jw_cause_element(&faulty, row);
+	double result = after;
+	switch (row->effect) {
+	case JW_EFFECT_FLOW:
+		status = flow_share(healthy, air, row, severity, drop_pa, &result, error);
+		break;
+	case JW_EFFECT_KEPT:
+		result = 1 - row->amount * severity;
+		break;
+	case JW_EFFECT_OFF:
+		result = fabs(after - before);
+		break;
+	case JW_EFFECT_FIT:
+		result = before * before / after;
+		break;
+	case JW_EFFECT_VALUE:
+		break;
+	}
+	if (status >= 0)
+		*value = result / row->unit;
+	return status;
+}
+
+jw_status jw_cause_effect(const jw_setup *healthy, const jw_air *air, int cause, double severity, double *value,
+                          jw_error *error)
+{
+	double drop_pa;
+	jw_status status = jw_cause_check(healthy, cause, severity, error);
+	if (status >= 0)
+		status = jw_cause_drop(healthy, air, cause, &drop_pa, error);
+	if (status < 0)
+		return status;
+	return jw_both(status, jw_cause_effect_at(healthy, air, cause, severity, drop_pa, value, error));
+}
