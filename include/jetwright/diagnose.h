@@ -32,8 +32,8 @@ JW_API int jw_evidence_kind_find(const char *id);
 typedef struct jw_evidence {
 	int kind;           /**< row of the vocabulary */
 	jw_range range;
-	double value;       /**< readings only, e.g. lambda */
-	double uncertainty; /**< standard, of the value; 0 takes 0.03 for lambda */
+	double value;       /**< readings only: lambda 0.3..3 */
+	double uncertainty; /**< readings only: standard, of the value, 0..1; 0 takes 0.03 */
 } jw_evidence;
 
 /** What is known of the time before the complaint. */
@@ -68,10 +68,12 @@ JW_API int jw_cause_count(void);
 JW_API const jw_cause_info *jw_cause_at(int cause);
 JW_API int jw_cause_find(const char *id);
 
-/** A set-up with a cause applied at a severity 0..1. */
+/** A set-up with a cause applied at a severity 0..1.
+ * \return JW_OK, JW_E_ARGUMENT (no such cause, or the engine has no such part), JW_E_RANGE */
 JW_API jw_status jw_cause_apply(const jw_setup *healthy, int cause, double severity, jw_setup *faulty, jw_error *error);
 
-/** What a severity means on this engine, in the cause's effect unit (flow share at the range where it tells most, bore...). */
+/** What a severity means on this engine, in the cause's effect unit; a flow share at the drop across the jet in the range
+ * where the cause tells most. */
 JW_API jw_status jw_cause_effect(const jw_setup *healthy, const jw_air *air, int cause, double severity, double *value,
                                  jw_error *error);
 
@@ -85,7 +87,8 @@ typedef struct jw_explained {
 	int evidence;      /**< index in the case */
 	double likelihood; /**< probability of this evidence if the finding holds */
 	double before;     /**< probability of it on a sound engine */
-	int explains;      /**< 1 explained, 0 indifferent, -1 speaks against */
+	int explains;      /**< 1: at least 1.5 times as likely as on a sound engine; -1: at most 1/1.5 times; else 0: the
+	                        finding makes no difference, so evidence of trouble stays unexplained */
 } jw_explained;
 
 /** A cause with its posterior. */
@@ -95,7 +98,7 @@ typedef struct jw_finding {
 	jw_interval severity;
 	jw_interval effect;
 	jw_interval bore;              /**< m: the bore that a restricted passage acts like; 0 where none */
-	jw_interval lambda_now[JW_RANGE_COUNT];   /**< 0 where no fuel flows */
+	jw_interval lambda_now[JW_RANGE_COUNT];   /**< 0 where no fuel flows; high_90 0: fuel may stop altogether */
 	double lambda_after[JW_RANGE_COUNT];      /**< once remedied */
 	jw_explained explained[JW_EVIDENCE_MAX];
 	int has_mask;                  /**< a jet change would hide it: */
@@ -116,8 +119,16 @@ typedef struct jw_hypothesis {
 typedef struct jw_report jw_report;
 
 /** Posterior over causes and severities given a case. Allocates; thread-safe.
+ * One cause at a time is applied to an engine that is otherwise right. Per observation the likelihood is
+ * (1 - e) model + e/K; the product over all evidence is taken inside the integral over severity (24 cells) and over the
+ * errors that the coefficients of air, main fuel and pilot fuel share between ranges (Gauss-Hermite, 5 nodes each).
+ * `other` stands for all that is no cause of the list: spark, compression, fuel supply. Two causes at once are left out.
+ * Causes of parts that the engine does not have are not listed. Range and kind of the evidence must be valid; a kind
+ * that takes no range ignores the one given.
  * \param healthy the engine as it ran right (before what `history.changed` names)
- * \return JW_OK, warnings, JW_E_ARGUMENT (no evidence), JW_E_MEMORY or an error of the point solver */
+ * \param known   months_standing finite; 1..JW_EVIDENCE_MAX pieces of evidence
+ * \return JW_OK, warnings of the sound engine's points, JW_E_ARGUMENT (no evidence, unknown kind or range), JW_E_RANGE,
+ * JW_E_NOT_FINITE, JW_E_MEMORY or an error of the point solver */
 JW_API jw_status jw_explain(const jw_setup *healthy, const jw_case *known, jw_report **report, jw_error *error);
 JW_API void jw_report_free(jw_report *report);
 JW_API int jw_report_findings(const jw_report *report);
