@@ -78,7 +78,7 @@ static int run(const cli_arguments *arguments)
 		print_json(&c);
 	else
 		print_text(&c);
-	return answered(arguments, status);
+	return answered(arguments, status, NULL);
 }
 
 const cli_command air_command = {

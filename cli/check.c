@@ -157,7 +157,7 @@ static int run(const cli_arguments *arguments)
 		print_json(&c, kind);
 	else if (c.status >= 0)
 		print_text(&c, kind);
-	int code = c.status < 0 ? report_faults(&place, c.status, &c.faults) : answered(arguments, c.status);
+	int code = c.status < 0 ? report_faults(&place, c.status, &c.faults) : answered(arguments, c.status, NULL);
 	jw_profile_free(c.own);
 	jw_case_free(c.case_file);
 	return code;

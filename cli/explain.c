@@ -431,7 +431,7 @@ static int work_case(const cli_arguments *arguments, const jw_case_file *file, j
 	else
 		print_text(&a);
 	jw_report_free(report);
-	return answered(arguments, a.status);
+	return answered(arguments, a.status, NULL);
 }
 
 static int run(const cli_arguments *arguments)

@@ -77,8 +77,10 @@ int report_faults(const cli_place *place, jw_status status, const jw_faults *fau
 	const char *file = strcmp(place->path, "/dev/stdin") == 0 || !faults->file[0] ? place->shown : faults->file;
 	for (int i = 0; i < faults->count; i++) {
 		const jw_fault *fault = &faults->item[i];
-		fprintf(stderr, "%s:%d:%d: %s%s%s\n", file, fault->line, fault->column, fault->path, *fault->path ? ": " : "",
-		        fault->message);
+		fprintf(stderr, "%s:", file);
+		if (fault->line)
+			fprintf(stderr, "%d:%d:", fault->line, fault->column);
+		fprintf(stderr, " %s%s%s\n", fault->path, *fault->path ? ": " : "", fault->message);
 	}
 	if (faults->more)
 		fprintf(stderr, "%s: and %d more\n", file, faults->more);

@@ -8,7 +8,7 @@
 
 static const cli_option jet_options[] = {
     {"bore", OPTION_QUANTITY, JW_LENGTH, 0.02e-3, 20e-3, "1.05mm", "diameter of the jet's calibrated hole"},
-    {"length", OPTION_QUANTITY, JW_LENGTH, 0.1e-3, 50e-3, "2mm", "length of that hole; 2 mm unless given"},
+    {"length", OPTION_QUANTITY, JW_LENGTH, 0.1e-3, 50e-3, "2mm", "length of that hole; 3 mm unless given"},
     {"head", OPTION_QUANTITY, JW_LENGTH, 1e-3, 10, "500mm", "height of the fuel's surface above the jet"},
     {"drop", OPTION_QUANTITY, JW_PRESSURE, 1, 100e3, "2kPa", "pressure drop across the jet, instead of --head"},
     {"volume", OPTION_QUANTITY, JW_VOLUME, 1e-7, 1e-1, "120ml", "fuel caught on the bench, with --time"},
@@ -60,6 +60,12 @@ static void print_json(const bench *b)
 	json_end(&json);
 }
 
+static void print_row(const char *name, number_text value, const char *sentence)
+{
+	printf("  %-23s%-8s", name, value.text);
+	text_wrap(stdout, 33, 33, "%s", sentence);
+}
+
 static void print_text(const bench *b, const char *fuel)
 {
 	const double area = jw_orifice_area(&b->jet), ml_min = b->kg_s / b->liquid.density_kg_m3 * 60e6;
@@ -70,17 +76,18 @@ static void print_text(const bench *b, const char *fuel)
 		text_wrap(stdout, 0, 0, "A clean hole of %.3f mm, %.1f mm long, passes %s ml/min.", b->jet.diameter_m * 1e3,
 		          b->jet.length_m * 1e3, significant(ml_min, 3).text);
 	text_wrap(stdout, 0, 0,
-	          "Fuel standing %s mm above the jet (its head) presses on it with %s kPa; %s at %.1f C weighs %.0f kg/m3.",
-	          significant(b->head_m * 1e3, 3).text, significant(b->drop_pa / 1e3, 3).text, fuel,
+	          "Fuel standing %s mm above the jet (its head) presses on it with %s; %s at %.1f C weighs %.0f kg/m3.",
+	          significant(b->head_m * 1e3, 3).text, pressure_text(b->drop_pa).text, fuel,
 	          b->fuel.temperature_k - ZERO_CELSIUS, b->liquid.density_kg_m3);
 	printf("\n");
 	printf("  area                   %s mm2\n", significant(area * 1e6, 4).text);
 	printf("  flow                   %s g/s, %s ml/min\n", significant(b->kg_s * 1e3, 3).text,
 	       significant(ml_min, 3).text);
-	printf("  discharge coefficient  %-8.2f", b->cd);
-	text_wrap(stdout, 33, 33, "share of the ideal flow through that area");
-	printf("  Reynolds number        %-8.0f", b->reynolds);
-	text_wrap(stdout, 33, 33, "below about 1000 the fuel's stickiness, so its temperature, matters too");
+	print_row("discharge coefficient", significant(b->cd, 2), "share of the ideal flow through that area");
+	print_row("length over bore", significant(b->jet.length_m / b->jet.diameter_m, 2),
+	          "the coefficient is surest from 2 to 10");
+	print_row("Reynolds number", significant(b->reynolds, 3),
+	          "below about 1000 the fuel's stickiness, and with it its temperature, matters too");
 	if (b->compared) {
 		printf("\n");
 		text_wrap(stdout, 0, 0,
@@ -132,7 +139,7 @@ static jw_status backward(const cli_arguments *arguments, bench *b, jw_error *er
 static int run(const cli_arguments *arguments)
 {
 	const char *fuel_name = text_of(arguments, "fuel", "e5");
-	bench b = {.jet.length_m = value_of(arguments, "length", 2e-3)};
+	bench b = {.jet.length_m = value_of(arguments, "length", 3e-3)};
 	jw_fuel fuel;
 	jw_error error = {0};
 	int code = check_question(arguments);
@@ -156,7 +163,7 @@ static int run(const cli_arguments *arguments)
 		print_json(&b);
 	else
 		print_text(&b, fuel_name);
-	return answered(arguments, status | flow);
+	return answered(arguments, status | flow, NULL);
 }
 
 const cli_command jet_command = {

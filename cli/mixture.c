@@ -133,17 +133,6 @@ static void print_flows(const solved *at, int points, int enrichener)
 	table_print(&table, stdout);
 }
 
-/* What a reader would miss in the figures: each point's warnings but choking, which is usual at idle. */
-static void print_notes(const solved *at, int points)
-{
-	for (int i = 0; i < points; i++) {
-		const char *where = at[i].range >= 0 ? range_text_of(at[i].range).text : "as asked";
-		for (int bit = JW_W_EXTRAPOLATED; bit <= JW_W_CAPACITY; bit *= 2)
-			if (at[i].status & bit & ~JW_W_CHOKED)
-				printf("%s: %s\n", where, jw_status_text(bit));
-	}
-}
-
 static void print_text(const jw_profile *profile, const jw_air *air, const solved *at, int points, int enrichener)
 {
 	printf("%s on %s; air ", jw_profile_name(profile), jw_profile_fuel(profile));
@@ -156,7 +145,6 @@ static void print_text(const jw_profile *profile, const jw_air *air, const solve
 	printf("\nFuel by circuit in mg/s, and what drives it:\n");
 	print_flows(at, points, enrichener);
 	printf("\n");
-	print_notes(at, points);
 	print_calibration(profile, stdout);
 }
 
@@ -181,6 +169,7 @@ static int answer(const cli_arguments *arguments, const jw_profile *profile, jw_
 	const jw_setup *setup = jw_profile_setup(profile);
 	const jw_baseline *baseline = jw_profile_baseline(profile);
 	solved at[JW_RANGE_COUNT];
+	jw_status at_range[JW_RANGE_COUNT] = {0};
 	jw_air air;
 	int code = read_air(arguments, baseline ? &baseline->air : NULL, &air, &status);
 	if (code != ANSWERED)
@@ -191,12 +180,14 @@ static int answer(const cli_arguments *arguments, const jw_profile *profile, jw_
 		if (code != ANSWERED)
 			return code;
 		status |= at[i].status;
+		if (at[i].range >= 0)
+			at_range[at[i].range] = at[i].status;
 	}
 	if (has(arguments, "json"))
 		print_json(profile, &air, at, points);
 	else
 		print_text(profile, &air, at, points, value_of(arguments, "enrichener", 0) > 0);
-	return answered(arguments, status);
+	return answered(arguments, status, at_range);
 }
 
 static int run(const cli_arguments *arguments)

@@ -115,7 +115,8 @@ static int read_value(const cli_command *command, cli_given *given, const char *
 	}
 	if (given->si < option->low || given->si > option->high) {
 		range_text(option, range, sizeof range);
-		wrong_use(command, "--%s %s: out of range, expected %s", option->name, text, range);
+		wrong_use(command, "--%s %s: out of range, expected %s, such as %s", option->name, text, range,
+		          option->example);
 		return -1;
 	}
 	return taken;
@@ -174,14 +175,15 @@ cli_parsed options_parse(const cli_command *command, int argc, char **argv, cli_
 			wrong_use(command, "%s: no such option", text);
 			return PARSED_WRONG;
 		} else if (arguments->operands == command->operands_max) {
-			wrong_use(command, "%s: one argument too many, expected '%s'", text, command->operands);
+			wrong_use(command, "%s: one argument too many, expected %s", text,
+			          *command->operands ? command->operands : "options only");
 			return PARSED_WRONG;
 		} else {
 			arguments->operand[arguments->operands++] = text;
 		}
 	}
 	if (arguments->operands < command->operands_min) {
-		wrong_use(command, "an argument is missing, expected '%s'", command->operands);
+		wrong_use(command, "an argument is missing, expected %s", command->operands);
 		return PARSED_WRONG;
 	}
 	return PARSED;

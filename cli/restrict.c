@@ -69,7 +69,7 @@ typedef struct restricted {
 	double clean_m, drop_pa; /* drop 0: an outlet, where the flow goes with the area */
 	jw_restriction left;
 	double before[JW_RANGE_COUNT], after[JW_RANGE_COUNT]; /* lambda */
-	jw_status status;
+	jw_status at_range[JW_RANGE_COUNT], status;
 } restricted;
 
 static const passage_row *find_passage(const char *id)
@@ -180,6 +180,7 @@ static jw_status compare(restricted *r, const jw_air *air, jw_error *error)
 			return status;
 		r->before[range] = lambda_of(before.phi);
 		r->after[range] = lambda_of(after.phi);
+		r->at_range[range] = status;
 		r->status |= status;
 	}
 	return JW_OK;
@@ -241,8 +242,8 @@ static void print_text(const restricted *r)
 		          "It is an outlet, so its flow goes with its area; bore and film are those of a round hole of its "
 		          "free area.");
 	else
-		text_wrap(stdout, 0, 0, "Compared at %s, where %s kPa drive the %s through the clean jet.",
-		          range_text_of(r->at).text, significant(r->drop_pa / 1e3, 2).text, what);
+		text_wrap(stdout, 0, 0, "Compared at %s, where %s drive the %s through the clean jet.",
+		          range_text_of(r->at).text, pressure_text(r->drop_pa).text, what);
 	printf("\n  film on the wall  %s mm: the bore falls from %.3f to %.3f mm\n",
 	       significant(left->film_m * 1e3, 2).text, r->clean_m * 1e3, left->diameter_m * 1e3);
 	printf("  area shut         %.0f %%\n", 100 * left->blocked_area);
@@ -292,7 +293,7 @@ static int answer(const cli_arguments *arguments, restricted *r, blocked_by amou
 		print_json(r);
 	else
 		print_text(r);
-	return answered(arguments, r->status);
+	return answered(arguments, r->status, r->at_range);
 }
 
 static int unknown_part(const cli_arguments *arguments)

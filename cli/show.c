@@ -20,13 +20,30 @@ static const jw_status warnings[] = {
 };
 enum { WARNINGS = sizeof warnings / sizeof *warnings };
 
-int answered(const cli_arguments *arguments, jw_status status)
+/* "at idle, half: " for the ranges that a warning is about. */
+static void print_ranges(const jw_status *at, jw_status bit)
+{
+	const char *before = " at ";
+	for (int range = 0; range < JW_RANGE_COUNT; range++) {
+		if (!(at[range] & bit))
+			continue;
+		fprintf(stderr, "%s%s", before, range_text_of(range).text);
+		before = ", ";
+	}
+	if (*before == ',')
+		fprintf(stderr, ":");
+}
+
+int answered(const cli_arguments *arguments, jw_status status, const jw_status *at)
 {
 	int said = 0;
 	for (int i = 0; i < WARNINGS; i++) {
 		if (!(status & warnings[i] & ~JW_W_CHOKED))
 			continue;
-		fprintf(stderr, "jetwright %s: warning: %s\n", arguments->command->name, jw_status_text(warnings[i]));
+		fprintf(stderr, "jetwright %s: warning:", arguments->command->name);
+		if (at)
+			print_ranges(at, warnings[i]);
+		fprintf(stderr, " %s\n", jw_status_text(warnings[i]));
 		said = 1;
 	}
 	return said && has(arguments, "strict") ? FAILED : ANSWERED;
@@ -68,6 +85,14 @@ number_text lambda_text(double lambda)
 {
 	number_text number;
 	snprintf(number.text, sizeof number.text, lambda > 0 ? "%.2f" : "no fuel", lambda);
+	return number;
+}
+
+number_text pressure_text(double pascal)
+{
+	const int large = pascal >= 1e3;
+	number_text number = significant(large ? pascal / 1e3 : pascal, 3);
+	strcat(number.text, large ? " kPa" : " Pa");
 	return number;
 }
 

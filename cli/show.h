@@ -10,9 +10,10 @@
 /* Says what the library refused; returns FAILED. */
 int library_error(const cli_command *command, jw_status status, const jw_error *error);
 
-/* Prints each warning bit on stderr and returns the exit code: with --strict a warning is an error.
+/* Prints each warning bit on stderr and returns the exit code: with --strict a warning is an error. `at`, which may be
+ * NULL, has the bits of each range, to say where.
  * Choking is left out: it is what a sound idle does. */
-int answered(const cli_arguments *arguments, jw_status status);
+int answered(const cli_arguments *arguments, jw_status status, const jw_status *at);
 /* The warning bits as an array of words ("no_fuel"). */
 void json_warnings(cli_json *json, jw_status status);
 
@@ -26,6 +27,9 @@ range_words range_text_of(int range);
 
 /* "0.98", or "no fuel" where it is 0. */
 number_text lambda_text(double lambda);
+
+/* "2.1 kPa" or "310 Pa". */
+number_text pressure_text(double pascal);
 
 /* 1/phi, 0 where no fuel flows. */
 double lambda_of(double phi);
