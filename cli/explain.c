@@ -92,13 +92,26 @@ static const effect_words *effect_words_for(const jw_cause_info *cause)
 	return NULL;
 }
 
-/* "55 %" or "0.29 mm", with the digits that such a size carries. */
-static void effect_value(const char *unit, double value, char *text, size_t size)
+/* "55" or "0.29", with the digits that such a size carries. */
+static number_text effect_number(const char *unit, double value)
 {
-	if (strcmp(unit, "1") == 0)
-		snprintf(text, size, "%.0f %%", 100 * value);
-	else
-		snprintf(text, size, strcmp(unit, "mm") == 0 ? "%.2f %s" : "%.1f %s", value, unit);
+	number_text number;
+	const int share = strcmp(unit, "1") == 0, fine = strcmp(unit, "mm") == 0;
+	snprintf(number.text, sizeof number.text, share ? "%.0f" : fine ? "%.2f" : "%.1f", share ? 100 * value : value);
+	return number;
+}
+
+/* The part that a cause is about, if it is one that can be exchanged or turned; else JW_PART_COUNT. */
+static jw_part part_of(const jw_cause_info *cause)
+{
+	for (int part = 0; part < JW_PART_COUNT; part++) {
+		const char *name = jw_part_name((jw_part)part), *word = cause->part;
+		while (*name && (*name == *word || (*name == '_' && *word == ' ')))
+			name++, word++;
+		if (!*name && !*word)
+			return (jw_part)part;
+	}
+	return JW_PART_COUNT;
 }
 
 static const char *capital(const char *text, char *copy, size_t size)
@@ -165,22 +178,36 @@ static void print_bearing(const answer *a, const jw_finding *finding, bearing wh
 
 /* ---- text ---- */
 
-static const char *const other_text = "something else: spark, compression, fuel supply, or a cause not known here";
+static const char *const other_text = "something else (spark, compression, fuel supply, ...)";
 
-static void print_effect(const jw_cause_info *cause, const jw_finding *finding)
+/* " in place of 0.38 mm": what the part is on the sound engine, where that is said in the same unit. */
+static void in_place_of(const answer *a, const jw_cause_info *cause, const char *unit, char *text, size_t size)
 {
-	char value[32], low[32], high[32], subject[64], tail[96] = "";
+	const jw_part part = part_of(cause);
+	*text = '\0';
+	if (part < JW_PART_COUNT && strcmp(part_texts[part].unit, unit) == 0)
+		snprintf(text, size, " in place of %s %s",
+		         effect_number(unit, jw_part_value(a->healthy, part) / part_texts[part].si).text, unit);
+}
+
+static void print_effect(const answer *a, const jw_cause_info *cause, const jw_finding *finding)
+{
+	char subject[64], instead[64];
+	const char *unit = strcmp(cause->effect_unit, "1") == 0 ? "%" : cause->effect_unit;
 	const effect_words *words = effect_words_for(cause);
 	if (!words)
 		return;
-	effect_value(cause->effect_unit, finding->effect.value, value, sizeof value);
-	effect_value(cause->effect_unit, finding->effect.low_90, low, sizeof low);
-	effect_value(cause->effect_unit, finding->effect.high_90, high, sizeof high);
 	snprintf(subject, sizeof subject, words->own_subject ? "" : "The %s ", cause->part);
-	if (finding->bore.value > 0)
-		snprintf(tail, sizeof tail, ", and acts like a clean bore of %.2f mm", finding->bore.value * 1e3);
-	text_wrap(stdout, 0, 0, "%s%s %s%s%s (90 %% interval: %s to %s)%s.", subject, words->before, value,
-	          *words->after ? " " : "", words->after, low, high, tail);
+	in_place_of(a, cause, unit, instead, sizeof instead);
+	text_wrap(stdout, 0, 0, "%s%s %s %s%s%s%s (90 %% interval: %s to %s %s).", subject, words->before,
+	          effect_number(cause->effect_unit, finding->effect.value).text, unit, instead, *words->after ? " " : "",
+	          words->after, effect_number(cause->effect_unit, finding->effect.low_90).text,
+	          effect_number(cause->effect_unit, finding->effect.high_90).text, unit);
+	if (!(finding->bore.value > 0))
+		return;
+	in_place_of(a, cause, "mm", instead, sizeof instead);
+	text_wrap(stdout, 0, 0, "It acts like a clean bore of %.2f mm%s (%.2f to %.2f mm).", finding->bore.value * 1e3,
+	          instead, finding->bore.low_90 * 1e3, finding->bore.high_90 * 1e3);
 }
 
 static void print_finding(const answer *a, const jw_finding *finding)
@@ -194,7 +221,7 @@ static void print_finding(const answer *a, const jw_finding *finding)
 		          other_text, sure_word(first->probability), first->probability);
 	text_wrap(stdout, 0, 0, "%s: %s, probability %.2f.", capital(cause->text, text, sizeof text),
 	          sure_word(finding->probability), finding->probability);
-	print_effect(cause, finding);
+	print_effect(a, cause, finding);
 }
 
 /* What else it may be, `other` included. */
@@ -225,9 +252,9 @@ static void print_lambda(const jw_finding *finding)
 		table_cell(&table, "%s", range_text_of(range).text);
 		table_cell(&table, "%s", lambda_text(now->value).text);
 		if (now->value > 0 && now->high_90 > 0)
-			table_cell(&table, "%.2f to %.2f", now->low_90, now->high_90);
+			table_cell(&table, "%s to %s", lambda_text(now->low_90).text, lambda_text(now->high_90).text);
 		else
-			table_cell(&table, now->value > 0 ? "%.2f to no fuel" : "-", now->low_90);
+			table_cell(&table, now->value > 0 ? "%s to no fuel" : "-", lambda_text(now->low_90).text);
 		table_cell(&table, "%s", lambda_text(finding->lambda_after[range]).text);
 		table_row_end(&table);
 	}
@@ -254,17 +281,20 @@ static void print_mask(const answer *a, const jw_cause_info *cause, const jw_fin
 
 static void print_retest(const answer *a, const jw_finding *finding)
 {
-	char next[160] = "";
 	int open = 0;
 	for (int i = 0; i < a->known->evidences; i++)
 		open += bearing_of(&finding->explained[i]) == OPEN || bearing_of(&finding->explained[i]) == AGAINST;
-	const jw_finding *second = jw_report_finding(a->report, 1);
-	if (second && second->probability >= least_shown)
-		snprintf(next, sizeof next, " If a part of the complaint stays, look next for this: %s.",
-		         jw_cause_at(second->cause)->text);
 	text_wrap(stdout, 2, 2,
-	          "Then try again everything listed above: faults come in pairs, and mending one may uncover another.%s%s",
-	          open ? " What this finding does not explain may have a cause of its own." : "", next);
+	          "Then try again everything listed above: faults come in pairs, and mending one may uncover another.%s",
+	          open ? " What this finding does not explain may have a cause of its own." : "");
+	for (int i = 0; i < 2 && i < jw_report_hypotheses(a->report); i++) {
+		const jw_hypothesis *h = jw_report_hypothesis(a->report, i);
+		if (h->cause[0] == finding->cause || h->probability < least_shown)
+			continue;
+		printf("  ");
+		text_wrap(stdout, 2, 2, "If a part of the complaint stays, look next for this: %s.",
+		          h->cause[0] < 0 ? other_text : jw_cause_at(h->cause[0])->text);
+	}
 }
 
 static void print_text(const answer *a)
@@ -272,7 +302,7 @@ static void print_text(const answer *a)
 	const jw_finding *finding = jw_report_finding(a->report, 0);
 	const jw_cause_info *cause = jw_cause_at(finding->cause);
 	char remedy[256];
-	text_wrap(stdout, 0, 0, "Case: %s", a->about);
+	text_wrap(stdout, 0, 0, "%s on %s. %s", jw_profile_name(a->profile), jw_profile_fuel(a->profile), a->about);
 	printf("\n");
 	print_finding(a, finding);
 	print_bearing(a, finding, EXPLAINS, "It explains:");
@@ -284,6 +314,12 @@ static void print_text(const answer *a)
 	print_mask(a, cause, finding);
 	printf("\nWhat to do:\n  ");
 	text_wrap(stdout, 2, 2, "%s.", capital(cause->remedy, remedy, sizeof remedy));
+	if (finding->fit_value > 0) {
+		/* From the rich side: the larger end of the interval. */
+		printf("  ");
+		text_wrap(stdout, 2, 2, "Start rich, at %.2f mm, and come down in steps towards %.2f mm.",
+		          finding->effect.high_90, finding->effect.value);
+	}
 	printf("  ");
 	text_wrap(stdout, 2, 2, "Caution: %s", cause->caution);
 	printf("  ");

@@ -101,7 +101,8 @@ static void print_mixture(const solved *at, int points)
 		table_cell(&table, "%.0f %%", 100 * a->point.throttle);
 		table_cell(&table, "%s", lambda_text(lambda_of(a->mixture.phi)).text);
 		if (lambda_of(a->mixture.phi) > 0)
-			table_cell(&table, "%.2f to %.2f", lambda_off(a, -SIGMAS_90), lambda_off(a, SIGMAS_90));
+			table_cell(&table, "%s to %s", lambda_text(lambda_off(a, -SIGMAS_90)).text,
+			           lambda_text(lambda_off(a, SIGMAS_90)).text);
 		else
 			table_cell(&table, "-");
 		table_cell(&table, a->mixture.afr > 0 ? "%.1f" : "-", a->mixture.afr);

@@ -47,7 +47,7 @@ static const passage_row passages[] = {
     JET("pilot_jet", "pilot jet", FUEL, JW_IDLE, pilot, fuel_jet),
     JET("main_jet", "main jet", FUEL, JW_FULL, main, fuel_jet),
     JET("pilot_air_jet", "pilot air jet", AIR, JW_IDLE, pilot, air_jet),
-    JET("main_air_jet", "main air jet", AIR, JW_HALF, main, air_jet),
+    JET("main_air_jet", "main air jet", AIR, JW_QUARTER, main, air_jet),
     OUTLET("pilot_outlet", "pilot outlet", JW_IDLE, screw.open_area),
     OUTLET("transfer_ports", "transfer ports", JW_OFF_IDLE, screw.ports_open_area),
 };
@@ -235,8 +235,9 @@ static void print_text(const restricted *r)
 {
 	const char *what = stuff[r->passage->carries];
 	const jw_restriction *left = &r->left;
-	text_wrap(stdout, 0, 0, "A %s of %s that passes %.0f %% of its %s (%.0f %% lost).", r->passage->text,
-	          jw_profile_name(r->profile), 100 * left->flow_share, what, 100 * (1 - left->flow_share));
+	text_wrap(stdout, 0, 0, "%s, %s: %.0f %% of the %s that flows through it is left, %.0f %% lost.",
+	          jw_profile_name(r->profile), r->passage->text, 100 * left->flow_share, what,
+	          100 * (1 - left->flow_share));
 	if (r->passage->carries == EMULSION)
 		text_wrap(stdout, 0, 0,
 		          "It is an outlet, so its flow goes with its area; bore and film are those of a round hole of its "

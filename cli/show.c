@@ -81,10 +81,16 @@ range_words range_text_of(int range)
 	return words;
 }
 
+/* Beyond this no engine fires, and figures say no more. */
+static const double lambda_told = 2;
+
 number_text lambda_text(double lambda)
 {
 	number_text number;
-	snprintf(number.text, sizeof number.text, lambda > 0 ? "%.2f" : "no fuel", lambda);
+	if (lambda > lambda_told)
+		snprintf(number.text, sizeof number.text, "over %.0f", lambda_told);
+	else
+		snprintf(number.text, sizeof number.text, lambda > 0 ? "%.2f" : "no fuel", lambda);
 	return number;
 }
 

@@ -25,7 +25,7 @@ typedef struct range_words {
 } range_words;
 range_words range_text_of(int range);
 
-/* "0.98", or "no fuel" where it is 0. */
+/* "0.98", "over 2", or "no fuel" where it is 0. */
 number_text lambda_text(double lambda);
 
 /* "2.1 kPa" or "310 Pa". */
