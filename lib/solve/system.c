@@ -80,7 +80,7 @@ jw_status jw_system(jw_residuals residuals, void *context, int n, double low, do
 		double share = 1.0, before = size;
 		for (int halving = 0; halving < MOST_HALVINGS; halving++, share *= 0.5) {
 			double trial[JW_UNKNOWNS], there[JW_UNKNOWNS];
-			int where;
+			int where = 0;
 			for (int i = 0; i < n; i++)
 				trial[i] = jw_clamp(x[i] + share * step[i], low, high);
 			residuals(trial, there, context);
