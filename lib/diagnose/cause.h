@@ -17,11 +17,11 @@ static inline jw_status jw_both(jw_status first, jw_status second)
 
 /* How a severity s changes the element x of a set-up; a is the row's amount. */
 typedef enum jw_operation {
-	JW_AREA,  /* a bore: its area times 1 - a s */
-	JW_SHARE, /* x (1 - a s) */
-	JW_LOSS,  /* a loss behind a blocked area: x / (1 - a s)^2 */
-	JW_SHIFT, /* x + a s */
-	JW_STICK  /* s times the throat's bore, whatever x was */
+	JW_BY_AREA,  /* a bore: its area times 1 - a s */
+	JW_BY_SHARE, /* x (1 - a s) */
+	JW_BY_LOSS,  /* a loss behind a blocked area: x / (1 - a s)^2 */
+	JW_BY_SHIFT, /* x + a s */
+	JW_BY_STICK  /* s times the throat's bore, whatever x was */
 } jw_operation;
 
 /* How the effect is told. */

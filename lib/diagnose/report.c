@@ -200,7 +200,7 @@ static jw_status tell_severity(const jw_inquiry *q, const candidate *it, const j
 			status = jw_cause_effect_at(q->healthy, q->air, it->cause, severity[k], drop_pa, &effect[k], error);
 		if (status < 0)
 			break;
-		if (row->operation == JW_AREA && (row->effect == JW_EFFECT_FLOW || row->effect == JW_EFFECT_KEPT))
+		if (row->operation == JW_BY_AREA && (row->effect == JW_EFFECT_FLOW || row->effect == JW_EFFECT_KEPT))
 			bore[k] = jw_cause_element(&faulty[k], row);
 	}
 	if (status < 0)

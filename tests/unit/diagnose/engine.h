@@ -1,0 +1,83 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The shipped scooter, and cases made of a few words. */
+#ifndef JW_TESTS_DIAGNOSE_ENGINE_H
+#define JW_TESTS_DIAGNOSE_ENGINE_H
+
+#include "near.h"
+#include <jetwright/jetwright.h>
+
+static inline jw_setup scooter(void)
+{
+	jw_profile *profile = NULL;
+	jw_faults faults;
+	jw_status status = jw_profile_load(JW_SOURCE_DIR "/profiles/engines/courier-150.yaml", NULL, &profile, &faults);
+	cr_assert(status >= 0, "%s", faults.item[0].message);
+	jw_setup setup = *jw_profile_setup(profile);
+	jw_profile_free(profile);
+	return setup;
+}
+
+static inline jw_air mild_air(void)
+{
+	jw_air air = {0};
+	cr_assert(jw_air_from_humidity(101325, 293.15, 0.5, &air, NULL) == JW_OK);
+	return air;
+}
+
+/* An empty case of an engine in daily use, all causes equally likely. */
+static inline jw_case flat_case(void)
+{
+	return (jw_case){.air = mild_air(), .history = {.flat = 1}};
+}
+
+static inline void see_value(jw_case *known, const char *id, jw_range range, double value, double uncertainty)
+{
+	int kind = jw_evidence_kind_find(id);
+	cr_assert(kind >= 0, "no evidence called %s", id);
+	known->evidence[known->evidences++] = (jw_evidence){kind, range, value, uncertainty};
+}
+
+static inline void see(jw_case *known, const char *id, jw_range range)
+{
+	see_value(known, id, range, 0, 0);
+}
+
+static inline jw_report *explained(const jw_setup *setup, const jw_case *known)
+{
+	jw_report *report = NULL;
+	jw_error error = {0};
+	jw_status status = jw_explain(setup, known, &report, &error);
+	cr_assert(status >= 0, "%s: %s", jw_status_name(status), error.field ? error.field : "");
+	return report;
+}
+
+static inline const char *cause_of(const jw_report *report, int index)
+{
+	return jw_cause_at(jw_report_finding(report, index)->cause)->id;
+}
+
+/* Place of a cause among the findings, or -1. */
+static inline int place_of(const jw_report *report, const char *id)
+{
+	int cause = jw_cause_find(id);
+	cr_assert(cause >= 0, "no cause called %s", id);
+	for (int i = 0; i < jw_report_findings(report); i++)
+		if (jw_report_finding(report, i)->cause == cause)
+			return i;
+	return -1;
+}
+
+static inline double probability_of(const jw_report *report, const char *id)
+{
+	int place = place_of(report, id);
+	return place < 0 ? 0 : jw_report_finding(report, place)->probability;
+}
+
+static inline double phi_at(const jw_setup *setup, const jw_air *air, jw_range range)
+{
+	jw_mixture mixture = {0};
+	cr_assert(jw_mixture_at(setup, air, &setup->range[range], &mixture, NULL) >= 0);
+	return mixture.phi;
+}
+
+#endif

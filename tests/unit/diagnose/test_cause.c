@@ -1,0 +1,189 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "diagnose/cause.h"
+#include "engine.h"
+#include <string.h>
+
+Test(cause, table)
+{
+	cr_assert(jw_cause_count() >= 19);
+	for (int i = 0; i < jw_cause_count(); i++) {
+		const jw_cause_info *info = jw_cause_at(i);
+		cr_expect(jw_cause_find(info->id) == i, "%s is there twice", info->id);
+		const char *const texts[] = {info->text,    info->part,          info->action,          info->remedy,
+		                             info->caution, info->severity_text, info->effect_quantity, info->effect_unit};
+		for (size_t k = 0; k < sizeof texts / sizeof *texts; k++)
+			cr_expect(texts[k] && *texts[k], "%s, text %zu", info->id, k);
+		cr_expect(strspn(info->id, "abcdefghijklmnopqrstuvwxyz_") == strlen(info->id), "%s", info->id);
+		cr_expect(jw_cause_row_at(i)->odds > 0, "%s", info->id);
+	}
+	cr_expect(jw_cause_at(-1) == NULL && jw_cause_at(jw_cause_count()) == NULL);
+	cr_expect(jw_cause_find("gremlins") == -1 && jw_cause_find(NULL) == -1);
+}
+
+Test(cause, refuses)
+{
+	jw_setup setup = scooter(), faulty = {0};
+	jw_error error = {0};
+	int pilot = jw_cause_find("pilot_jet_restricted");
+	cr_expect(jw_cause_apply(&setup, -1, 0.5, &faulty, &error) == JW_E_ARGUMENT);
+	cr_expect(jw_cause_apply(&setup, jw_cause_count(), 0.5, &faulty, &error) == JW_E_ARGUMENT);
+	cr_expect(jw_cause_apply(&setup, pilot, 1.01, &faulty, &error) == JW_E_RANGE);
+	cr_expect_str_eq(error.field, "severity");
+	cr_expect(jw_cause_apply(&setup, pilot, NAN, &faulty, &error) == JW_E_NOT_FINITE);
+	setup.carburetor.pilot.fuel_jet.diameter_m = 0;
+	cr_expect(jw_cause_apply(&setup, pilot, 0.5, &faulty, &error) == JW_E_ARGUMENT);
+	cr_expect_str_eq(error.field, "pilot jet");
+	cr_expect(faulty.carburetor.pilot.fuel_jet.diameter_m == 0);
+}
+
+/* A blocked area share leaves sqrt(1 - share) of the bore: 0.38 mm at 30 % acts like 0.31793 mm. */
+Test(cause, blocked_bore)
+{
+	jw_setup setup = scooter(), faulty;
+	setup.carburetor.pilot.fuel_jet.diameter_m = 0.38e-3;
+	cr_assert(jw_cause_apply(&setup, jw_cause_find("pilot_jet_restricted"), 0.3, &faulty, NULL) == JW_OK);
+	JW_NEAR_ABS(faulty.carburetor.pilot.fuel_jet.diameter_m, 0.31793e-3, 1e-8);
+}
+
+/* A cause touches its own element and nothing else; severity 0 is the sound engine. */
+Test(cause, only_its_element)
+{
+	jw_setup setup = scooter();
+	for (int i = 0; i < jw_cause_count(); i++) {
+		const jw_cause_row *row = jw_cause_row_at(i);
+		jw_setup faulty, none;
+		cr_assert(jw_cause_apply(&setup, i, 0.37, &faulty, NULL) == JW_OK, "%s", row->info.id);
+		cr_expect(jw_cause_element(&faulty, row) != jw_cause_element(&setup, row), "%s", row->info.id);
+		if (row->operation != JW_BY_STICK) {
+			cr_assert(jw_cause_apply(&setup, i, 0, &none, NULL) == JW_OK);
+			cr_expect(memcmp(&none, &setup, sizeof none) == 0, "%s at severity 0", row->info.id);
+		}
+		for (int k = 0; k < (row->times ? row->times : 1); k++) {
+			size_t offset = row->element + (size_t)k * row->stride;
+			memcpy((char *)&faulty + offset, (char *)&setup + offset, sizeof(double));
+		}
+		cr_expect(memcmp(&faulty, &setup, sizeof faulty) == 0, "%s changes more than its element", row->info.id);
+	}
+}
+
+/* Restricting fuel never richens, restricting air never leans, a wider or higher fuel passage never leans. A main
+ * circuit that draws air but no fuel, as at idle, may change that air by a thousandth of all. */
+Test(cause, laws)
+{
+	static const struct {
+		const char *id;
+		int sign; /* of the change of phi */
+	} laws[] = {
+	    {"pilot_jet_restricted", -1},
+	    {"main_jet_restricted", -1},
+	    {"main_jet_too_small", -1},
+	    {"pilot_jet_too_small", -1},
+	    {"needle_position", -1},
+	    {"float_level_low", -1},
+	    {"air_leak", -1},
+	    {"idle_mixture_screw_lean", -1},
+	    {"pilot_air_restricted", 1},
+	    {"main_air_restricted", 1},
+	    {"main_jet_too_large", 1},
+	    {"pilot_jet_too_large", 1},
+	    {"needle_too_high", 1},
+	    {"needle_jet_worn", 1},
+	    {"float_level_high", 1},
+	    {"enrichener_stuck_on", 1},
+	    {"air_filter_blocked", 1},
+	    {"idle_mixture_screw_rich", 1},
+	};
+	static const double severities[] = {0.13, 0.41, 0.77, 0.96};
+	jw_setup setup = scooter();
+	jw_air air = mild_air();
+	for (size_t i = 0; i < sizeof laws / sizeof *laws; i++)
+		for (int r = 0; r < JW_RANGE_COUNT; r++) {
+			jw_mixture sound;
+			cr_assert(jw_mixture_at(&setup, &air, &setup.range[r], &sound, NULL) >= 0);
+			double before = sound.phi, slack = sound.flow.main.fuel_kg_s > 0 ? 1e-6 : 1e-3;
+			for (size_t k = 0; k < sizeof severities / sizeof *severities; k++) {
+				jw_setup faulty;
+				cr_assert(jw_cause_apply(&setup, jw_cause_find(laws[i].id), severities[k], &faulty, NULL) == JW_OK);
+				double now = phi_at(&faulty, &air, (jw_range)r);
+				cr_expect(laws[i].sign * (now - before) >= -slack * before, "%s at %s, severity %g: %.9g -> %.9g",
+				          laws[i].id, jw_range_name((jw_range)r), severities[k], before, now);
+			}
+		}
+}
+
+/* Small bores lose coefficient as well as area, so less flow than area is left (Lichtarowicz et al. 1965). */
+Test(cause, flow_share)
+{
+	jw_setup setup = scooter();
+	jw_air air = mild_air();
+	const char *const jets[] = {"pilot_jet_restricted", "main_jet_restricted"};
+	for (size_t i = 0; i < 2; i++)
+		for (double severity = 0.1; severity < 1; severity += 0.2) {
+			double share = -1;
+			cr_assert(jw_cause_effect(&setup, &air, jw_cause_find(jets[i]), severity, &share, NULL) >= 0);
+			cr_expect(share > 0 && share < 1 - severity, "%s at %g: %g", jets[i], severity, share);
+		}
+}
+
+Test(cause, effects)
+{
+	jw_setup setup = scooter();
+	jw_air air = mild_air();
+	double main_mm = setup.carburetor.main.fuel_jet.diameter_m * 1e3;
+	const struct {
+		const char *id;
+		double severity, effect;
+	} rows[] = {
+	    /* by hand: half of 50 % short of area, half of 50 % above it */
+	    {"main_jet_too_small", 0.5, main_mm / sqrt(0.75)},
+	    {"main_jet_too_large", 0.5, main_mm / sqrt(1.25)},
+	    {"float_level_low", 0.5, 4},
+	    {"float_level_high", 0.5, 2.5},
+	    {"air_leak", 0.25, 1},
+	    {"needle_position", 0.3, 0.6},
+	    {"transfer_ports_restricted", 0.7, 0.3},
+	    {"pilot_air_restricted", 0.7, 0.3},
+	    {"idle_mixture_screw_lean", 0.5, 0.5 * setup.carburetor.screw.turns},
+	    {"slide_or_diaphragm", 0.25, 0.25e3 * setup.carburetor.throat.bore_m},
+	    {"enrichener_stuck_on", 0.4, 0.4},
+	};
+	for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+		double effect = NAN;
+		int cause = jw_cause_find(rows[i].id);
+		cr_assert(jw_cause_effect(&setup, &air, cause, rows[i].severity, &effect, NULL) >= 0, "%s", rows[i].id);
+		cr_expect(fabs(effect - rows[i].effect) < 1e-9, "%s: %g, expected %g", rows[i].id, effect, rows[i].effect);
+	}
+}
+
+Test(cause, prior)
+{
+	jw_setup setup = scooter();
+	jw_air air = mild_air();
+	jw_history daily = {.months_standing = 0}, stood = {.months_standing = 5}, unknown = {.months_standing = -1},
+	           flat = {.months_standing = 5, .changed = {1}, .flat = 1},
+	           changed = {.months_standing = 0, .changed = {[JW_CHANGE_FILTER_OPEN] = 1}};
+	for (int i = 0; i < jw_cause_count(); i++) {
+		const jw_history *const histories[] = {&daily, &stood, &unknown, &flat, &changed};
+		for (int h = 0; h < 5; h++) {
+			jw_prior prior;
+			double sum = 0;
+			jw_cause_prior(&setup, &air, histories[h], jw_cause_row_at(i), &prior);
+			for (int j = 0; j < JW_NODES; j++)
+				sum += prior.density[j];
+			JW_NEAR_ABS(sum, 1, 1e-12);
+			cr_expect(prior.odds > 0);
+		}
+	}
+	jw_prior before, after;
+	const jw_cause_row *pilot = jw_cause_row_at(jw_cause_find("pilot_jet_restricted"));
+	const jw_cause_row *small = jw_cause_row_at(jw_cause_find("main_jet_too_small"));
+	jw_cause_prior(&setup, &air, &daily, pilot, &before);
+	jw_cause_prior(&setup, &air, &stood, pilot, &after);
+	cr_expect(after.odds > 5 * before.odds);
+	jw_cause_prior(&setup, &air, &daily, small, &before);
+	jw_cause_prior(&setup, &air, &changed, small, &after);
+	cr_expect(after.odds > 2 * before.odds, "%g -> %g", before.odds, after.odds);
+	jw_cause_prior(&setup, &air, &flat, pilot, &before);
+	jw_cause_prior(&setup, &air, &flat, small, &after);
+	cr_expect(before.odds == after.odds);
+}

@@ -1,0 +1,136 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "diagnose/evidence.h"
+#include "engine.h"
+
+/* Rows against the sources named in want.c. */
+Test(want, sources)
+{
+	/* Heywood 1988: best power lambda 0.86..0.90; idle AFR 11.5..13 at 14.6 stoichiometric; misfire 1.2..1.4, 0.5..0.6.
+	 */
+	double full = jw_wanted(JW_FULL, JW_WANT_BEST).lambda, idle = jw_wanted(JW_IDLE, JW_WANT_BEST).lambda;
+	cr_expect(full >= 0.86 && full <= 0.90);
+	cr_expect(idle >= 11.5 / 14.6 && idle <= 13 / 14.6);
+	/* Sparrow, NACA TR-189 (1925): best power at fuel/air 0.07..0.08. */
+	cr_expect(1 / (full * 14.6) >= 0.07 && 1 / (full * 14.6) <= 0.08);
+	for (int r = 0; r < JW_RANGE_COUNT; r++) {
+		double lean = jw_wanted((jw_range)r, JW_WANT_LEAN_LIMIT).lambda;
+		double rich = jw_wanted((jw_range)r, JW_WANT_RICH_LIMIT).lambda;
+		cr_expect(lean >= 1.2 && lean <= 1.4 && rich >= 0.5 && rich <= 0.6, "%s", jw_range_name((jw_range)r));
+		for (int k = 1; k < JW_WANT_COUNT; k++)
+			cr_expect(jw_wanted((jw_range)r, (jw_want)k).lambda > jw_wanted((jw_range)r, (jw_want)(k - 1)).lambda);
+	}
+}
+
+/* Standard normal quantiles, Abramowitz and Stegun, table 26.5. */
+Test(want, normal)
+{
+	JW_NEAR_ABS(jw_normal_cdf(0), 0.5, 1e-15);
+	JW_NEAR_ABS(jw_normal_cdf(1.6448536269514722), 0.95, 1e-12);
+	JW_NEAR_ABS(jw_normal_cdf(-2.5758293035489004), 0.005, 1e-12);
+}
+
+Test(evidence, table)
+{
+	for (int i = 0; i < jw_evidence_kind_count(); i++) {
+		const jw_evidence_kind *kind = jw_evidence_kind_at(i);
+		cr_expect(jw_evidence_kind_find(kind->id) == i, "%s is there twice", kind->id);
+		cr_expect(kind->text && *kind->text);
+	}
+	cr_expect(jw_evidence_kind_at(-1) == NULL && jw_evidence_kind_at(jw_evidence_kind_count()) == NULL);
+	cr_expect(jw_evidence_kind_find("sulks") == -1 && jw_evidence_kind_find(NULL) == -1);
+}
+
+/* Every likelihood is a probability, whatever the engine does, and never quite 0: people err. */
+Test(evidence, bounds)
+{
+	static const double lnphi[] = {-6.9, -0.7, -0.05, 0.13, 0.4, 1.5};
+	enum { N = sizeof lnphi / sizeof *lnphi };
+	for (int i = 0; i < jw_evidence_kind_count(); i++)
+		for (int n = 0; n < N * N * N; n++) {
+			jw_signs signs = {lnphi[n % N], lnphi[n / N % N], lnphi[n / N / N], n % 7 - 3, 0.1 * (n % 11)};
+			jw_evidence seen = {i, (jw_range)(n % JW_RANGE_COUNT), 0.97, 0};
+			seen = jw_evidence_read(&seen);
+			double l = jw_likelihood(&seen, &signs), other = jw_likelihood_other(&seen);
+			cr_expect(l > 0 && l <= 1, "%s: %g", jw_evidence_kind_at(i)->id, l);
+			cr_expect(other > 0 && other <= 1, "%s: %g", jw_evidence_kind_at(i)->id, other);
+		}
+}
+
+static double likelihood(const char *id, jw_range range, jw_signs signs)
+{
+	jw_evidence seen = {jw_evidence_kind_find(id), range, 0, 0};
+	cr_assert(seen.kind >= 0, "%s", id);
+	seen = jw_evidence_read(&seen);
+	return jw_likelihood(&seen, &signs);
+}
+
+/* Signs of an engine with the same lambda whatever is tried. */
+static jw_signs at(double lambda)
+{
+	double lnphi = -log(lambda);
+	return (jw_signs){lnphi, lnphi, lnphi, 0, 0};
+}
+
+/* Each symptom is far likelier where trade writing has it than at the best mixture and at the other end. */
+Test(evidence, where_symptoms_belong)
+{
+	static const struct {
+		const char *id;
+		jw_range range;
+		double likely, unlikely[2]; /* lambda */
+	} rows[] = {
+	    {"hunts", JW_IDLE, 1.2, {0.85, 1.9}},          {"surges", JW_HALF, 1.3, {0.95, 0.6}},
+	    {"stumbles", JW_OFF_IDLE, 1.3, {0.9, 0.9}},    {"flat", JW_FULL, 1.2, {0.88, 0.88}},
+	    {"flat", JW_FULL, 0.55, {0.88, 2.5}},          {"misfires_lean", JW_FULL, 1.6, {0.88, 0.5}},
+	    {"misfires_rich", JW_FULL, 0.55, {0.88, 1.3}}, {"runs_well", JW_FULL, 0.88, {1.3, 0.5}},
+	    {"idles_well", JW_IDLE, 0.85, {1.4, 0.5}},     {"dies_at_idle", JW_IDLE, 1.6, {0.85, 0.85}},
+	    {"cuts_out", JW_FULL, 1.7, {0.88, 0.88}},      {"smokes_black", JW_FULL, 0.5, {0.88, 1.2}},
+	    {"plug_white", JW_FULL, 1.2, {0.88, 0.6}},     {"plug_black", JW_FULL, 0.55, {0.88, 1.2}},
+	    {"hanging_idle", JW_IDLE, 1.4, {0.85, 0.6}},   {"needs_no_enrichener_cold", JW_IDLE, 0.5, {0.85, 1.2}},
+	};
+	for (size_t i = 0; i < sizeof rows / sizeof *rows; i++)
+		for (int k = 0; k < 2; k++) {
+			double yes = likelihood(rows[i].id, rows[i].range, at(rows[i].likely));
+			double no = likelihood(rows[i].id, rows[i].range, at(rows[i].unlikely[k]));
+			cr_expect(yes > 2 * no, "%s at lambda %g: %g, at %g: %g", rows[i].id, rows[i].likely, yes,
+			          rows[i].unlikely[k], no);
+		}
+}
+
+Test(evidence, trials)
+{
+	jw_signs lean = {-log(1.3), -log(0.6), -log(1.2), 0, 0}, rich = {-log(0.65), -log(0.4), -log(0.6), 0, 0};
+	jw_signs deaf = at(1.3);
+	cr_expect(likelihood("starts_only_with_enrichener", JW_IDLE, lean) > 0.8);
+	cr_expect(likelihood("starts_only_with_enrichener", JW_IDLE, rich) < 0.1);
+	cr_expect(likelihood("enrichener_helps", JW_IDLE, lean) > 0.8);
+	cr_expect(likelihood("enrichener_helps", JW_IDLE, rich) < 0.15);
+	cr_expect(likelihood("enrichener_helps", JW_IDLE, deaf) < 0.15);
+	cr_expect(likelihood("enrichener_worsens", JW_IDLE, rich) > 0.8);
+	cr_expect(likelihood("enrichener_worsens", JW_IDLE, lean) < 0.1);
+	cr_expect(likelihood("screw_out_helps", JW_IDLE, lean) > 0.8);
+	cr_expect(likelihood("screw_out_helps", JW_IDLE, rich) < 0.15);
+	cr_expect(likelihood("screw_no_effect", JW_IDLE, deaf) > 0.8);
+	cr_expect(likelihood("screw_no_effect", JW_IDLE, lean) < 0.1);
+	jw_signs drawing = at(1.1), tight = at(1.1);
+	drawing.lnair = 0.4;
+	drawing.leak_share = 0.2;
+	cr_expect(likelihood("high_idle", JW_IDLE, drawing) > 0.8 && likelihood("high_idle", JW_IDLE, tight) < 0.1);
+	cr_expect(likelihood("hanging_idle", JW_IDLE, drawing) > 0.8);
+	double changes = likelihood("leak_spray_changes", JW_IDLE, drawing);
+	cr_expect(changes > 0.8 && likelihood("leak_spray_changes", JW_IDLE, tight) < 0.1);
+	JW_NEAR_ABS(likelihood("leak_spray_no_change", JW_IDLE, drawing), 1 - changes, 1e-12);
+}
+
+/* A reading is worth most where it agrees, symmetric in ln(lambda), and its stated uncertainty sets how much. */
+Test(evidence, reading)
+{
+	jw_evidence seen = {jw_evidence_kind_find("lambda"), JW_HALF, 0.97, 0};
+	seen = jw_evidence_read(&seen);
+	jw_signs agrees = at(0.97), above = at(0.97 * 1.06), below = at(0.97 / 1.06);
+	double top = jw_likelihood(&seen, &agrees);
+	cr_expect(top > 2 * jw_likelihood(&seen, &above));
+	JW_NEAR_REL(jw_likelihood(&seen, &above), jw_likelihood(&seen, &below), 1e-12);
+	seen.uncertainty = 0.1;
+	cr_expect(jw_likelihood(&seen, &above) > 0.8 * jw_likelihood(&seen, &agrees));
+}
