@@ -192,12 +192,13 @@ static void in_place_of(const answer *a, const jw_cause_info *cause, const char 
 
 static void print_effect(const answer *a, const jw_cause_info *cause, const jw_finding *finding)
 {
-	char subject[64], instead[64];
+	char subject[64] = "", instead[64];
 	const char *unit = strcmp(cause->effect_unit, "1") == 0 ? "%" : cause->effect_unit;
 	const effect_words *words = effect_words_for(cause);
 	if (!words)
 		return;
-	snprintf(subject, sizeof subject, words->own_subject ? "" : "The %s ", cause->part);
+	if (!words->own_subject)
+		snprintf(subject, sizeof subject, "The %s ", cause->part);
 	in_place_of(a, cause, unit, instead, sizeof instead);
 	text_wrap(stdout, 0, 0, "%s%s %s %s%s%s%s (90 %% interval: %s to %s %s).", subject, words->before,
 	          effect_number(cause->effect_unit, finding->effect.value).text, unit, instead, *words->after ? " " : "",
@@ -216,9 +217,11 @@ static void print_finding(const answer *a, const jw_finding *finding)
 	const jw_cause_info *cause = jw_cause_at(finding->cause);
 	const jw_hypothesis *first = jw_report_hypothesis(a->report, 0);
 	if (first->cause[0] < 0)
-		text_wrap(stdout, 0, 0,
-		          "Probably not the mixture: %s (%s, %.2f). First among the causes in the carburetor and its air:",
-		          other_text, sure_word(first->probability), first->probability);
+		text_wrap(
+		    stdout, 0, 0,
+		    "Something else comes first (spark, compression, fuel supply, ...): %s, probability %.2f. Of the causes in "
+		    "the carburetor and its air:",
+		    sure_word(first->probability), first->probability);
 	text_wrap(stdout, 0, 0, "%s: %s, probability %.2f.", capital(cause->text, text, sizeof text),
 	          sure_word(finding->probability), finding->probability);
 	print_effect(a, cause, finding);

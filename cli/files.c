@@ -74,7 +74,8 @@ const char *place_library(const cli_place *place)
 
 int report_faults(const cli_place *place, jw_status status, const jw_faults *faults)
 {
-	const char *file = strcmp(place->path, "/dev/stdin") == 0 || !faults->file[0] ? place->shown : faults->file;
+	const int is_device = strncmp(place->path, "/dev/", 5) == 0;
+	const char *file = is_device || !faults->file[0] ? place->shown : faults->file;
 	for (int i = 0; i < faults->count; i++) {
 		const jw_fault *fault = &faults->item[i];
 		fprintf(stderr, "%s:", file);

@@ -98,12 +98,13 @@ static int read_value(const cli_command *command, cli_given *given, const char *
 	given->text = text;
 	if (option->kind == OPTION_TEXT)
 		return 0;
-	jw_status status = read_quantity(given, text);
-	if (status == JW_E_UNIT && next && snprintf(joined, sizeof joined, "%s %s", text, next) < (int)sizeof joined &&
-	    read_quantity(given, joined) == JW_OK) {
-		status = JW_OK;
+	jw_status status = JW_E_UNIT;
+	if (next && snprintf(joined, sizeof joined, "%s %s", text, next) < (int)sizeof joined)
+		status = read_quantity(given, joined);
+	if (status >= 0)
 		taken = 1;
-	}
+	else
+		status = read_quantity(given, text);
 	if (status == JW_E_UNIT) {
 		wrong_use(command, "--%s %s: the unit is missing or unknown, expected a value such as %s (units: %s)",
 		          option->name, text, option->example, jw_unit_names(option->dimension));
