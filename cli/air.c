@@ -30,9 +30,7 @@ static void print_text(const comparison *c)
 {
 	char value[32], sentence[512];
 	const double density = c->now.density_kg_m3, ratio = density / c->reference.density_kg_m3;
-	printf("Air at ");
-	print_air(&c->now, stdout);
-	printf(".\n\n");
+	printf("Air at %s.\n\n", air_text(&c->now).text);
 
 	snprintf(value, sizeof value, "%.3f kg/m3", density);
 	snprintf(sentence, sizeof sentence, "%.1f %% of standard air at sea level (101.3 kPa, 15 C, dry: %.3f kg/m3)",

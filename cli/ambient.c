@@ -86,13 +86,16 @@ int read_air(const cli_arguments *arguments, const jw_air *usual, jw_air *air, j
 	return ANSWERED;
 }
 
-void print_air(const jw_air *air, FILE *out)
+air_words air_text(const jw_air *air)
 {
-	fprintf(out, "%.1f kPa, %.1f C, ", air->pressure_pa / 1e3, air->temperature_k - ZERO_CELSIUS);
+	air_words words;
+	const double kpa = air->pressure_pa / 1e3, celsius = air->temperature_k - ZERO_CELSIUS;
 	if (air->vapour_fraction > 0)
-		fprintf(out, "%.0f %% relative humidity", 100 * relative_humidity(air));
+		snprintf(words.text, sizeof words.text, "%.1f kPa, %.1f C, %.0f %% relative humidity", kpa, celsius,
+		         100 * relative_humidity(air));
 	else
-		fprintf(out, "dry");
+		snprintf(words.text, sizeof words.text, "%.1f kPa, %.1f C, dry", kpa, celsius);
+	return words;
 }
 
 void json_air(cli_json *json, const char *key, const jw_air *air)

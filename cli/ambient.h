@@ -15,7 +15,11 @@
 extern const cli_option air_options[];
 int read_air(const cli_arguments *arguments, const jw_air *usual, jw_air *air, jw_status *status);
 double relative_humidity(const jw_air *air);
-void print_air(const jw_air *air, FILE *out);
+/* "101.3 kPa, 20.0 C, 50 % relative humidity" */
+typedef struct air_words {
+	char text[64];
+} air_words;
+air_words air_text(const jw_air *air);
 void json_air(cli_json *json, const char *key, const jw_air *air);
 
 #endif

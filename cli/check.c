@@ -123,8 +123,8 @@ static void print_text(const checked *c, const struct kind *kind)
 	printf("%s: %s, well formed.\n", c->place->shown, kind->text);
 	text_wrap(stdout, 0, 0, "%s", c->about);
 	if (c->case_file)
-		printf("%d pieces of evidence about %s.\n", jw_case_evidence(c->case_file)->evidences,
-		       jw_profile_name(c->profile));
+		text_wrap(stdout, 0, 0, "%d pieces of evidence about %s.", jw_case_evidence(c->case_file)->evidences,
+		          jw_profile_name(c->profile));
 	if (c->profile)
 		print_calibration(c->profile, stdout);
 	if (c->status & JW_W_COEFFICIENT)

@@ -136,9 +136,8 @@ static void print_flows(const solved *at, int points, int enrichener)
 
 static void print_text(const jw_profile *profile, const jw_air *air, const solved *at, int points, int enrichener)
 {
-	printf("%s on %s; air ", jw_profile_name(profile), jw_profile_fuel(profile));
-	print_air(air, stdout);
-	printf(".\n");
+	text_wrap(stdout, 0, 0, "%s on %s; air %s.", jw_profile_name(profile), jw_profile_fuel(profile),
+	          air_text(air).text);
 	text_wrap(stdout, 0, 0,
 	          "Lambda above 1 is lean (more air than the fuel needs), below 1 rich. Throttle 0 is the idle stop.");
 	printf("\n");

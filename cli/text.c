@@ -14,6 +14,9 @@ void text_wrap(FILE *out, int column, int indent, const char *format, ...)
 	va_start(list, format);
 	vsnprintf(paragraph, sizeof paragraph, format, list);
 	va_end(list);
+	for (char *c = paragraph; *c; c++)
+		if ((unsigned char)*c < 0x20 || *c == 0x7f)
+			*c = ' '; /* what a file says must not steer a terminal */
 	int first = 1;
 	for (char *rest = NULL, *word = strtok_r(paragraph, " ", &rest); word; word = strtok_r(NULL, " ", &rest)) {
 		int length = (int)strlen(word);
