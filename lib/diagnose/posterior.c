@@ -104,11 +104,24 @@ static jw_status solve_sound(jw_inquiry *inquiry, jw_range range, jw_error *erro
 	return status;
 }
 
+/* Two readings are two facts; a symptom told twice is one. */
+static int repeats(const jw_inquiry *inquiry, int index)
+{
+	const jw_evidence *seen = &inquiry->evidence[index];
+	if (jw_evidence_row_at(seen->kind)->kind.takes_value)
+		return 0;
+	for (int i = 0; i < index; i++)
+		if (inquiry->evidence[i].kind == seen->kind && inquiry->evidence[i].range == seen->range)
+			return 1;
+	return 0;
+}
+
 jw_status jw_inquiry_open(const jw_setup *healthy, const jw_case *known, jw_inquiry *inquiry, jw_error *error)
 {
 	*inquiry = (jw_inquiry){.healthy = healthy, .air = &known->air, .evidences = known->evidences};
 	for (int i = 0; i < known->evidences; i++) {
 		inquiry->evidence[i] = jw_evidence_read(&known->evidence[i]);
+		inquiry->repeats[i] = repeats(inquiry, i);
 		inquiry->needs[inquiry->evidence[i].range] |= jw_evidence_row_at(known->evidence[i].kind)->needs;
 	}
 	jw_status status = JW_OK;
@@ -138,7 +151,7 @@ static double likelihoods(const jw_inquiry *inquiry, const jw_signs *signs, cons
 			by += shift[k] * z[k];
 		jw_signs moved = shifted(&signs[seen->range], by);
 		each[i] = jw_likelihood(seen, &moved);
-		product *= each[i];
+		product *= inquiry->repeats[i] ? 1 : each[i];
 	}
 	return product;
 }

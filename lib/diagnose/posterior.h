@@ -14,6 +14,7 @@ typedef struct jw_inquiry {
 	const jw_setup *healthy;
 	const jw_air *air;
 	jw_evidence evidence[JW_EVIDENCE_MAX]; /* as the rows read it */
+	int repeats[JW_EVIDENCE_MAX];          /* 1: says again what an earlier piece says, and does not count */
 	int evidences;
 	unsigned needs[JW_RANGE_COUNT];
 	double sound_air[JW_RANGE_COUNT], sound_phi[JW_RANGE_COUNT];

@@ -61,7 +61,7 @@ static double weigh_candidates(const jw_case *known, work *w)
 {
 	double other = jw_other_odds(&known->history);
 	for (int i = 0; i < known->evidences; i++)
-		other *= jw_likelihood_other(&w->inquiry.evidence[i]);
+		other *= w->inquiry.repeats[i] ? 1 : jw_likelihood_other(&w->inquiry.evidence[i]);
 	double sum = other;
 	for (int c = 0; c < jw_cause_count(); c++) {
 		const jw_cause_row *row = jw_cause_row_at(c);
