@@ -27,7 +27,8 @@ def commands(block):
 
 def run(line, folder):
     print(f"$ {line}", flush=True)
-    environment = {**os.environ, "PATH": f"{folder}:{os.environ['PATH']}"}
+    environment = {**os.environ, "PATH": f"{folder}:{os.environ['PATH']}",
+                   "JETWRIGHT_PROFILES": str(ROOT / "profiles")}
     done = subprocess.run(["sh", "-c", line], cwd=ROOT, env=environment, stdout=subprocess.PIPE, text=True)
     return done.returncode, done.stdout
 

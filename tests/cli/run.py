@@ -4,7 +4,8 @@
 Runs the golden files and the examples that the program's own help ends with.
 
 A case is a folder cases/NAME with
-    cmd      shell lines, run in the project's folder with `jetwright` on PATH; the last one's exit code counts
+    cmd      shell lines, run in the project's folder with `jetwright` on PATH and a folder $TMP to write in; the last
+             one's exit code counts
     stdout   what they print; missing means nothing
     stderr   the same for the error stream
     exit     the exit code; missing means 0
@@ -34,7 +35,7 @@ def run(shell, program, folder):
     link.unlink(missing_ok=True)
     link.symlink_to(pathlib.Path(program).resolve())
     environment = {**os.environ, "PATH": f"{folder}:{os.environ['PATH']}", "LC_ALL": "C.UTF-8", "COLUMNS": "80",
-                   "TMP": folder}
+                   "TMP": folder, "JETWRIGHT_PROFILES": str(ROOT / "profiles")}
     done = subprocess.run(["sh", "-c", shell], cwd=ROOT, env=environment, capture_output=True, text=True,
                           timeout=SECONDS, stdin=subprocess.DEVNULL)
     return done.returncode, done.stdout, done.stderr
