@@ -17,6 +17,9 @@
 	"Cleaner spray burns: keep it off a hot exhaust and away from sparks. Air under pressure: protect your eyes."
 #define FULL_CAUTION "Confirm from the rich side: an engine held lean at full throttle overheats and may seize."
 
+#define RUNNING_CAUTION                                                                                                \
+	"Set with the engine warm and running: in free air, hands and sleeves clear of hot and moving parts."
+
 #define AREA_SHUT "share of the bore's area that is shut"
 
 /* Odds are shares among complaints about engines in daily use, set by hand: the smallest bores varnish first, since a
@@ -205,7 +208,7 @@ static const jw_cause_row rows[] = {
      .standing = 1,
      MASK(JW_PART_MAIN_JET)},
     {{"idle_mixture_screw_lean", "mixture screw set too far in", "mixture screw", "set",
-      "turn the mixture screw out until the idle is highest and steady", FULL_CAUTION,
+      "turn the mixture screw out until the idle is highest and steady", RUNNING_CAUTION,
       "share of its turns by which it is too far in", "turns", "turns"},
      ON(carburetor.screw.turns),
      .operation = JW_BY_SHARE,
@@ -216,7 +219,7 @@ static const jw_cause_row rows[] = {
      .high = 1,
      MASK(JW_PART_PILOT_JET)},
     {{"idle_mixture_screw_rich", "mixture screw set too far out", "mixture screw", "set",
-      "turn the mixture screw in until the idle is highest and steady", FULL_CAUTION,
+      "turn the mixture screw in until the idle is highest and steady", RUNNING_CAUTION,
       "how far it is out beyond its setting, in parts of 3 turns", "turns", "turns"},
      .exists = AT(carburetor.screw.hole_m),
      .element = AT(carburetor.screw.turns),

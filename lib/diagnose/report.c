@@ -19,7 +19,7 @@ struct jw_report {
 
 typedef struct candidate {
 	int cause;
-	double prior, probability;
+	double probability;
 	jw_weight weight;
 } candidate;
 
@@ -70,9 +70,9 @@ static double weigh_candidates(const jw_case *known, work *w)
 		candidate *it = &w->candidate[w->candidates++];
 		jw_prior prior;
 		jw_cause_prior(w->inquiry.healthy, w->inquiry.air, &known->history, row, &prior);
-		*it = (candidate){.cause = c, .prior = prior.odds};
+		it->cause = c;
 		jw_weigh(&w->inquiry, c, prior.density, &it->weight);
-		it->probability = it->prior * it->weight.likelihood;
+		it->probability = prior.odds * it->weight.likelihood;
 		sum += it->probability;
 	}
 	for (int i = 0; i < w->candidates; i++)
