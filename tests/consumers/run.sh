@@ -43,5 +43,8 @@ for program in pc_shared pc_static pc_cxx; do
 	expect "$work/$program"
 done
 
+# The program finds the profiles that were installed with it.
+(cd / && "$prefix/bin/jetwright" check stood-five-months >/dev/null)
+
 # The ABI name, not the version, is what a program asks for.
 readelf -d "$work/pc_shared" | grep -q 'libjetwright\.so\.[0-9][0-9]*\]'
