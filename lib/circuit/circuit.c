@@ -183,7 +183,8 @@ jw_status jw_circuit_solve(const jw_circuit *circuit, const jw_circuit_ends *end
 		status |= JW_W_NO_FUEL;
 	else if (lift_pa > 0.0 && ends->bowl_pa - least_outlet(ends) < NEAR_THRESHOLD * lift_pa)
 		status |= JW_W_NEAR_THRESHOLD;
-	if (circuit->outlet_height_m < 0.0 || ends->bowl_pa - ends->air_pa > lift_pa)
+	/* Fuel stands in the air passage as high as the well presses above the air: flooded where that is above the outlet. */
+	if (circuit->outlet_height_m < 0.0 || (t.liquid_head_pa > 0.0 && well - ends->air_pa > t.liquid_head_pa))
 		status |= JW_W_FLOODED;
 	return status;
 }
