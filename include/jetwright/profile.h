@@ -36,7 +36,7 @@ typedef struct jw_profile jw_profile;
 /** Loads an engine profile, its fuel, and calibrates it by its baseline.
  * \param library folder that holds engines/, fuels/, jets/, cases/; NULL: the folder above the file's own
  * \param[out] faults all faults; may not be NULL
- * \return JW_OK, JW_W_COEFFICIENT, JW_E_OPEN, JW_E_SYNTAX, JW_E_SCHEMA, JW_E_LIMIT, JW_E_MEMORY, JW_E_BASELINE */
+ * \return JW_OK, JW_W_COEFFICIENT, JW_E_ARGUMENT, JW_E_OPEN, JW_E_SYNTAX, JW_E_SCHEMA, JW_E_LIMIT, JW_E_MEMORY, JW_E_BASELINE */
 JW_API jw_status jw_profile_load(const char *path, const char *library, jw_profile **profile, jw_faults *faults);
 JW_API void jw_profile_free(jw_profile *profile);
 JW_API const char *jw_profile_name(const jw_profile *profile);
@@ -46,20 +46,25 @@ JW_API const char *jw_profile_fuel(const jw_profile *profile);
 JW_API const jw_setup *jw_profile_setup(const jw_profile *profile);
 /** The baseline, or NULL where the profile states none. */
 JW_API const jw_baseline *jw_profile_baseline(const jw_profile *profile);
+/** What the baseline found, or NULL without one. */
 JW_API const jw_calibration *jw_profile_calibration(const jw_profile *profile);
 
-/** A fuel file. */
+/** A fuel file. \param[out] about at most about_size bytes with the end; may be NULL
+ * \return as ::jw_profile_load */
 JW_API jw_status jw_fuel_load(const char *path, jw_fuel *fuel, char *about, size_t about_size, jw_faults *faults);
 
 /** A case file: evidence about one engine, with its profile. */
 typedef struct jw_case_file jw_case_file;
+/** \param library as for ::jw_profile_load
+ * \return as ::jw_profile_load; a fault of the profile is told at the key that names it */
 JW_API jw_status jw_case_load(const char *path, const char *library, jw_case_file **file, jw_faults *faults);
 JW_API void jw_case_free(jw_case_file *file);
 JW_API const jw_case *jw_case_evidence(const jw_case_file *file);
 JW_API const jw_profile *jw_case_profile(const jw_case_file *file);
 JW_API const char *jw_case_about(const jw_case_file *file);
 
-/** The field table of a file kind ("engine", "fuel", "case") as lines of "key path, kind, unit example, range, required".
+/** The field table of a file kind ("engine", "fuel", "case"), a line a field: key path, kind, whether it must be given,
+ * what is expected.
  * \return JW_OK, JW_E_NOT_FOUND, JW_E_WRITE */
 JW_API jw_status jw_profile_fields(const char *kind, FILE *out);
 

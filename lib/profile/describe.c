@@ -157,7 +157,7 @@ static void format_number(double value, char *text, size_t size)
 {
 	locale_t c_locale = newlocale(LC_ALL_MASK, "C", (locale_t)0);
 	locale_t before = c_locale ? uselocale(c_locale) : (locale_t)0;
-	snprintf(text, size, "%.4g", value);
+	snprintf(text, size, "%.5g", value);
 	if (c_locale) {
 		uselocale(before);
 		freelocale(c_locale);

@@ -7,6 +7,7 @@
 #include <string.h>
 
 #define TEXT 1024 /* of what is expected, at most */
+#define NEED sizeof("default 0.85")
 #define PATH sizeof(((jw_fault *)0)->path)
 
 /* ---- one value ---- */
@@ -118,7 +119,7 @@ static void reject(const jw_field *field, const jw_node *node, jw_faults *faults
 {
 	char path[PATH], expected[TEXT];
 	jw_node_path(node, path, sizeof path);
-	if (field->word && node->kind == JW_NODE_TEXT)
+	if (field->word && node->kind == JW_NODE_TEXT && word_index(field, node->text) < 0)
 		jw_word_expects(field, node->text, expected, sizeof expected);
 	else
 		jw_field_expects(field, expected, sizeof expected);
@@ -349,16 +350,32 @@ static const jw_field *field_named(const jw_field *table, const char *name, cons
 	return NULL;
 }
 
-static void describe_range(const jw_field *cell, const jw_error *error, const char *given, char *text, size_t size)
+/* "0 mm to 2.5 mm", in the unit of the file's field. */
+static void describe_range(const jw_field *cell, const jw_error *error, char *text, size_t size)
 {
-	char value[48], low[48], high[48];
-	jw_field_format(cell, error->value, value, sizeof value);
+	char low[48], high[48];
 	jw_field_format(cell, error->low, low, sizeof low);
 	jw_field_format(cell, error->high, high, sizeof high);
-	if (isinf(error->high))
-		snprintf(text, size, "is %s, expected at least %s beside the other values", given ? given : value, low);
+	if (error->low == 0 && error->high == 0)
+		snprintf(text, size, "none");
+	else if (isinf(error->high))
+		snprintf(text, size, "at least %s", low);
+	else if (!strcmp(low, high))
+		snprintf(text, size, "%s", low);
 	else
-		snprintf(text, size, "is %s, expected %s to %s beside the other values", given ? given : value, low, high);
+		snprintf(text, size, "%s to %s", low, high);
+}
+
+/* In the file's own words where it has one value there; else says which of the values is meant. */
+static void describe_value(const jw_field *cell, const char *name, const char *given, const jw_error *error, char *text,
+                           size_t size)
+{
+	char value[48];
+	jw_field_format(cell, error->value, value, sizeof value);
+	if (given)
+		snprintf(text, size, "is %s", given);
+	else
+		snprintf(text, size, "%s is %s", name, value);
 }
 
 void jw_fields_blame(const jw_field *table, const jw_node *root, const jw_error *error, jw_faults *faults)
@@ -366,12 +383,16 @@ void jw_fields_blame(const jw_field *table, const jw_node *root, const jw_error 
 	const char *name = error->field ? error->field : "";
 	const jw_field *cell = NULL, *field = field_named(table, name, &cell);
 	const jw_node *node = field ? jw_node_find(root, field->path, NULL) : NULL;
-	char message[TEXT];
-	if (field && cell->kind == JW_FIELD_QUANTITY && error->status == JW_E_RANGE)
-		describe_range(cell, error, node ? node->text : NULL, message, sizeof message);
-	else
-		snprintf(message, sizeof message, "is %s, expected values that agree: %s",
-		         node && node->text ? node->text : "wrong", jw_status_text(error->status));
+	const char *given = node ? node->text : NULL;
+	char message[3 * TEXT], value[TEXT], expected[TEXT];
+	if (field && cell->low && error->status == JW_E_RANGE) {
+		describe_value(cell, cell == field ? name : cell->path, given, error, value, sizeof value);
+		describe_range(cell, error, expected, sizeof expected);
+		snprintf(message, sizeof message, "%s, expected %s beside the other values", value, expected);
+	} else {
+		snprintf(message, sizeof message, "is %s, expected values that agree: %s", given ? given : "wrong",
+		         jw_status_text(error->status));
+	}
 	jw_fault_at(faults, root, field ? field->path : name, message);
 }
 
@@ -383,9 +404,8 @@ static int print_field(const jw_field *field, const char *prefix, FILE *out)
 	const char *need = !field->standard ? "required" : *field->standard ? "default " : "optional";
 	snprintf(path, sizeof path, "%s%s", prefix, field->path);
 	jw_field_expects(field, expected, sizeof expected);
-	return fprintf(out, "%-44s %-9s %-10s %-24s %s%s\n", path, kind_rows[field->kind].name,
-	               field->kind == JW_FIELD_QUANTITY ? jw_unit_example(field->dimension) : "-", expected, need,
-	               field->standard ? field->standard : "") < 0;
+	return fprintf(out, "%-44s %-9s %s%-*s %s\n", path, kind_rows[field->kind].name, need, (int)(NEED - strlen(need)),
+	               field->standard ? field->standard : "", expected) < 0;
 }
 
 jw_status jw_fields_print(const jw_field *table, const char *prefix, FILE *out)

@@ -8,6 +8,7 @@
 #include <math.h>
 
 #define JW_NAME_MOST 32
+#define JW_TITLE_MOST 64
 #define JW_ABOUT_MOST 400
 #define JW_PATH_MOST 4096
 

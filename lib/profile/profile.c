@@ -5,7 +5,7 @@
 
 struct jw_profile {
 	int schema, cycle, has_baseline;
-	char name[JW_ABOUT_MOST + 1], about[JW_ABOUT_MOST + 1], fuel[JW_NAME_MOST + 1];
+	char name[JW_TITLE_MOST + 1], about[JW_ABOUT_MOST + 1], fuel[JW_NAME_MOST + 1];
 	jw_setup setup;
 	jw_air_block air; /* of the baseline */
 	jw_baseline baseline;
@@ -81,7 +81,7 @@ static const jw_field point_cells[] = {
 /* clang-format off */
 const jw_field jw_engine_fields[] = {
     JW_SCHEMA_FIELD("profile", jw_profile),
-    {"name", JW_FIELD_TEXT, JW_REQUIRED, .most = JW_NAME_MOST, JW_AT(jw_profile, name)},
+    {"name", JW_FIELD_TEXT, JW_REQUIRED, .most = JW_TITLE_MOST, JW_AT(jw_profile, name)},
     JW_ABOUT_FIELD(jw_profile),
     {"fuel", JW_FIELD_NAME, JW_REQUIRED, .most = JW_NAME_MOST, JW_AT(jw_profile, fuel)},
     SETUP("bowl_heating", JW_TEMPERATURE_DIFFERENCE, "0 K", "50 K", "0 K", bowl_heating_k),

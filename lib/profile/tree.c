@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "profile/tree.h"
 
+#include <errno.h>
 #include <stdlib.h>
 #include <string.h>
 #include <yaml.h>
@@ -226,7 +227,9 @@ jw_status jw_tree_load(const char *path, jw_node **root, jw_faults *faults)
 {
 	FILE *file = fopen(path, "rb");
 	if (!file)
-		return jw_fault_file(faults, JW_E_OPEN, "file cannot be opened, expected a readable file");
+		return errno == ENOMEM ? jw_fault_file(faults, JW_E_MEMORY, "out of memory")
+		                       : jw_fault_file(faults, JW_E_OPEN, "file cannot be opened, expected a readable file");
+	setvbuf(file, NULL, _IONBF, 0); /* read once, whole */
 	char *text = malloc(JW_TREE_BYTES + 1);
 	size_t size = text ? fread(text, 1, JW_TREE_BYTES + 1, file) : 0;
 	int broken = ferror(file);

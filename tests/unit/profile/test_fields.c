@@ -1,0 +1,255 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The tables themselves, and that the files that come along show every row. */
+#include "near.h"
+#include "profile/describe.h"
+#include "profile/files.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+static const struct {
+	const char *name;
+	const jw_field *table;
+	const char *example; /* a complete file of the kind */
+} kinds[] = {{"engine", jw_engine_fields, "profiles/engines/courier-150.yaml"},
+             {"fuel", jw_fuel_fields, "profiles/fuels/e5.yaml"},
+             {"case", jw_case_fields, "profiles/cases/open-filter-fitted.yaml"}};
+#define KINDS (sizeof kinds / sizeof *kinds)
+
+static void check_row(const jw_field *field, const char *kind)
+{
+	double low = NAN, high = NAN;
+	if (field->kind == JW_FIELD_QUANTITY) {
+		jw_field_range(field, &low, &high);
+		cr_expect(low < high, "%s %s: %g to %g", kind, field->path, low, high);
+		cr_expect(jw_field_accepts(field, field->low) && jw_field_accepts(field, field->high), "%s", field->path);
+	}
+	if (field->standard && *field->standard)
+		cr_expect(jw_field_accepts(field, field->standard), "%s %s: default %s", kind, field->path, field->standard);
+	cr_expect(strlen(field->path) < sizeof(((jw_fault *)0)->path) / 2, "%s", field->path);
+	for (const jw_field *column = field->columns; column && column->path; column++)
+		check_row(column, kind);
+}
+
+Test(fields, bounds_and_defaults_are_readable)
+{
+	for (size_t i = 0; i < KINDS; i++)
+		for (const jw_field *field = kinds[i].table; field->path; field++)
+			check_row(field, kinds[i].name);
+}
+
+Test(fields, every_row_is_shown_by_a_file_or_has_a_default)
+{
+	for (size_t i = 0; i < KINDS; i++) {
+		char path[256];
+		jw_faults faults;
+		jw_node *root = NULL;
+		snprintf(path, sizeof path, "%s/%s", JW_SOURCE_DIR, kinds[i].example);
+		jw_faults_begin(&faults, path);
+		cr_assert_eq(jw_tree_load(path, &root, &faults), JW_OK, "%s", path);
+		for (const jw_field *field = kinds[i].table; field->path; field++) {
+			int has_default = field->standard && *field->standard;
+			int is_air =
+			    strstr(field->path, "pressure") || strstr(field->path, "altitude") || strstr(field->path, "dew_point");
+			cr_expect(has_default || is_air || jw_node_find(root, field->path, NULL), "%s: %s", path, field->path);
+		}
+		jw_tree_free(root);
+	}
+}
+
+/* A row in every file of the reference, so that page and tables cannot drift apart. */
+Test(fields, readme_prints_the_tables)
+{
+	FILE *file = fopen(JW_SOURCE_DIR "/profiles/README.md", "r");
+	cr_assert(file);
+	char *readme = calloc(1, 65536);
+	cr_assert(fread(readme, 1, 65535, file) > 0);
+	fclose(file);
+	for (size_t i = 0; i < KINDS; i++) {
+		char *table = NULL;
+		size_t size = 0;
+		FILE *out = open_memstream(&table, &size);
+		cr_assert_eq(jw_profile_fields(kinds[i].name, out), JW_OK);
+		fclose(out);
+		cr_expect(strstr(readme, table), "profiles/README.md lacks this table:\n%s", table);
+		free(table);
+	}
+	free(readme);
+}
+
+Test(fields, printing_fails_in_words)
+{
+	FILE *full = fopen("/dev/full", "w");
+	cr_assert(full);
+	setvbuf(full, NULL, _IONBF, 0);
+	cr_expect_eq(jw_profile_fields("engine", full), JW_E_WRITE);
+	cr_expect_eq(jw_profile_fields("jet", full), JW_E_NOT_FOUND);
+	cr_expect_eq(jw_profile_fields(NULL, full), JW_E_ARGUMENT);
+	cr_expect_eq(jw_profile_fields("fuel", NULL), JW_E_ARGUMENT);
+	fclose(full);
+}
+
+/* A table of every kind of field, apart from those of the files. */
+typedef struct record {
+	int which;
+	double number;
+} record;
+
+typedef struct sample {
+	double length;
+	int count, which, flags[2];
+	char text[5], name[5];
+	double pair[2], rows[3];
+	int row_count;
+	record record[2];
+	int records;
+	double inner, deep;
+} sample;
+
+static const char *sample_word(int index)
+{
+	static const char *const words[] = {"alpha", "beta"};
+	return index < 2 ? words[index] : NULL;
+}
+
+static const jw_field pair_cells[] = {
+    {"first", JW_FIELD_QUANTITY, NULL, JW_NUMBER, "0", "9", .offset = 0},
+    {"second", JW_FIELD_QUANTITY, NULL, JW_NUMBER, "0", "9", .offset = sizeof(double)},
+    {.path = NULL}};
+static const jw_field row_cells[] = {
+    {"only", JW_FIELD_QUANTITY, NULL, JW_NUMBER, "0", "9", .stride = sizeof(double), .member = "cell_member"},
+    {.path = NULL}};
+static const jw_field record_cells[] = {
+    {"which", JW_FIELD_WORD, NULL, .word = sample_word, JW_AT(record, which), .stride = sizeof(record)},
+    {"number", JW_FIELD_QUANTITY, "3", JW_NUMBER, "0", "9", JW_AT(record, number), .stride = sizeof(record)},
+    {.path = NULL}};
+static const jw_field sample_fields[] = {
+    {"length", JW_FIELD_QUANTITY, "2 mm", JW_LENGTH, "1 mm", "30 mm", JW_AT(sample, length), .member = "length_m"},
+    {"count", JW_FIELD_INTEGER, "1", .low = "1", .high = "12", JW_AT(sample, count)},
+    {"which", JW_FIELD_WORD, "", .word = sample_word, JW_AT(sample, which)},
+    {"flags", JW_FIELD_WORDS, "", .word = sample_word, JW_AT(sample, flags)},
+    {"text", JW_FIELD_TEXT, "", .most = 4, JW_AT(sample, text)},
+    {"name", JW_FIELD_NAME, "", .most = 4, JW_AT(sample, name)},
+    {"pair", JW_FIELD_ROW, "", .columns = pair_cells, JW_AT(sample, pair)},
+    {"rows", JW_FIELD_ROWS, "", .most = 3, .columns = row_cells, JW_AT(sample, rows),
+     .count = offsetof(sample, row_count)},
+    {"records", JW_FIELD_RECORDS, "", .most = 2, .columns = record_cells, JW_AT(sample, record),
+     .count = offsetof(sample, records)},
+    {"block", JW_FIELD_BLOCK, ""},
+    {"block.inner", JW_FIELD_QUANTITY, NULL, JW_NUMBER, "0", "9", JW_AT(sample, inner)},
+    {"block.more.deep", JW_FIELD_QUANTITY, "5", JW_NUMBER, "0", "9", JW_AT(sample, deep)},
+    {.path = NULL}};
+
+static sample read_sample(const char *text, jw_faults *faults)
+{
+	sample s = {.inner = -1, .deep = -1, .which = -1};
+	jw_node *root = NULL;
+	jw_faults_begin(faults, "sample");
+	cr_assert_eq(jw_tree_parse(text, strlen(text), &root, faults), JW_OK, "%s", text);
+	jw_fields_read(sample_fields, root, &s, faults);
+	jw_tree_free(root);
+	return s;
+}
+
+Test(fields, every_kind_is_read)
+{
+	jw_faults faults;
+	sample s =
+	    read_sample("length: 0.5 in\ncount: 12\nwhich: beta\nflags: [beta]\ntext: \"a b\"\nname: a-1\npair: [1, 2]\n"
+	                "rows: [[4], [5]]\nrecords: [{which: beta}, {which: alpha, number: 7}]\nblock: {inner: 8}\n",
+	                &faults);
+	cr_expect_eq(faults.count, 0, "%s", faults.item[0].message);
+	JW_NEAR_REL(s.length, 0.0127, 1e-15);
+	cr_expect(s.count == 12 && s.which == 1 && !s.flags[0] && s.flags[1] && s.pair[0] == 1 && s.pair[1] == 2);
+	cr_expect_str_eq(s.text, "a b");
+	cr_expect_str_eq(s.name, "a-1");
+	cr_expect(s.row_count == 2 && s.rows[0] == 4 && s.rows[1] == 5 && s.rows[2] == 0);
+	cr_expect(s.records == 2 && s.record[0].which == 1 && s.record[0].number == 3 && s.record[1].number == 7);
+	cr_expect(s.inner == 8 && s.deep == 5);
+
+	s = read_sample("which: alpha", &faults);
+	cr_expect_eq(faults.count, 0);
+	JW_NEAR_REL(s.length, 0.002, 1e-15);
+	cr_expect(s.count == 1 && s.inner == -1 && s.deep == -1,
+	          "an optional block that is absent leaves its fields alone");
+}
+
+Test(fields, what_is_wrong_is_told_where_it_stands)
+{
+	static const struct {
+		const char *text;
+		int column;
+		const char *path, *message;
+	} rows[] = {
+	    {"length: 2", 9, "length", "is \"2\", expected 1 mm to 30 mm"},
+	    {"length: 31 mm", 9, "length", "is \"31 mm\", expected 1 mm to 30 mm"},
+	    {"length: [2 mm]", 9, "length", "is a list, expected 1 mm to 30 mm"},
+	    {"length: {a: 2 mm}", 9, "length", "is a block, expected 1 mm to 30 mm"},
+	    {"length:", 8, "length", "is \"\", expected 1 mm to 30 mm"},
+	    {"count: 0", 8, "count", "is \"0\", expected 1 to 12"},
+	    {"count: -1", 8, "count", "is \"-1\", expected 1 to 12"},
+	    {"count: 1.5", 8, "count", "is \"1.5\", expected 1 to 12"},
+	    {"count: 99999999999999999999", 8, "count", "is \"99999999999999999999\", expected 1 to 12"},
+	    {"which: alfa", 8, "which", "is \"alfa\", expected alpha"},
+	    {"which: gamma ray", 8, "which", "is \"gamma ray\", expected one of alpha, beta"},
+	    {"flags: beta", 8, "flags", "is \"beta\", expected a list of alpha, beta"},
+	    {"flags: [[beta]]", 9, "flags[1]", "is a list, expected a list of alpha, beta"},
+	    {"text: abcde", 7, "text", "is \"abcde\", expected a text of 1 to 4 bytes"},
+	    {"name: a/b", 7, "name", "is \"a/b\", expected a name of 1 to 4 of a-z, 0-9 and -"},
+	    {"name: ..", 7, "name", "is \"..\", expected a name of 1 to 4 of a-z, 0-9 and -"},
+	    {"name: A", 7, "name", "is \"A\", expected a name of 1 to 4 of a-z, 0-9 and -"},
+	    {"pair: [1]", 7, "pair", "is a list, expected [first, second]"},
+	    {"pair: [1, 2, 3]", 7, "pair", "is a list, expected [first, second]"},
+	    {"pair: 1", 7, "pair", "is \"1\", expected [first, second]"},
+	    {"pair: [1, 10]", 11, "pair[2]", "is \"10\", expected 0 to 9"},
+	    {"rows: [[1], [2], [3], [4]]", 7, "rows", "is a list, expected a list of 1 to 3 of [only]"},
+	    {"rows: [1]", 8, "rows[1]", "is \"1\", expected [only]"},
+	    {"rows: []", 7, "rows", "is a list, expected a list of 1 to 3 of [only]"},
+	    {"records: [{number: 1}]", 11, "records[1].which", "is missing, expected one of alpha, beta"},
+	    {"records: [{which: alpha, nmber: 1}]", 26, "records[1].nmber", "is an unknown key, expected number"},
+	    {"records: [[alpha]]", 11, "records[1]", "is a list, expected a block of keys"},
+	    {"block: {}", 1, "block.inner", "is missing, expected 0 to 9"},
+	    {"block: 1", 8, "block", "is not a block, expected keys with values"},
+	    {"block: {inner: 1, more: 1}", 25, "block.more", "is not a block, expected keys with values"},
+	    {"block: {inner: 1, more: {dep: 1}}", 26, "block.more.dep", "is an unknown key, expected deep"},
+	    {"lenght: 2 mm", 1, "lenght", "is an unknown key, expected length"},
+	    {"\"block.inner\": 2", 1, "block.inner",
+	     "is an unknown key, expected one of length, count, which, flags, text, name, pair, rows, records, block"},
+	};
+	for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+		jw_faults faults;
+		read_sample(rows[i].text, &faults);
+		const jw_fault *f = faults.item;
+		cr_expect_eq(faults.count, 1, "%s: %d faults", rows[i].text, faults.count);
+		cr_expect(f->line == 1 && f->column == rows[i].column, "%s: %d:%d", rows[i].text, f->line, f->column);
+		cr_expect_str_eq(f->path, rows[i].path, "%s: %s", rows[i].text, f->path);
+		cr_expect_str_eq(f->message, rows[i].message, "%s: %s", rows[i].text, f->message);
+	}
+}
+
+Test(fields, all_faults_are_told_in_file_order)
+{
+	jw_faults faults;
+	read_sample("name: A\nlenght: 1\nlength: 1\nblock: {more: {deep: 10}}\ncount: x\n", &faults);
+	cr_expect_eq(faults.count, 6);
+	for (int i = 1; i < faults.count; i++)
+		cr_expect_leq(faults.item[i - 1].line, faults.item[i].line);
+}
+
+Test(fields, errors_of_other_modules_find_their_key)
+{
+	jw_faults faults;
+	jw_node *root = NULL;
+	const char *text = "length: 3 mm\nrows: [[4]]\n";
+	jw_faults_begin(&faults, "sample");
+	cr_assert_eq(jw_tree_parse(text, strlen(text), &root, &faults), JW_OK);
+	jw_fields_blame(sample_fields, root, &(jw_error){JW_E_RANGE, "length_m", 0.003, 0.004, INFINITY}, &faults);
+	jw_fields_blame(sample_fields, root, &(jw_error){JW_E_RANGE, "cell_member", 4, 5, 6}, &faults);
+	jw_fields_blame(sample_fields, root, &(jw_error){JW_E_NO_ROOT, "elsewhere", 0, 0, 0}, &faults);
+	cr_expect_eq(faults.count, 3);
+	cr_expect_str_eq(faults.item[1].message, "is 3 mm, expected at least 4 mm beside the other values");
+	cr_expect_str_eq(faults.item[2].path, "rows");
+	cr_expect_str_eq(faults.item[2].message, "only is 4, expected 5 to 6 beside the other values");
+	cr_expect_str_eq(faults.item[0].path, "elsewhere");
+	jw_tree_free(root);
+}

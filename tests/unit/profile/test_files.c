@@ -1,0 +1,315 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Whole files: those of tests/profiles with one fault each, sound ones, and those that come along. */
+#include "near.h"
+#include "profile/files.h"
+
+#include <dirent.h>
+#include <string.h>
+#include <unistd.h>
+
+#define LIBRARY "profiles"
+
+static jw_status load_engine(const char *path, jw_faults *faults)
+{
+	jw_profile *profile = NULL;
+	jw_status status = jw_profile_load(path, LIBRARY, &profile, faults);
+	cr_expect((status >= 0) == (profile != NULL), "%s", path);
+	jw_profile_free(profile);
+	return status;
+}
+
+static jw_status load_fuel(const char *path, jw_faults *faults)
+{
+	jw_fuel fuel;
+	return jw_fuel_load(path, &fuel, NULL, 0, faults);
+}
+
+static jw_status load_case(const char *path, jw_faults *faults)
+{
+	jw_case_file *file = NULL;
+	jw_status status = jw_case_load(path, LIBRARY, &file, faults);
+	cr_expect((status >= 0) == (file != NULL), "%s", path);
+	jw_case_free(file);
+	return status;
+}
+
+/* A file's name starts with its kind. */
+static jw_status load(const char *path, const char *name, jw_faults *faults)
+{
+	static const struct {
+		const char *prefix;
+		jw_status (*load)(const char *path, jw_faults *faults);
+	} loaders[] = {{"engine-", load_engine}, {"fuel-", load_fuel}, {"case-", load_case}};
+	for (size_t i = 0; i < sizeof loaders / sizeof *loaders; i++)
+		if (!strncmp(name, loaders[i].prefix, strlen(loaders[i].prefix)))
+			return loaders[i].load(path, faults);
+	cr_expect_fail("%s: no kind of file", name);
+	return JW_OK;
+}
+
+static void write_fault(const char *name, const jw_faults *faults, char *text, size_t size)
+{
+	const jw_fault *f = faults->item;
+	snprintf(text, size, "%s:%d:%d: %s%s%s\n", name, f->line, f->column, f->path, *f->path ? ": " : "", f->message);
+}
+
+static void check_bad(const char *folder, const char *name)
+{
+	char path[512], wanted[512] = "", got[512];
+	snprintf(path, sizeof path, "%s/%.*s.expected", folder, (int)(strlen(name) - strlen(".yaml")), name);
+	FILE *file = fopen(path, "r");
+	cr_assert(file, "%s", path);
+	wanted[fread(wanted, 1, sizeof wanted - 1, file)] = '\0';
+	fclose(file);
+
+	jw_faults faults;
+	snprintf(path, sizeof path, "%s/%s", folder, name);
+	jw_status status = load(path, name, &faults);
+	cr_expect(status < 0, "%s: %d", name, status);
+	cr_expect(faults.count == 1 && !faults.more, "%s: %d faults, one expected", name, faults.count);
+	cr_expect_str_eq(faults.file, path);
+	write_fault(name, &faults, got, sizeof got);
+	cr_expect_str_eq(got, wanted, "%s:\n  got      %s  expected %s", name, got, wanted);
+}
+
+static void check_good(const char *folder, const char *name)
+{
+	char path[512], got[512];
+	jw_faults faults;
+	snprintf(path, sizeof path, "%s/%s", folder, name);
+	jw_status status = load(path, name, &faults);
+	write_fault(name, &faults, got, sizeof got);
+	cr_expect(status == JW_OK && !faults.count, "%s: %d %s", name, status, got);
+}
+
+static int for_each_file(const char *folder, void (*check)(const char *folder, const char *name))
+{
+	int count = 0;
+	DIR *entries = opendir(folder);
+	cr_assert(entries, "%s", folder);
+	for (struct dirent *entry; (entry = readdir(entries));) {
+		size_t length = strlen(entry->d_name);
+		if (length > 5 && !strcmp(entry->d_name + length - 5, ".yaml")) {
+			check(folder, entry->d_name);
+			count++;
+		}
+	}
+	closedir(entries);
+	return count;
+}
+
+static void go_to_source(void)
+{
+	cr_assert(!chdir(JW_SOURCE_DIR));
+}
+
+TestSuite(files, .init = go_to_source);
+
+Test(files, one_fault_each)
+{
+	cr_expect_eq(for_each_file("tests/profiles/bad", check_bad), 45);
+}
+
+Test(files, sound)
+{
+	cr_expect_eq(for_each_file("tests/profiles/good", check_good), 8);
+}
+
+static void check_bundled_engine(const char *folder, const char *name)
+{
+	char path[512];
+	jw_faults faults;
+	jw_profile *profile = NULL;
+	snprintf(path, sizeof path, "%s/%s", folder, name);
+	/* Without a library: the folder above the file's own. */
+	jw_status status = jw_profile_load(path, NULL, &profile, &faults);
+	cr_assert(status == JW_OK, "%s: %d %s", path, status, faults.item[0].message);
+
+	/* What the baseline says of the engine is what the set-up gives back. */
+	const jw_setup *setup = jw_profile_setup(profile);
+	const jw_baseline *baseline = jw_profile_baseline(profile);
+	const struct {
+		jw_range range;
+		double lambda;
+	} anchors[] = {
+	    {JW_IDLE, baseline->lambda_idle}, {JW_HALF, baseline->lambda_half}, {JW_FULL, baseline->lambda_full}};
+	for (size_t i = 0; i < sizeof anchors / sizeof *anchors; i++) {
+		jw_mixture mixture;
+		cr_expect(jw_mixture_at(setup, &baseline->air, &setup->range[anchors[i].range], &mixture, NULL) >= 0);
+		JW_NEAR_REL(1 / mixture.phi, anchors[i].lambda, 1e-8);
+	}
+	const jw_coefficients *c = &jw_profile_calibration(profile)->coefficient;
+	cr_expect(!memcmp(c, &setup->coefficient, sizeof *c));
+	jw_profile_free(profile);
+}
+
+static void check_bundled_fuel(const char *folder, const char *name)
+{
+	char path[512], about[16] = "";
+	jw_faults faults;
+	jw_fuel fuel;
+	snprintf(path, sizeof path, "%s/%s", folder, name);
+	cr_expect_eq(jw_fuel_load(path, &fuel, about, sizeof about, &faults), JW_OK, "%s", path);
+	cr_expect(strlen(about) == sizeof about - 1, "cut to what fits: %s", about);
+}
+
+static void check_bundled_case(const char *folder, const char *name)
+{
+	char path[512];
+	jw_faults faults;
+	jw_case_file *file = NULL;
+	snprintf(path, sizeof path, "%s/%s", folder, name);
+	cr_expect_eq(jw_case_load(path, NULL, &file, &faults), JW_OK, "%s: %s", path, faults.item[0].message);
+	cr_expect(file && *jw_case_about(file) && jw_case_evidence(file)->evidences > 0 && jw_case_profile(file), "%s",
+	          path);
+	jw_case_free(file);
+}
+
+Test(files, that_come_along)
+{
+	cr_expect_geq(for_each_file("profiles/engines", check_bundled_engine), 1);
+	cr_expect_geq(for_each_file("profiles/fuels", check_bundled_fuel), 4);
+	cr_expect_geq(for_each_file("profiles/cases", check_bundled_case), 3);
+}
+
+/* Inch units, grams-force and so on: conversions are exact, the file gives nine digits. */
+Test(files, inch_units_give_the_same_engine)
+{
+	jw_faults faults;
+	jw_profile *metric = NULL, *inch = NULL;
+	cr_assert_eq(jw_profile_load("tests/profiles/good/engine-compact.yaml", LIBRARY, &metric, &faults), JW_OK);
+	cr_assert_eq(jw_profile_load("tests/profiles/good/engine-inch-units.yaml", LIBRARY, &inch, &faults), JW_OK);
+	const jw_setup *m = jw_profile_setup(metric), *i = jw_profile_setup(inch);
+	JW_NEAR_REL(i->engine.bore_m, m->engine.bore_m, 1e-8);
+	JW_NEAR_REL(i->engine.stroke_m, m->engine.stroke_m, 1e-8);
+	JW_NEAR_REL(i->engine.manifold_heating_k, m->engine.manifold_heating_k, 1e-8);
+	JW_NEAR_REL(i->engine.intake_duration_rad, m->engine.intake_duration_rad, 1e-8);
+	JW_NEAR_REL(i->carburetor.intake.loss_pa, m->carburetor.intake.loss_pa, 1e-8);
+	JW_NEAR_REL(i->carburetor.intake.loss_flow_kg_s, m->carburetor.intake.loss_flow_kg_s, 1e-8);
+	JW_NEAR_REL(i->carburetor.slide.mass_kg, m->carburetor.slide.mass_kg, 1e-8);
+	JW_NEAR_REL(i->carburetor.slide.spring_closed_n, m->carburetor.slide.spring_closed_n, 1e-8);
+	JW_NEAR_REL(i->range[JW_IDLE].speed_rev_s, m->range[JW_IDLE].speed_rev_s, 1e-8);
+	JW_NEAR_REL(i->range[JW_QUARTER].throttle, m->range[JW_QUARTER].throttle, 1e-12);
+	jw_profile_free(metric);
+	jw_profile_free(inch);
+}
+
+Test(files, values_reach_their_members)
+{
+	jw_faults faults;
+	jw_profile *profile = NULL;
+	cr_assert_eq(
+	    jw_profile_load("tests/profiles/good/engine-with-all-that-is-optional.yaml", LIBRARY, &profile, &faults),
+	    JW_OK);
+	const jw_setup *s = jw_profile_setup(profile);
+	const jw_carburetor *c = &s->carburetor;
+	cr_expect_str_eq(jw_profile_name(profile), "Test single");
+	cr_expect_str_eq(jw_profile_about(profile), "A sound engine, written compactly.");
+	cr_expect_str_eq(jw_profile_fuel(profile), "e5");
+	cr_expect_null(jw_profile_baseline(profile));
+	cr_expect_null(jw_profile_calibration(profile));
+	cr_expect(s->engine.strokes == 4 && s->engine.cylinders == 1 && s->engine.ve_points == 3);
+	JW_NEAR_REL(s->engine.ve_speed_rev_s[1], 6000 / 60.0, 1e-15);
+	JW_NEAR_REL(s->engine.ve[2], 0.74, 1e-15);
+	cr_expect(c->ports == 3 && c->bowl.vent == JW_VENT_ATMOSPHERE && c->kind == JW_CONSTANT_DEPRESSION);
+	JW_NEAR_REL(c->port[1].diameter_m, 0.7e-3, 1e-15);
+	JW_NEAR_REL(c->port[2].position_m, 3.2e-3, 1e-15);
+	JW_NEAR_REL(c->main.fuel_jet.diameter_m, 1.05e-3, 1e-15);
+	JW_NEAR_REL(c->pilot.bleed_depth_m, -5e-3, 1e-15);
+	JW_NEAR_REL(c->enrichener.air_jet.coefficient, 0.75, 1e-15);
+	JW_NEAR_REL(c->enrichener_outlet_m, 2.5e-3, 1e-15);
+	JW_NEAR_REL(s->range[JW_FULL].throttle, 1, 1e-15);
+	JW_NEAR_REL(s->uncertainty.needle, 0.06, 1e-15);
+	JW_NEAR_REL(s->bowl_heating_k, 8, 1e-15);
+	/* A sound engine, whatever the file. */
+	cr_expect(c->slide.stuck_lift_m < 0 && c->screw.open_area == 1 && c->screw.ports_open_area == 1 && s->leak_m == 0);
+	cr_expect(s->coefficient.main == 1 && c->main.fuel_coefficient == 1 && c->enrichener.fuel_coefficient == 1);
+	jw_profile_free(profile);
+}
+
+Test(files, defaults_hold_where_nothing_is_said)
+{
+	jw_faults faults;
+	jw_profile *profile = NULL;
+	cr_assert_eq(jw_profile_load("tests/profiles/good/engine-compact.yaml", LIBRARY, &profile, &faults), JW_OK);
+	const jw_setup *s = jw_profile_setup(profile);
+	cr_expect(s->carburetor.ports == 0 && s->carburetor.enrichener_outlet_m == 0 && s->bowl_heating_k == 0);
+	JW_NEAR_REL(s->carburetor.throat.coefficient, 0.85, 1e-15);
+	JW_NEAR_REL(s->uncertainty.air, 0.05, 1e-15);
+	jw_profile_free(profile);
+}
+
+Test(files, a_case_reaches_its_members)
+{
+	jw_faults faults;
+	jw_case_file *file = NULL;
+	cr_assert_eq(jw_case_load("tests/profiles/good/case-with-a-reading.yaml", LIBRARY, &file, &faults), JW_OK);
+	const jw_case *c = jw_case_evidence(file);
+	cr_expect_eq(c->evidences, 3);
+	cr_expect_str_eq(jw_evidence_kind_at(c->evidence[0].kind)->id, "hunts");
+	cr_expect(c->evidence[0].range == JW_IDLE && c->evidence[1].range == JW_IDLE && c->evidence[2].range == JW_FULL);
+	JW_NEAR_REL(c->evidence[2].value, 0.98, 1e-15);
+	JW_NEAR_REL(c->evidence[2].uncertainty, 0.02, 1e-15);
+	JW_NEAR_REL(c->history.months_standing, 5, 1e-15);
+	cr_expect(c->history.changed[JW_CHANGE_FILTER_OPEN] == 1 && c->history.changed[JW_CHANGE_EXHAUST_FREER] == 0);
+	cr_expect_str_eq(jw_profile_name(jw_case_profile(file)), "Courier 150");
+	jw_case_free(file);
+
+	cr_assert_eq(jw_case_load("tests/profiles/good/case-sparse.yaml", LIBRARY, &file, &faults), JW_OK);
+	cr_expect(jw_case_evidence(file)->history.months_standing < 0, "unknown");
+	JW_NEAR_REL(jw_case_evidence(file)->air.pressure_pa, 101325, 1e-12);
+	JW_NEAR_REL(jw_case_evidence(file)->air.temperature_k, 288.15, 1e-12);
+	jw_case_free(file);
+}
+
+/* ISO 2533: 95461 Pa and 284.90 K at 500 m; the ratio of station to sea-level pressure is that of the atmosphere. */
+Test(files, air_from_altitude_and_barometer)
+{
+	jw_faults faults;
+	jw_air air;
+	jw_air_block block = JW_AIR_UNSAID;
+	jw_node *root = NULL;
+	jw_faults_begin(&faults, "air");
+	cr_assert_eq(jw_tree_parse("a: 1", 4, &root, &faults), JW_OK);
+	block.altitude_m = 500;
+	cr_expect_eq(jw_air_from_block(&block, jw_case_fields, root, "air", &air, &faults), JW_OK);
+	JW_NEAR_REL(air.pressure_pa, 95461.3, 1e-6);
+	JW_NEAR_REL(air.temperature_k, 284.90, 1e-5);
+	block.sea_level_pa = 100000;
+	cr_expect_eq(jw_air_from_block(&block, jw_case_fields, root, "air", &air, &faults), JW_OK);
+	JW_NEAR_REL(air.pressure_pa, 95461.3 / 101325 * 100000, 1e-4);
+	block.temperature_k = 300;
+	block.humidity = 1;
+	cr_expect_eq(jw_air_from_block(&block, jw_case_fields, root, "air", &air, &faults), JW_OK);
+	JW_NEAR_REL(air.temperature_k, 300, 1e-15);
+	cr_expect(air.vapour_fraction > 0.03, "saturated");
+	jw_tree_free(root);
+}
+
+Test(files, arguments_and_names)
+{
+	jw_faults faults;
+	jw_profile *profile = NULL;
+	jw_fuel fuel;
+	jw_case_file *file = NULL;
+	char path[64];
+	cr_expect_eq(jw_profile_load(NULL, NULL, &profile, &faults), JW_E_ARGUMENT);
+	cr_expect_eq(jw_profile_load("x", NULL, NULL, &faults), JW_E_ARGUMENT);
+	cr_expect_eq(jw_profile_load("x", NULL, &profile, NULL), JW_E_ARGUMENT);
+	cr_expect_eq(jw_fuel_load(NULL, &fuel, NULL, 0, &faults), JW_E_ARGUMENT);
+	cr_expect_eq(jw_case_load("x", NULL, NULL, &faults), JW_E_ARGUMENT);
+	cr_expect_eq(jw_profile_load("no/such/file.yaml", NULL, &profile, &faults), JW_E_OPEN);
+	cr_expect_eq(jw_fuel_load("profiles", &fuel, NULL, 0, &faults), JW_E_OPEN, "a folder");
+	cr_expect_eq(jw_case_load("no/such/file.yaml", NULL, &file, &faults), JW_E_OPEN);
+	cr_expect(!profile && !file && faults.count == 1 && faults.item[0].line == 0);
+	jw_profile_free(NULL);
+	jw_case_free(NULL);
+
+	cr_expect_eq(jw_library_path("lib", "x/y.yaml", "fuels", "e5", path, sizeof path), JW_OK);
+	cr_expect_str_eq(path, "lib/fuels/e5.yaml");
+	cr_expect_eq(jw_library_path(NULL, "x/y.yaml", "fuels", "e5", path, sizeof path), JW_OK);
+	cr_expect_str_eq(path, "x/../fuels/e5.yaml");
+	cr_expect_eq(jw_library_path(NULL, "y.yaml", "fuels", "e5", path, sizeof path), JW_OK);
+	cr_expect_str_eq(path, "../fuels/e5.yaml");
+	cr_expect_eq(jw_library_path("lib", "y.yaml", "fuels", "e5", path, 10), JW_E_LIMIT);
+}
