@@ -60,7 +60,7 @@ static int take_word(const jw_field *field, const char *text, void *target)
 static int take_text(const jw_field *field, const char *text, void *target)
 {
 	size_t length = strlen(text);
-	if (!length || length > (size_t)field->most)
+	if (!length || length > (size_t)field->most || length >= JW_FIELD_BYTES)
 		return 0;
 	memcpy(target, text, length + 1);
 	return 1;
@@ -178,29 +178,32 @@ static reading within(const jw_field *field, size_t row, const reading *r)
 
 static void read_cells(const jw_field *field, const jw_node *node, const reading *r)
 {
+	if (node->kind != JW_NODE_LIST || entries(node) != column_count(field)) {
+		reject(&(jw_field){.kind = JW_FIELD_ROW, .columns = field->columns}, node, r->faults);
+		return;
+	}
 	const jw_field *column = field->columns;
 	for (const jw_node *item = node->first; item; item = item->next, column++)
 		kind_rows[column->kind].read(column, item, r);
 }
 
-static void read_item(const jw_field *field, const jw_node *node, const reading *r)
+static void read_record(const jw_field *field, const jw_node *node, const reading *r)
 {
-	int is_record = field->kind == JW_FIELD_RECORDS;
-	if (is_record ? node->kind == JW_NODE_BLOCK : node->kind == JW_NODE_LIST && entries(node) == column_count(field))
-		(is_record ? read_table(field->columns, node, r) : read_cells(field, node, r));
+	if (node->kind == JW_NODE_BLOCK)
+		read_table(field->columns, node, r);
 	else
-		reject(&(jw_field){.kind = is_record ? JW_FIELD_BLOCK : JW_FIELD_ROW, .columns = field->columns}, node,
-		       r->faults);
+		reject(&(jw_field){.kind = JW_FIELD_BLOCK}, node, r->faults);
 }
 
 static void read_row(const jw_field *field, const jw_node *node, const reading *r)
 {
 	reading inner = within(field, 0, r);
-	read_item(field, node, &inner);
+	read_cells(field, node, &inner);
 }
 
 static void read_list(const jw_field *field, const jw_node *node, const reading *r)
 {
+	read_function read_item = field->kind == JW_FIELD_RECORDS ? read_record : read_cells;
 	int count = entries(node);
 	if (node->kind != JW_NODE_LIST || !count || count > field->most) {
 		reject(field, node, r->faults);
@@ -316,10 +319,9 @@ int jw_field_accepts(const jw_field *field, const char *text)
 {
 	union {
 		double number;
-		char text[1024];
+		char text[JW_FIELD_BYTES];
 	} target;
-	int fits = !kind_rows[field->kind].take || (size_t)field->most < sizeof target;
-	return fits && kind_rows[field->kind].take && kind_rows[field->kind].take(field, text, &target);
+	return kind_rows[field->kind].take && kind_rows[field->kind].take(field, text, &target);
 }
 
 /* ---- faults found after reading ---- */

@@ -20,6 +20,9 @@ typedef enum jw_field_kind {
 	JW_FIELD_RECORDS   /* list of blocks, each with the columns as its keys */
 } jw_field_kind;
 
+/* No text of a file is longer, its end included. */
+#define JW_FIELD_BYTES 512
+
 typedef struct jw_field jw_field;
 
 /* Fields end with a row without a path. */
