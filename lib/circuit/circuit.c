@@ -5,7 +5,8 @@
 #include "solve/root.h"
 
 #define GRAVITY 9.80665
-#define ROOT_TOLERANCE_PA 1e-6
+/* Of the root of the well's depression, in root Pa: a jet far too large for its outlet works at 1e-7 Pa. */
+#define ROOT_TOLERANCE 1e-10
 /* Below twice the lift a little more signal is much more fuel. */
 #define NEAR_THRESHOLD 2.0
 
@@ -14,6 +15,7 @@ typedef struct trial {
 	const jw_circuit *circuit;
 	const jw_circuit_ends *ends;
 	double fuel_top_pa;    /* well pressure at which the fuel jet stops */
+	double highest_pa;     /* well pressure that no feed exceeds: depressions count from here */
 	double liquid_head_pa; /* bleed to outlet, full of fuel */
 	double bled_head_pa;   /* the same, fully bled */
 	double fuel, bleed;    /* kg/s in */
@@ -22,16 +24,14 @@ typedef struct trial {
 	jw_status status;
 } trial;
 
-/* Density of what rises when fuel jet and bleed see one drop: geometry alone, so that it cannot upset the root. */
-static double bled_density(const jw_circuit *c, const jw_circuit_ends *ends)
+/* Share of the volume that is liquid in a column that an air jet bleeds. One figure for all jets: if the weight
+ * followed the bores, a larger fuel jet could lean the mixture, or a larger air jet richen it, by the column alone. */
+#define BLED_LIQUID 0.05
+
+/* Weight of the column once bled, as a share of the liquid's; without an air jet it stays liquid. */
+static double bled_share(const jw_circuit *c)
 {
-	double air_density = ends->air_pa / (ends->air.gas_constant_j_kg_k * ends->air.temperature_k);
-	double air_volume = jw_orifice_area(&c->air_jet) * sqrt(ends->fuel.density_kg_m3 / air_density);
-	double fuel_volume = jw_orifice_area(&c->fuel_jet);
-	double total = air_volume + fuel_volume;
-	if (!(total > 0.0))
-		return ends->fuel.density_kg_m3;
-	return (air_density * air_volume + ends->fuel.density_kg_m3 * fuel_volume) / total;
+	return c->air_jet.diameter_m > 0.0 ? BLED_LIQUID : 1.0;
 }
 
 /* The ramp is as long as twice its height, so pressure less head always rises with pressure. */
@@ -57,23 +57,27 @@ static double well_for(const trial *t, double outlet_pa)
 	return 2.0 * covered - t->ends->air_pa;
 }
 
-static void feeds_at(trial *t, double well_pa)
+static void feeds_at(trial *t, double depression_pa)
 {
 	const jw_circuit_ends *ends = t->ends;
+	double fuel_drop = depression_pa - (t->highest_pa - t->fuel_top_pa);
+	double air_drop = depression_pa - (t->highest_pa - ends->air_pa);
 	t->fuel = t->bleed = 0.0;
-	if (well_pa < t->fuel_top_pa)
-		t->status |= jw_liquid_mass_flow(&t->circuit->fuel_jet, &ends->fuel, t->fuel_top_pa - well_pa, &t->fuel);
-	if (well_pa < ends->air_pa)
-		t->status |= jw_gas_orifice_flow(&t->circuit->air_jet, &ends->air, ends->air_pa, well_pa, &t->bleed);
+	if (fuel_drop > 0.0)
+		t->status |= jw_liquid_mass_flow(&t->circuit->fuel_jet, &ends->fuel, fuel_drop, &t->fuel);
+	if (air_drop > 0.0)
+		t->status |=
+		    jw_gas_orifice_flow(&t->circuit->air_jet, &ends->air, ends->air_pa, ends->air_pa - air_drop, &t->bleed);
 	t->fuel *= t->circuit->fuel_coefficient;
 }
 
-/* All flows at a trial pressure; the same code serves the search and the answer. */
-static void flows_at(trial *t, double well_pa)
+/* All flows at a trial depression of the well; the same code serves the search and the answer. */
+static void flows_at(trial *t, double depression_pa)
 {
 	const jw_circuit_ends *ends = t->ends;
+	double well_pa = t->highest_pa - depression_pa;
 	t->status = JW_OK;
-	feeds_at(t, well_pa);
+	feeds_at(t, depression_pa);
 	double inside_pa = well_pa - head_at(t, well_pa);
 	double drawn_in = 0.0;
 	for (int i = 0; i < ends->outlets; i++) {
@@ -99,12 +103,12 @@ static void flows_at(trial *t, double well_pa)
 	}
 }
 
-/* Falls from 1 (all in, nothing out) to -1. Given flow against capacity: mass in less mass out would not be monotone.
- */
-static double imbalance(double well_pa, void *context)
+/* Rises from -1 (all out, nothing in) to 1. Given flow against capacity: mass in less mass out would not be monotone.
+ * In the root of the depression, where flows are nearly straight lines. */
+static double imbalance(double root_depression, void *context)
 {
 	trial *t = context;
-	flows_at(t, well_pa);
+	flows_at(t, jw_square(root_depression));
 	double sum = t->total_in + t->total_out;
 	return sum > 0.0 ? (t->total_in - t->total_out) / sum : 0.0;
 }
@@ -158,18 +162,22 @@ jw_status jw_circuit_solve(const jw_circuit *circuit, const jw_circuit_ends *end
 	    .ends = ends,
 	    .fuel_top_pa = ends->bowl_pa + ends->fuel.density_kg_m3 * GRAVITY * circuit->bleed_depth_m,
 	    .liquid_head_pa = ends->fuel.density_kg_m3 * GRAVITY * rise,
-	    .bled_head_pa = bled_density(circuit, ends) * GRAVITY * rise,
+	    .bled_head_pa = bled_share(circuit) * ends->fuel.density_kg_m3 * GRAVITY * rise,
 	};
 	double lift_pa = ends->fuel.density_kg_m3 * GRAVITY * circuit->outlet_height_m;
-	double low = well_for(&t, least_outlet(ends)), high = highest_feed(&t), well = low;
-	*flow = (jw_circuit_flow){.well_pa = fmin(high, fmax(low, t.fuel_top_pa)), .quality = 1.0};
-	if (!(low < high))
+	double low = well_for(&t, least_outlet(ends)), root;
+	t.highest_pa = highest_feed(&t);
+	*flow = (jw_circuit_flow){.well_pa = fmin(t.highest_pa, fmax(low, t.fuel_top_pa)), .quality = 1.0};
+	if (!(low < t.highest_pa))
 		return JW_W_NO_FUEL;
 
-	status = jw_root(imbalance, &t, low, high, ROOT_TOLERANCE_PA, &well, error);
+	status = jw_root(imbalance, &t, 0.0, sqrt(t.highest_pa - low), ROOT_TOLERANCE, &root, NULL);
+	if (status == JW_E_NO_ROOT) /* feeds that vanish beside the rounding of the outlet's drop */
+		return JW_W_NO_FUEL;
 	if (status < 0)
-		return status;
-	flows_at(&t, well);
+		return jw_fail(error, status, "well", t.highest_pa, low, t.highest_pa);
+	flows_at(&t, jw_square(root));
+	double well = t.highest_pa - jw_square(root);
 	/* The last rounding of the root goes to the outlets, so that mass closes. */
 	double share = t.total_out > 0.0 ? t.total_in / t.total_out : 0.0;
 	flow->fuel_kg_s = t.fuel;
@@ -183,7 +191,7 @@ jw_status jw_circuit_solve(const jw_circuit *circuit, const jw_circuit_ends *end
 		status |= JW_W_NO_FUEL;
 	else if (lift_pa > 0.0 && ends->bowl_pa - least_outlet(ends) < NEAR_THRESHOLD * lift_pa)
 		status |= JW_W_NEAR_THRESHOLD;
-	/* Fuel stands in the air passage as high as the well presses above the air: flooded where that is above the outlet. */
+	/* Fuel stands in the air passage as high as the well presses above the air; flooded above the outlet. */
 	if (circuit->outlet_height_m < 0.0 || (t.liquid_head_pa > 0.0 && well - ends->air_pa > t.liquid_head_pa))
 		status |= JW_W_FLOODED;
 	return status;

@@ -1,16 +1,9 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include <jetwright/point.h>
-
-#include <string.h>
+#include "point/members.h"
 
 #include "base/base.h"
 
-/* Each number of a set-up with its sensible range. Names are those of the struct members. */
-typedef struct member_row {
-	const char *field;
-	size_t offset;
-	double low, high;
-} member_row;
+#include <string.h>
 
 #define ROW(member, low, high)                                                                                         \
 	{                                                                                                                  \
@@ -21,7 +14,7 @@ typedef struct member_row {
 #define JET_ROWS(jet, least, most)                                                                                     \
 	ROW(jet.diameter_m, least, most), ROW(jet.length_m, 0.0, 50e-3), ROW(jet.coefficient, 0.0, 1.0)
 
-static const member_row members[] = {
+static const jw_member_row members[] = {
     ROW(engine.bore_m, 20e-3, 150e-3),
     ROW(engine.stroke_m, 20e-3, 200e-3),
     ROW(engine.compression_ratio, 4.0, 18.0),
@@ -84,7 +77,13 @@ static const member_row members[] = {
     ROW(bowl_heating_k, -20.0, 60.0),
 };
 
-static double member_value(const jw_setup *setup, const member_row *row)
+const jw_member_row *jw_setup_members(size_t *count)
+{
+	*count = sizeof members / sizeof *members;
+	return members;
+}
+
+static double member_value(const jw_setup *setup, const jw_member_row *row)
 {
 	double value;
 	memcpy(&value, (const char *)setup + row->offset, sizeof value);
@@ -94,7 +93,7 @@ static double member_value(const jw_setup *setup, const member_row *row)
 static jw_status check_members(const jw_setup *setup, jw_error *error)
 {
 	for (size_t i = 0; i < sizeof members / sizeof *members; i++) {
-		const member_row *row = &members[i];
+		const jw_member_row *row = &members[i];
 		jw_status status = jw_check_range(row->field, member_value(setup, row), row->low, row->high, error);
 		if (status < 0)
 			return status;
