@@ -47,7 +47,8 @@ extern "C" {
 	X(JW_W_LEAK_ABOVE_DEMAND, 128, "the air leak alone exceeds what the engine draws")              \
 	X(JW_W_CLOSED, 256, "the throttle is shut")                                                     \
 	X(JW_W_COEFFICIENT, 512, "a baseline coefficient lies outside 0.8 to 1.25")                     \
-	X(JW_W_CAPACITY, 1024, "the intake passes less than the engine could draw")
+	X(JW_W_CAPACITY, 1024, "the intake passes less than the engine could draw")                       \
+	X(JW_W_DISAGREE, 2048, "a reading disagrees with the others")
 
 enum jw_status_code {
 	JW_OK = 0,

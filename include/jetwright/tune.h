@@ -67,6 +67,106 @@ JW_API const char *jw_change_text(jw_change_kind kind);
 /** Applies a change to a set-up. */
 JW_API jw_status jw_change_apply(jw_setup *setup, jw_change_kind kind, jw_error *error);
 
+/** A five-gas analysis of dry exhaust; volume fractions. */
+typedef struct jw_gas_analysis {
+	double co, co2, o2;
+	double hc; /**< as hexane (n = 6), as analysers show it */
+	double no; /**< 0 where not measured */
+} jw_gas_analysis;
+
+/** Lambda from an exhaust analysis by the carbon and oxygen balance of Brettschneider (1979), water-gas constant 3.5.
+ * \param gas co, co2, o2 0..0.25, hc 0..0.1, no 0..0.02; co2 + co at least 0.01
+ * \param hydrogen_per_carbon, oxygen_per_carbon of the fuel by atoms (0..4, 0..1): see ::jw_fuel_atoms
+ * Leaves out: air that leaks into the sample (5 % of it raise lambda by about 5 %), hydrocarbons that an infrared cell
+ * does not see (about half of petrol's).
+ * \return JW_OK, JW_E_RANGE, JW_E_NOT_FINITE */
+JW_API jw_status jw_lambda_from_gas(const jw_gas_analysis *gas, double hydrogen_per_carbon, double oxygen_per_carbon,
+                                    double *lambda, jw_error *error);
+
+/** Hydrogen and oxygen per carbon of a fuel by atoms, from its stoichiometry and its share of oxygen by mass. */
+JW_API jw_status jw_fuel_atoms(const jw_fuel_state *fuel, double *hydrogen_per_carbon, double *oxygen_per_carbon,
+                               jw_error *error);
+
+/** What was read on the engine or on its carburetor. */
+typedef enum jw_reading_kind {
+	JW_READING_LAMBDA,
+	JW_READING_AFR,
+	JW_READING_GAS,
+	JW_READING_JET_FLOW,   /**< fuel that a jet passes on the bench */
+	JW_READING_LEVEL,      /**< fuel in the bowl above where the profile has it */
+	JW_READING_LIFT,       /**< of the slide */
+	JW_READING_DEPRESSION, /**< of the throat at the nozzle, below ambient, cycle mean */
+	JW_READING_KIND_COUNT
+} jw_reading_kind;
+
+/** The word of a kind ("slide_lift"), or NULL. */
+JW_API const char *jw_reading_name(jw_reading_kind kind);
+
+/** One reading. */
+typedef struct jw_reading {
+	jw_reading_kind kind;
+	jw_air air;
+	jw_point point;      /**< unused by jet flow and level */
+	double value;        /**< lambda, AFR, m3/s, m or Pa; unused by gas */
+	double uncertainty;  /**< standard, in the unit of the value; of gas: that of lambda */
+	double stoichiometric_afr; /**< AFR: where the gauge's scale has lambda 1; 0 = that of the set-up's fuel */
+	jw_gas_analysis gas;
+	jw_part jet;         /**< jet flow: main_jet or pilot_jet, fed with the set-up's fuel at the air's temperature */
+	double head_m;       /**< jet flow: height of the fuel's surface above the jet */
+	int line;            /**< where it stands in its file; 0 = nowhere */
+} jw_reading;
+
+/** What a fit may change. A coefficient with uncertainty 0 is kept; a jet or the level moves only where it was read. */
+typedef enum jw_unknown {
+	JW_UNKNOWN_AIR,
+	JW_UNKNOWN_MAIN,
+	JW_UNKNOWN_NEEDLE,
+	JW_UNKNOWN_PILOT,
+	JW_UNKNOWN_MAIN_JET,
+	JW_UNKNOWN_PILOT_JET,
+	JW_UNKNOWN_LEVEL,
+	JW_UNKNOWN_COUNT
+} jw_unknown;
+
+/** The word of an unknown ("needle", "main_jet", "level"), or NULL. */
+JW_API const char *jw_unknown_name(jw_unknown unknown);
+
+/** Its value in a set-up: a coefficient, a bore in m, the level error in m. */
+JW_API double jw_unknown_value(const jw_setup *setup, jw_unknown unknown);
+
+/** What a fit found. */
+typedef struct jw_fit {
+	jw_setup setup;                 /**< fitted; the uncertainties of the coefficients are those after the fit */
+	int free[JW_UNKNOWN_COUNT];     /**< 1: was fitted */
+	double covariance[JW_UNKNOWN_COUNT][JW_UNKNOWN_COUNT]; /**< of ln(coefficient), ln(bore), and level in m */
+	double chi_squared;             /**< of readings and prior at the answer; expected: the number of readings less that
+	                                     of fitted jets and level */
+	int worst;                      /**< index of the reading that stands farthest from the others */
+} jw_fit;
+
+/** A reading beside the model. lambda 0: no fuel flows. */
+typedef struct jw_fit_reading {
+	double read;             /**< lambda for gas */
+	double before, after;    /**< what the set-up gives before and after the fit, in the same unit */
+	double residual;         /**< (after - read)/uncertainty; taken in 1/lambda for lambda, AFR and gas */
+	double apart;            /**< the same against what the other readings and the prior say, in standard uncertainties
+	                              of that difference: residual/sqrt(1 - leverage); 0 where nothing else speaks */
+} jw_fit_reading;
+
+/** Beyond this many standard uncertainties a reading disagrees with the others. */
+#define JW_READING_DISAGREES 3.0
+
+/** Fits a set-up to readings by weighted least squares. The set-up's own coefficients are readings too, with its
+ * uncertainties: what no reading speaks of stays put. Memory is allocated by the GNU Scientific Library, whose error
+ * handler decides what happens when there is none.
+ * \param reading at least one, values and uncertainties positive but for the level's value
+ * \param[out] each of the readings beside the model, as many as there are readings; may be NULL
+ * \return JW_OK, JW_W_DISAGREE (a reading stands more than ::JW_READING_DISAGREES apart), JW_W_COEFFICIENT, warnings of
+ * ::jw_mixture_at, JW_E_RANGE, JW_E_NOT_FINITE, JW_E_NO_CONVERGENCE, JW_E_MEMORY. An error about reading number i has the
+ * field "reading" and the value i. */
+JW_API jw_status jw_fit_readings(const jw_setup *setup, const jw_reading *reading, int readings, jw_fit *fit,
+                                 jw_fit_reading *each, jw_error *error);
+
 #ifdef __cplusplus
 }
 #endif

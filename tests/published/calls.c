@@ -557,6 +557,12 @@ static jw_status expected_information(const values *in, values *out)
 	return JW_OK;
 }
 
+static jw_status lambda_from_gas(const values *in, values *out)
+{
+	const jw_gas_analysis gas = {.co = IN(0), .co2 = IN(1), .o2 = IN(2), .hc = IN(3), .no = IN(4)};
+	return jw_lambda_from_gas(&gas, IN(5), IN(6), &OUT, NULL);
+}
+
 #define STIFF "drop_pa jet_m coefficient bleed_m bleed_coefficient outlet_m2 density air_density"
 
 const call calls[] = {
@@ -622,6 +628,7 @@ const call calls[] = {
     {"fuel of jw_circuit_solve where gas is stiff", STIFF, stiff_fuel},
     {"bleed of jw_circuit_solve where gas is stiff", STIFF, stiff_bleed},
     {"well depression of jw_circuit_solve where gas is stiff", STIFF, stiff_depression},
+    {"jw_lambda_from_gas", "co co2 o2 hc no hydrogen oxygen", lambda_from_gas},
     {"jw_air_consumption", "displacement_m3 strokes speed_rev_s ve density", air_consumption},
     {"ratio of jw_air_consumption", "displacement_m3 strokes speed_rev_s density air_kg_s", efficiency},
     {"gain less one of jw_pulse_factor", "duty", pulse_gain},

@@ -28,6 +28,15 @@ static inline double draw_between(draw *d, double low, double high)
 	return low + (high - low) * draw_unit(d);
 }
 
+/* Sum of twelve uniform draws: normal enough within three standard deviations. */
+static inline double draw_normal(draw *d)
+{
+	double sum = -6.0;
+	for (int i = 0; i < 12; i++)
+		sum += draw_unit(d);
+	return sum;
+}
+
 static inline int draw_whole(draw *d, int low, int high)
 {
 	return low + (int)(draw_unit(d) * (high - low + 1));

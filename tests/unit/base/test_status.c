@@ -8,6 +8,7 @@ Test(status, numbers_are_stable_and_named)
 	cr_expect_eq(JW_E_ARGUMENT, -1);
 	cr_expect_eq(JW_E_BASELINE, -40);
 	cr_expect_eq(JW_W_CAPACITY, 1024);
+	cr_expect_eq(JW_W_DISAGREE, 2048);
 	cr_expect_str_eq(jw_status_name(JW_W_CHOKED), "JW_W_CHOKED");
 	cr_expect_str_eq(jw_status_text(JW_OK), "fine");
 	cr_expect_str_eq(jw_status_text(-9999), "unknown status");
