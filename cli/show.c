@@ -126,14 +126,50 @@ static double member(const void *from, size_t offset)
 	return *(const double *)(const void *)((const char *)from + offset);
 }
 
+static const struct {
+	const char *word;
+	size_t offset;
+} coefficients[] = {
+    {"air", offsetof(jw_coefficients, air)},
+    {"main", offsetof(jw_coefficients, main)},
+    {"needle", offsetof(jw_coefficients, needle)},
+    {"pilot", offsetof(jw_coefficients, pilot)},
+};
+enum { COEFFICIENTS = sizeof coefficients / sizeof *coefficients };
+
+/* Of a profile without a baseline to find them. */
+static void print_stated_coefficients(const jw_setup *setup, FILE *out)
+{
+	int stated = 0;
+	for (int i = 0; i < COEFFICIENTS; i++)
+		stated |= member(&setup->coefficient, coefficients[i].offset) != 1;
+	if (!stated) {
+		text_wrap(out, 0, 0,
+		          "The profile states no baseline, so lambda comes from dimensions alone and may be off by the "
+		          "interval given; differences from one part to another are surer.");
+		return;
+	}
+	text_wrap(
+	    out, 0, 0,
+	    "The profile states these coefficients on the flow that the dimensions give (1 = as computed; 0.8 to 1.25 "
+	    "is sound):");
+	cli_table table = {0};
+	table_heading(&table, (const char *const[]){"", "coefficient", "standard uncertainty"}, 3);
+	for (int i = 0; i < COEFFICIENTS; i++) {
+		table_cell(&table, "%s", coefficients[i].word);
+		table_cell(&table, "%.3f", member(&setup->coefficient, coefficients[i].offset));
+		table_cell(&table, "%.1f %%", 100 * member(&setup->uncertainty, coefficients[i].offset));
+		table_row_end(&table);
+	}
+	table_print(&table, out);
+}
+
 void print_calibration(const jw_profile *profile, FILE *out)
 {
 	const jw_baseline *baseline = jw_profile_baseline(profile);
 	const jw_calibration *found = jw_profile_calibration(profile);
-	if (!baseline) {
-		text_wrap(out, 0, 0,
-		          "The profile states no baseline, so lambda comes from dimensions alone and may be off by the "
-		          "interval given; differences from one part to another are surer.");
+	if (!found) {
+		print_stated_coefficients(jw_profile_setup(profile), out);
 		return;
 	}
 	text_wrap(out, 0, 0,
@@ -156,11 +192,10 @@ void json_calibration(cli_json *json, const jw_profile *profile)
 {
 	const jw_coefficients *c = &jw_profile_setup(profile)->coefficient;
 	const jw_baseline *baseline = jw_profile_baseline(profile);
+	const jw_calibration *found = jw_profile_calibration(profile);
 	json_object(json, "coefficients");
-	json_number(json, "air", c->air);
-	json_number(json, "main", c->main);
-	json_number(json, "needle", c->needle);
-	json_number(json, "pilot", c->pilot);
+	for (int i = 0; i < COEFFICIENTS; i++)
+		json_number(json, coefficients[i].word, member(c, coefficients[i].offset));
 	json_object_end(json);
 	if (!baseline) {
 		json_null(json, "baseline");
@@ -170,8 +205,7 @@ void json_calibration(cli_json *json, const jw_profile *profile)
 	for (int i = 0; i < ANCHORS; i++) {
 		json_object(json, jw_range_name(anchors[i].range));
 		json_number(json, "lambda", member(baseline, anchors[i].lambda));
-		json_number_or_null(json, "lambda_uncalibrated",
-		                    jw_profile_calibration(profile)->lambda_uncalibrated[anchors[i].range]);
+		json_number_or_null(json, "lambda_uncalibrated", found ? found->lambda_uncalibrated[anchors[i].range] : 0);
 		json_object_end(json);
 	}
 	json_object_end(json);

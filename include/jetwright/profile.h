@@ -46,8 +46,17 @@ JW_API const char *jw_profile_fuel(const jw_profile *profile);
 JW_API const jw_setup *jw_profile_setup(const jw_profile *profile);
 /** The baseline, or NULL where the profile states none. */
 JW_API const jw_baseline *jw_profile_baseline(const jw_profile *profile);
-/** What the baseline found, or NULL without one. */
+/** What the baseline found, or NULL without one, or where the profile states the coefficients themselves. */
 JW_API const jw_calibration *jw_profile_calibration(const jw_profile *profile);
+
+/** Writes an engine profile with the numbers of a set-up. Numbers that differ take their new value in the unit that stands
+ * there; keys that are missing are added; comments and layout stay. Lists (filling, ports, usual points), words and
+ * texts stay as they are. The file is put in place as a whole or not at all, and only if it reads back as the set-up.
+ * \param path the profile to start from, \param library as for ::jw_profile_load
+ * \param to where to write; may be the profile itself
+ * \return JW_OK, warnings, JW_E_ARGUMENT, JW_E_WRITE, or as ::jw_profile_load; the faults tell more */
+JW_API jw_status jw_profile_write(const char *path, const char *library, const jw_setup *setup, const char *to,
+                                  jw_faults *faults);
 
 /** A fuel file. \param[out] about at most about_size bytes with the end; may be NULL
  * \return as ::jw_profile_load */

@@ -153,23 +153,27 @@ void jw_key_expects(const jw_field *table, const char *prefix, const char *key, 
 }
 
 /* Decimal point whatever the caller's locale, which is this thread's own matter and put back. */
-static void format_number(double value, char *text, size_t size)
+static void format_number(double value, int digits, char *text, size_t size)
 {
 	locale_t c_locale = newlocale(LC_ALL_MASK, "C", (locale_t)0);
 	locale_t before = c_locale ? uselocale(c_locale) : (locale_t)0;
-	snprintf(text, size, "%.5g", value);
+	snprintf(text, size, "%.*g", digits, value);
 	if (c_locale) {
 		uselocale(before);
 		freelocale(c_locale);
 	}
 }
 
+void jw_quantity_write(double si, jw_dimension dimension, const char *unit, int digits, char *text, size_t size)
+{
+	double value = si;
+	jw_quantity_in(si, dimension, unit + strspn(unit, " "), &value, NULL);
+	format_number(value, digits, text, size);
+	append(text, size, "%s", unit);
+}
+
 void jw_field_format(const jw_field *field, double si, char *text, size_t size)
 {
 	const char *unit = field->low ? field->low + strspn(field->low, "+-.0123456789") : "";
-	const char *name = unit + strspn(unit, " ");
-	double value = si;
-	jw_quantity_in(si, field->dimension, name, &value, NULL);
-	format_number(value, text, size);
-	append(text, size, "%s", unit);
+	jw_quantity_write(si, field->dimension, unit, 5, text, size);
 }

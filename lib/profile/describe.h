@@ -17,4 +17,7 @@ void jw_key_expects(const jw_field *table, const char *prefix, const char *key, 
 /* A value in SI in the unit in which the field states its bounds. */
 void jw_field_format(const jw_field *field, double si, char *text, size_t size);
 
+/* A value in SI in a unit, which may follow a blank: "1.05 mm". */
+void jw_quantity_write(double si, jw_dimension dimension, const char *unit, int digits, char *text, size_t size);
+
 #endif

@@ -68,6 +68,9 @@ typedef struct jw_air_block {
 jw_status jw_air_from_block(const jw_air_block *block, const jw_field *table, const jw_node *root, const char *prefix,
                             jw_air *air, jw_faults *faults);
 
+/* A copy of a profile with another set-up. \return JW_OK, JW_E_ARGUMENT, JW_E_MEMORY */
+jw_status jw_profile_with(const jw_profile *profile, const jw_setup *setup, jw_profile **variant);
+
 /* ---- files that name other files ---- */
 
 /* "LIBRARY/FOLDER/NAME.yaml"; without a library the folder above that of the file `from`.

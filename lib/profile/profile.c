@@ -4,7 +4,7 @@
 #include <stdlib.h>
 
 struct jw_profile {
-	int schema, cycle, has_baseline;
+	int schema, cycle, has_baseline, has_coefficients;
 	char name[JW_TITLE_MOST + 1], about[JW_ABOUT_MOST + 1], fuel[JW_NAME_MOST + 1];
 	jw_setup setup;
 	jw_air_block air; /* of the baseline */
@@ -105,6 +105,7 @@ const jw_field jw_engine_fields[] = {
     {"carburetor.kind", JW_FIELD_WORD, JW_REQUIRED, .word = carburetor_word, JW_AT(jw_profile, setup.carburetor.kind)},
     {"carburetor.bowl.vent", JW_FIELD_WORD, JW_REQUIRED, .word = vent_word,
      JW_AT(jw_profile, setup.carburetor.bowl.vent)},
+    SETUP("carburetor.bowl.level_error", JW_LENGTH, "-15 mm", "15 mm", "0 mm", carburetor.bowl.level_error_m),
     SETUP("carburetor.throat.bore", JW_LENGTH, "8 mm", "60 mm", JW_REQUIRED, carburetor.throat.bore_m),
     SETUP("carburetor.throat.coefficient", JW_NUMBER, "0.5", "1", "0.85", carburetor.throat.coefficient),
     SETUP("carburetor.throat.recovery", JW_NUMBER, "0", "0.95", "0.6", carburetor.throat.recovery),
@@ -163,6 +164,12 @@ const jw_field jw_engine_fields[] = {
     JW_QUANTITY_FIELD("baseline.full", JW_NUMBER, "0.6", "1.4", JW_REQUIRED, jw_profile, baseline.lambda_full,
                       "lambda_full"),
 
+    OPTIONAL_BLOCK("coefficients"),
+    SETUP("coefficients.air", JW_NUMBER, "0.2", "5", "1", coefficient.air),
+    SETUP("coefficients.main", JW_NUMBER, "0.2", "5", "1", coefficient.main),
+    SETUP("coefficients.needle", JW_NUMBER, "0.2", "5", "1", coefficient.needle),
+    SETUP("coefficients.pilot", JW_NUMBER, "0.2", "5", "1", coefficient.pilot),
+
     SETUP("uncertainty.air", JW_FRACTION, "0%", "50%", "5%", uncertainty.air),
     SETUP("uncertainty.main", JW_FRACTION, "0%", "50%", "5%", uncertainty.main),
     SETUP("uncertainty.needle", JW_FRACTION, "0%", "50%", "5%", uncertainty.needle),
@@ -177,7 +184,6 @@ static void complete(jw_setup *setup, int cycle)
 {
 	jw_carburetor *c = &setup->carburetor;
 	setup->engine.strokes = cycles[cycle].strokes;
-	setup->coefficient = (jw_coefficients){1, 1, 1, 1};
 	c->main.fuel_coefficient = c->pilot.fuel_coefficient = c->enrichener.fuel_coefficient = 1;
 	c->slide.stuck_lift_m = -1;
 	c->screw.open_area = c->screw.ports_open_area = 1;
@@ -202,10 +208,16 @@ static jw_status blame(const jw_node *root, const jw_error *error, jw_status sta
 	return status == JW_E_BASELINE || status == JW_E_MEMORY ? status : JW_E_SCHEMA;
 }
 
+/* Coefficients that a file states, from readings, say more than a baseline. */
+static int calibrates(const jw_profile *p)
+{
+	return p->has_baseline && !p->has_coefficients;
+}
+
 static jw_status calibrate(jw_profile *p, const jw_node *root, jw_faults *faults)
 {
 	jw_error error = {0};
-	if (!p->has_baseline)
+	if (!calibrates(p))
 		return JW_OK;
 	jw_status status = jw_calibrate(&p->setup, &p->baseline, &p->calibration, &error);
 	if (status >= 0)
@@ -219,7 +231,9 @@ static jw_status fill(jw_profile *p, const jw_node *root, const char *path, cons
 	jw_status air = JW_OK, fuel = JW_OK;
 	jw_error error = {0};
 	p->air = JW_AIR_UNSAID;
+	p->setup.coefficient = (jw_coefficients){1, 1, 1, 1};
 	p->has_baseline = jw_node_find(root, "baseline", NULL) != NULL;
+	p->has_coefficients = jw_node_find(root, "coefficients", NULL) != NULL;
 	jw_fields_read(jw_engine_fields, root, p, faults);
 	if (p->has_baseline)
 		air = jw_air_from_block(&p->air, jw_engine_fields, root, "baseline", &p->baseline.air, faults);
@@ -286,5 +300,18 @@ const jw_baseline *jw_profile_baseline(const jw_profile *profile)
 
 const jw_calibration *jw_profile_calibration(const jw_profile *profile)
 {
-	return profile->has_baseline ? &profile->calibration : NULL;
+	return calibrates(profile) ? &profile->calibration : NULL;
+}
+
+jw_status jw_profile_with(const jw_profile *profile, const jw_setup *setup, jw_profile **variant)
+{
+	if (!profile || !setup || !variant)
+		return JW_E_ARGUMENT;
+	jw_profile *p = malloc(sizeof *p);
+	if (!p)
+		return JW_E_MEMORY;
+	*p = *profile;
+	p->setup = *setup;
+	*variant = p;
+	return JW_OK;
 }

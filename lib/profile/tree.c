@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "profile/tree.h"
+#include "profile/text.h"
 
-#include <errno.h>
 #include <stdlib.h>
 #include <string.h>
 #include <yaml.h>
@@ -92,6 +92,8 @@ static jw_status take_node(builder *b, const yaml_event_t *event, jw_node_kind k
 	                  .column = (int)event->start_mark.column + 1,
 	                  .key_line = (int)key_mark.line + 1,
 	                  .key_column = (int)key_mark.column + 1,
+	                  .start = event->start_mark.index,
+	                  .end = event->end_mark.index,
 	                  .key = b->key,
 	                  .text = text};
 	b->key = NULL;
@@ -225,18 +227,11 @@ jw_status jw_tree_parse(const char *text, size_t size, jw_node **root, jw_faults
 
 jw_status jw_tree_load(const char *path, jw_node **root, jw_faults *faults)
 {
-	FILE *file = fopen(path, "rb");
-	if (!file)
-		return errno == ENOMEM ? jw_fault_file(faults, JW_E_MEMORY, "out of memory")
-		                       : jw_fault_file(faults, JW_E_OPEN, "file cannot be opened, expected a readable file");
-	setvbuf(file, NULL, _IONBF, 0); /* read once, whole */
-	char *text = malloc(JW_TREE_BYTES + 1);
-	size_t size = text ? fread(text, 1, JW_TREE_BYTES + 1, file) : 0;
-	int broken = ferror(file);
-	fclose(file);
-	jw_status status = !text    ? jw_fault_file(faults, JW_E_MEMORY, "out of memory")
-	                   : broken ? jw_fault_file(faults, JW_E_OPEN, "file cannot be read, expected a readable file")
-	                            : jw_tree_parse(text, size, root, faults);
+	char *text = NULL;
+	size_t size = 0;
+	jw_status status = jw_text_load(path, JW_TREE_BYTES, &text, &size, faults);
+	if (!status)
+		status = jw_tree_parse(text, size, root, faults);
 	free(text);
 	return status;
 }

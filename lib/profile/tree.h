@@ -17,9 +17,10 @@ typedef struct jw_node {
 	jw_node_kind kind;
 	int line, column;
 	int key_line, key_column;
-	int index;  /* among its parent's entries */
-	char *key;  /* NULL in a list */
-	char *text; /* NULL unless text */
+	size_t start, end; /* of a text, or of the first character of a block or list: characters from the file's first */
+	int index;         /* among its parent's entries */
+	char *key;         /* NULL in a list */
+	char *text;        /* NULL unless text */
 	struct jw_node *parent, *first, *last, *next;
 } jw_node;
 

@@ -1,0 +1,286 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "profile/describe.h"
+#include "profile/files.h"
+#include "profile/text.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+#define EDITS 128
+#define EDIT_BYTES 512
+#define DIGITS 6
+/* Numbers that differ by less are the same in the file. */
+#define SAME 1e-6
+/* What a number may lose on its way through the file. */
+#define READ_BACK 1e-5
+
+/* A stretch of the file, in bytes, and what takes its place. */
+typedef struct edit {
+	size_t from, to;
+	char text[EDIT_BYTES];
+} edit;
+
+typedef struct rewriting {
+	const jw_node *root;
+	const char *text, *newline;
+	size_t size;
+	const jw_profile *present, *wanted;
+	int pins; /* whether the coefficients, so far found from the baseline, must be stated */
+	edit edits[EDITS];
+	int count;
+} rewriting;
+
+static double value_in(const jw_profile *profile, const jw_field *field)
+{
+	double value;
+	memcpy(&value, (const char *)profile + field->offset, sizeof value);
+	return value;
+}
+
+static int differs(const jw_profile *a, const jw_profile *b, const jw_field *field, double share)
+{
+	if (field->kind != JW_FIELD_QUANTITY)
+		return 0;
+	double x = value_in(a, field), y = value_in(b, field);
+	return fabs(x - y) > share * fmax(fabs(x), fabs(y));
+}
+
+/* Nodes count characters, edits bytes. */
+static size_t byte_at(const rewriting *r, size_t character)
+{
+	size_t byte = 0;
+	for (; byte < r->size; byte++)
+		if (((unsigned char)r->text[byte] & 0xc0) != 0x80 && !character--)
+			break;
+	return byte;
+}
+
+static void add_edit(rewriting *r, size_t from, size_t to, const char *text)
+{
+	if (r->count == EDITS)
+		return; /* more than the table has rows: reading back will tell */
+	int place = r->count++;
+	for (; place && r->edits[place - 1].from > from; place--)
+		r->edits[place] = r->edits[place - 1];
+	r->edits[place].from = from;
+	r->edits[place].to = to;
+	snprintf(r->edits[place].text, EDIT_BYTES, "%s", text);
+}
+
+/* The number changes, its unit stays. */
+static void replace(rewriting *r, const jw_field *field, const jw_node *node)
+{
+	char text[EDIT_BYTES];
+	const char *unit = node->text + strspn(node->text, "+-.0123456789");
+	jw_quantity_write(value_in(r->wanted, field), field->dimension, unit, DIGITS, text, sizeof text);
+	add_edit(r, byte_at(r, node->start), byte_at(r, node->end), text);
+}
+
+/* One more entry of a block, in the block's own style. */
+static void insert(rewriting *r, const jw_node *block, const char *entry)
+{
+	char text[EDIT_BYTES];
+	size_t start = byte_at(r, block->start);
+	if (r->text[start] == '{') {
+		snprintf(text, sizeof text, "%s%s", entry, block->first ? ", " : "");
+		start++;
+	} else if (block == r->root) {
+		start = r->size;
+		snprintf(text, sizeof text, "%s%s%s", start && r->text[start - 1] == '\n' ? "" : r->newline, entry, r->newline);
+	} else {
+		snprintf(text, sizeof text, "%s%s%*s", entry, r->newline, block->column - 1, "");
+	}
+	add_edit(r, start, start, text);
+}
+
+/* ---- keys that the file does not have ---- */
+
+static size_t parent_length(const char *path)
+{
+	const char *dot = strrchr(path, '.');
+	return dot ? (size_t)(dot - path) : 0;
+}
+
+static int siblings(const jw_field *a, const jw_field *b)
+{
+	size_t length = parent_length(a->path);
+	return parent_length(b->path) == length && !strncmp(a->path, b->path, length);
+}
+
+static void append_entry(const rewriting *r, const jw_field *field, char *text, size_t size)
+{
+	char value[64];
+	const char *key = field->path + parent_length(field->path);
+	const char *unit = field->low + strspn(field->low, "+-.0123456789");
+	size_t used = strlen(text);
+	jw_quantity_write(value_in(r->wanted, field), field->dimension, unit, DIGITS, value, sizeof value);
+	snprintf(text + used, size - used, "%s%s: %s", used ? ", " : "", key + (*key == '.'), value);
+}
+
+/* A block that is not there: all of it if it is one that stands or falls as a whole, else what changed. */
+static void insert_block(rewriting *r, const jw_field *first, const char *path)
+{
+	char entries[EDIT_BYTES - 64] = "", text[EDIT_BYTES], above[64];
+	const jw_field *table = jw_engine_fields;
+	int changed = r->pins && !strcmp(path, "coefficients"), whole = 0;
+	for (const jw_field *field = table; field->path; field++)
+		whole |= field->kind == JW_FIELD_BLOCK && !strcmp(field->path, path);
+	for (const jw_field *field = first; field->path && siblings(field, first); field++)
+		changed |= differs(r->present, r->wanted, field, SAME);
+	for (const jw_field *field = first; changed && field->path && siblings(field, first); field++)
+		if (whole || differs(r->present, r->wanted, field, SAME))
+			append_entry(r, field, entries, sizeof entries);
+	if (!changed)
+		return;
+	size_t length = parent_length(path);
+	snprintf(above, sizeof above, "%.*s", (int)length, path);
+	snprintf(text, sizeof text, "%s: {%s}", path + length + (length > 0), entries);
+	const jw_node *block = length ? jw_node_find(r->root, above, NULL) : r->root;
+	if (block)
+		insert(r, block, text);
+}
+
+static void edit_field(rewriting *r, const jw_field *field, const jw_field *before)
+{
+	char path[96], entry[EDIT_BYTES] = "";
+	const jw_node *node = jw_node_find(r->root, field->path, NULL);
+	int changed = differs(r->present, r->wanted, field, SAME);
+	if (node && changed) {
+		replace(r, field, node);
+		return;
+	}
+	snprintf(path, sizeof path, "%.*s", (int)parent_length(field->path), field->path);
+	const jw_node *block = *path ? jw_node_find(r->root, path, NULL) : r->root;
+	if (!block && !(before && siblings(before, field))) {
+		insert_block(r, field, path);
+	} else if (block && !node && changed) {
+		append_entry(r, field, entry, sizeof entry);
+		insert(r, block, entry);
+	}
+}
+
+static void find_edits(rewriting *r)
+{
+	const jw_field *before = NULL;
+	/* Other brass would be calibrated to the old baseline. */
+	for (const jw_field *field = jw_engine_fields; field->path; field++)
+		r->pins |= jw_profile_calibration(r->present) && differs(r->present, r->wanted, field, SAME);
+	for (const jw_field *field = jw_engine_fields; field->path; before = field++)
+		edit_field(r, field, before);
+}
+
+static char *edited(const rewriting *r, size_t *size)
+{
+	size_t room = r->size + 1, from = 0, used = 0;
+	for (int i = 0; i < r->count; i++)
+		room += strlen(r->edits[i].text);
+	char *text = malloc(room);
+	for (int i = 0; text && i <= r->count; i++) {
+		const edit *e = i < r->count ? &r->edits[i] : &(edit){r->size, r->size, ""};
+		size_t length = strlen(e->text);
+		memcpy(text + used, r->text + from, e->from - from);
+		used += e->from - from;
+		memcpy(text + used, e->text, length);
+		used += length;
+		from = e->to;
+	}
+	*size = used;
+	return text;
+}
+
+/* ---- checked before it goes in place ---- */
+
+typedef struct reading_back {
+	const char *library;
+	const jw_profile *wanted;
+	jw_faults *faults;
+} reading_back;
+
+static jw_status check_staged(const char *staged, void *context)
+{
+	const reading_back *back = context;
+	jw_faults inner;
+	jw_profile *profile = NULL;
+	char message[2 * sizeof(jw_fault)] = "";
+	jw_status status = jw_profile_load(staged, back->library, &profile, &inner);
+	if (status < 0)
+		snprintf(message, sizeof message, "would have faults, left as it was: %s: %s", inner.item[0].path,
+		         inner.item[0].message);
+	for (const jw_field *field = jw_engine_fields; status >= 0 && field->path; field++)
+		if (differs(profile, back->wanted, field, READ_BACK)) {
+			snprintf(message, sizeof message, "would not give the set-up back, left as it was: %s", field->path);
+			status = JW_E_SCHEMA;
+		}
+	jw_profile_free(profile);
+	return status < 0 ? jw_fault_file(back->faults, status, message) : JW_OK;
+}
+
+static jw_status rewrite(rewriting *r, const char *to, const char *library, jw_faults *faults)
+{
+	size_t size = 0;
+	reading_back back = {library, r->wanted, faults};
+	r->newline = strstr(r->text, "\r\n") ? "\r\n" : "\n";
+	find_edits(r);
+	char *text = edited(r, &size);
+	jw_status status = text ? jw_text_save(to, text, size, check_staged, &back, faults)
+	                        : jw_fault_file(faults, JW_E_MEMORY, "out of memory");
+	free(text);
+	return status;
+}
+
+/* The library of a file that is to be read elsewhere. */
+static void library_of(const char *path, const char *library, char *text, size_t size)
+{
+	const char *slash = strrchr(path, '/');
+	if (library)
+		snprintf(text, size, "%s", library);
+	else
+		snprintf(text, size, "%.*s..", slash ? (int)(slash - path) + 1 : 0, path);
+}
+
+static jw_status load(const char *path, const char *library, const jw_setup *setup, rewriting *r, jw_node **root,
+                      char **text, jw_profile **present, jw_profile **wanted, jw_faults *faults)
+{
+	jw_status status = jw_profile_load(path, library, present, faults);
+	if (status >= 0)
+		status = jw_text_load(path, JW_TREE_BYTES, text, &r->size, faults);
+	if (status >= 0)
+		status = jw_tree_parse(*text, r->size, root, faults);
+	if (status >= 0) {
+		status = jw_profile_with(*present, setup, wanted);
+		if (status == JW_E_MEMORY)
+			jw_fault_file(faults, status, "out of memory");
+	}
+	r->root = *root;
+	r->text = *text;
+	r->present = *present;
+	r->wanted = *wanted;
+	return status;
+}
+
+jw_status jw_profile_write(const char *path, const char *library, const jw_setup *setup, const char *to,
+                           jw_faults *faults)
+{
+	if (!path || !setup || !to || !faults)
+		return JW_E_ARGUMENT;
+	char folder[JW_PATH_MOST];
+	rewriting *r = calloc(1, sizeof *r);
+	jw_node *root = NULL;
+	char *text = NULL;
+	jw_profile *present = NULL, *wanted = NULL;
+	jw_faults_begin(faults, path);
+	if (!r)
+		return jw_fault_file(faults, JW_E_MEMORY, "out of memory");
+	jw_status status = load(path, library, setup, r, &root, &text, &present, &wanted, faults);
+	if (status >= 0) {
+		jw_faults_begin(faults, to);
+		library_of(path, library, folder, sizeof folder);
+		status = rewrite(r, to, folder, faults);
+	}
+	jw_tree_free(root);
+	free(text);
+	jw_profile_free(present);
+	jw_profile_free(wanted);
+	free(r);
+	return status;
+}

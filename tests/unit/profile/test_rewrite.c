@@ -1,0 +1,336 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Writing a set-up into its profile: what changes, what stays, and that no failure harms the file. */
+#include "near.h"
+#include "profile/files.h"
+#include "profile/text.h"
+
+#include <dirent.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+#define COURIER "profiles/engines/courier-150.yaml"
+
+static char folder[64];
+
+static void make_folder(void)
+{
+	cr_assert(!chdir(JW_SOURCE_DIR));
+	strcpy(folder, "/tmp/jetwright-XXXXXX");
+	cr_assert(mkdtemp(folder));
+}
+
+static char *in_folder(const char *name)
+{
+	static char path[512];
+	snprintf(path, sizeof path, "%s/%s", folder, name);
+	return path;
+}
+
+static int entries(void)
+{
+	int count = 0;
+	DIR *stream = opendir(folder);
+	cr_assert(stream);
+	for (struct dirent *entry; (entry = readdir(stream));)
+		count += *entry->d_name != '.';
+	closedir(stream);
+	return count;
+}
+
+static void remove_folder(void)
+{
+	DIR *stream = opendir(folder);
+	for (struct dirent *entry; stream && (entry = readdir(stream));)
+		if (*entry->d_name != '.')
+			unlink(in_folder(entry->d_name));
+	closedir(stream);
+	rmdir(folder);
+}
+
+TestSuite(rewrite, .init = make_folder, .fini = remove_folder);
+
+static char *text_of(const char *path)
+{
+	char *text = NULL;
+	size_t size;
+	jw_faults faults;
+	jw_faults_begin(&faults, path);
+	cr_assert_eq(jw_text_load(path, JW_TREE_BYTES, &text, &size, &faults), JW_OK, "%s", path);
+	return text;
+}
+
+static void put_text(const char *path, const char *text)
+{
+	FILE *file = fopen(path, "w");
+	cr_assert(file && fputs(text, file) >= 0 && !fclose(file));
+}
+
+static jw_setup setup_of(const char *path)
+{
+	jw_faults faults;
+	jw_profile *profile = NULL;
+	cr_assert(jw_profile_load(path, "profiles", &profile, &faults) >= 0, "%s: %s: %s", path, faults.item[0].path,
+	          faults.item[0].message);
+	jw_setup setup = *jw_profile_setup(profile);
+	jw_profile_free(profile);
+	return setup;
+}
+
+static void write_profile(const char *from, const jw_setup *setup, const char *to)
+{
+	jw_faults faults;
+	jw_status status = jw_profile_write(from, "profiles", setup, to, &faults);
+	cr_assert(status >= 0, "%d %s %s", status, faults.item[0].path, faults.item[0].message);
+}
+
+/* Expects the new text to be the old one with these stretches replaced, in this order, and nothing else. */
+typedef struct change {
+	const char *old, *new;
+} change;
+
+static void expect_changes(const char *old, const char *new, const change *changes, size_t count)
+{
+	for (size_t i = 0; i < count; i++) {
+		const char *place = strstr(old, changes[i].old);
+		cr_assert(place, "%s is not in what is left", changes[i].old);
+		size_t same = (size_t)(place - old), length = strlen(changes[i].new);
+		cr_assert(!strncmp(old, new, same), "before %s:\n%.*s\n---\n%.*s", changes[i].old, (int)same, old, (int)same,
+		          new);
+		cr_assert(!strncmp(new + same, changes[i].new, length), "expected %s, got %.40s", changes[i].new, new + same);
+		old = place + strlen(changes[i].old);
+		new += same + length;
+	}
+	cr_expect_str_eq(new, old);
+}
+
+Test(rewrite, only_the_numbers_change)
+{
+	jw_setup setup = setup_of(COURIER);
+	char *old = text_of(COURIER), *path = in_folder("a.yaml");
+	setup.coefficient = (jw_coefficients){1.0123456, 0.97, 1.04, 0.955};
+	setup.uncertainty.main = 0.0123;
+	setup.carburetor.main.fuel_jet.diameter_m = 1.1375e-3;
+	setup.carburetor.bowl.level_error_m = -1.5e-3;
+	write_profile(COURIER, &setup, path);
+	char *new = text_of(path);
+	const change changes[] = {
+	    {"bowl: {vent", "bowl: {level_error: -1.5 mm, vent"},
+	    {"jet: 1.15 mm", "jet: 1.1375 mm"},
+	    {"main: 5%", "main: 1.23%"},
+	};
+	size_t length = strlen(old);
+	cr_assert_eq(
+	    strcmp(new + strlen(new) - strlen("coefficients: {air: 1.01235, main: 0.97, needle: 1.04, pilot: 0.955}\n"),
+	           "coefficients: {air: 1.01235, main: 0.97, needle: 1.04, pilot: 0.955}\n"),
+	    0, "%s", new);
+	new[strlen(new) - strlen("coefficients: {air: 1.01235, main: 0.97, needle: 1.04, pilot: 0.955}\n")] = '\0';
+	cr_assert_eq(old[length - 1], '\n');
+	expect_changes(old, new, changes, 3);
+	const jw_setup back = setup_of(path);
+	JW_NEAR_REL(back.coefficient.air, 1.0123456, 5e-6);
+	JW_NEAR_REL(back.uncertainty.main, 0.0123, 1e-12);
+	JW_NEAR_REL(back.carburetor.bowl.level_error_m, -1.5e-3, 1e-12);
+	JW_NEAR_REL(back.engine.bore_m, setup.engine.bore_m, 1e-15);
+	cr_expect_eq(entries(), 1, "nothing else is left in the folder");
+	free(old);
+	free(new);
+}
+
+Test(rewrite, a_set_up_unchanged_is_the_file_unchanged)
+{
+	const char *const files[] = {COURIER, "tests/profiles/good/engine-compact.yaml",
+	                             "tests/profiles/good/engine-inch-units.yaml",
+	                             "tests/profiles/good/engine-with-all-that-is-optional.yaml"};
+	for (size_t i = 0; i < 4; i++) {
+		const jw_setup setup = setup_of(files[i]);
+		char *path = in_folder("same.yaml");
+		write_profile(files[i], &setup, path);
+		char *old = text_of(files[i]), *new = text_of(path);
+		cr_expect_str_eq(new, old);
+		free(old);
+		free(new);
+	}
+}
+
+/* Written once and again in place: the block is there now, so its numbers change where they stand. */
+Test(rewrite, in_place_and_again)
+{
+	char *path = in_folder("again.yaml"), *text = text_of(COURIER);
+	put_text(path, text);
+	free(text);
+	cr_assert(!chmod(path, 0640));
+	jw_setup setup = setup_of(path);
+	setup.coefficient.pilot = 0.9;
+	write_profile(path, &setup, path);
+	char *first = text_of(path);
+	setup.coefficient.pilot = 1.1;
+	write_profile(path, &setup, path);
+	char *second = text_of(path);
+	expect_changes(first, second, (const change[]){{"pilot: 0.9}", "pilot: 1.1}"}}, 1);
+	struct stat info;
+	cr_expect(!stat(path, &info) && (info.st_mode & 0777) == 0640, "%o", info.st_mode);
+	free(first);
+	free(second);
+}
+
+static char *replaced(const char *text, const char *old, const char *new)
+{
+	const char *place = strstr(text, old);
+	cr_assert(place, "%s", old);
+	char *result = malloc(strlen(text) + strlen(new) + 1);
+	sprintf(result, "%.*s%s%s", (int)(place - text), text, new, place + strlen(old));
+	return result;
+}
+
+/* Block style, quotes, other units, letters of several bytes before the place, line ends of another system. */
+Test(rewrite, the_file_keeps_its_own_style)
+{
+	static const char flow[] = "uncertainty: {air: 5%, main: 5%, needle: 5%, pilot: 5%}  #";
+	char *courier = text_of(COURIER), *path = in_folder("style.yaml"), *written = in_folder("style.yaml");
+	char *block =
+	    replaced(courier, flow, "uncertainty:\n  # by a guess\n  air: '4%'  # \xc3\xa4\xe2\x82\xac\n  pilot: 0.05\n#");
+	char *inch = replaced(block, "jet: 1.15 mm", "jet: 0.045 in");
+	put_text(path, inch);
+	jw_setup setup = setup_of(path);
+	setup.uncertainty = (jw_coefficients){0.03, 0.02, 0.05, 0.01};
+	setup.carburetor.main.fuel_jet.diameter_m = 0.046 * 0.0254;
+	write_profile(path, &setup, written);
+	char *new = text_of(written);
+	const change changes[] = {
+	    {"jet: 0.045 in", "jet: 0.046 in"},
+	    {"  air: '4%'  #", "  main: 2%\n  air: 3%  #"},
+	    {"pilot: 0.05", "pilot: 0.01"},
+	};
+	/* New keys go ahead of the first one; the coefficients of the old brass are stated, lest the baseline find others.
+	 */
+	char *pinned = strstr(new, "coefficients: {air: 1, main: ");
+	cr_assert(pinned && strchr(pinned, '\n')[1] == '\0');
+	*pinned = '\0';
+	expect_changes(inch, new, changes, 3);
+	free(new);
+
+	char *crlf = malloc(2 * strlen(courier)), *to = crlf;
+	for (const char *from = courier; *from; from++) {
+		if (*from == '\n')
+			*to++ = '\r';
+		*to++ = *from;
+	}
+	*to = '\0';
+	put_text(path, crlf);
+	setup = setup_of(path);
+	setup.coefficient.main = 0.9;
+	write_profile(path, &setup, path);
+	new = text_of(path);
+	cr_expect(!strncmp(new, crlf, strlen(crlf)) && strstr(new + strlen(crlf), "coefficients: {") &&
+	          !strcmp(new + strlen(new) - 3, "}\r\n"));
+	free(new);
+	free(crlf);
+	free(inch);
+	free(block);
+	free(courier);
+}
+
+/* Whatever number of the table changes, it reaches the file and comes back. */
+Test(rewrite, every_number_of_the_table)
+{
+	jw_faults faults;
+	jw_profile *profile = NULL, *variant = NULL;
+	const char *from = "tests/profiles/good/engine-with-all-that-is-optional.yaml";
+	cr_assert(jw_profile_load(from, "profiles", &profile, &faults) >= 0);
+	cr_assert_eq(jw_profile_with(profile, jw_profile_setup(profile), &variant), JW_OK);
+	int tried = 0;
+	for (const jw_field *field = jw_engine_fields; field->path; field++) {
+		double low, high, before, after;
+		char *member = (char *)variant + field->offset;
+		if (field->kind != JW_FIELD_QUANTITY || !strncmp(field->path, "baseline.", 9))
+			continue;
+		jw_field_range(field, &low, &high);
+		memcpy(&before, member, sizeof before);
+		after = before + 1e-3 * (fabs(before) > 0 ? before : high);
+		if (after > high)
+			after = before - 1e-3 * before;
+		memcpy(member, &after, sizeof after);
+		jw_status status =
+		    jw_profile_write(from, "profiles", jw_profile_setup(variant), in_folder("each.yaml"), &faults);
+		cr_expect_eq(status, JW_OK, "%s: %s", field->path, faults.item[0].message);
+		memcpy(member, &before, sizeof before);
+		tried++;
+	}
+	cr_expect_gt(tried, 70, "%d", tried);
+	jw_profile_free(profile);
+	jw_profile_free(variant);
+}
+
+static void expect_refused(const char *from, const jw_setup *setup, const char *to, jw_status wanted)
+{
+	jw_faults faults;
+	jw_status status = jw_profile_write(from, "profiles", setup, to, &faults);
+	cr_expect_eq(status, wanted, "%s to %s: %d %s", from, to, status, faults.item[0].message);
+	cr_expect_eq(faults.count, 1);
+}
+
+Test(rewrite, failures_leave_the_old_file_whole)
+{
+	jw_setup setup = setup_of(COURIER);
+	char path[512], *courier = text_of(COURIER), *now;
+	snprintf(path, sizeof path, "%s", in_folder("old.yaml"));
+	put_text(path, courier);
+
+	setup.coefficient.main = 7; /* no file may say that */
+	expect_refused(path, &setup, path, JW_E_SCHEMA);
+	setup.coefficient.main = 0.9;
+	setup.engine.ve[0] = 0.5; /* a list: stays as it is, and the numbers are written */
+	write_profile(path, &setup, in_folder("list.yaml"));
+	JW_NEAR_REL(setup_of(in_folder("list.yaml")).engine.ve[0], 0.8, 1e-12);
+	expect_refused("no/such/profile.yaml", &setup, path, JW_E_OPEN);
+	expect_refused("tests/profiles/bad/engine-alias.yaml", &setup, path, JW_E_SYNTAX);
+	expect_refused(path, &setup, in_folder("no-folder/x.yaml"), JW_E_WRITE);
+	expect_refused(path, &setup, folder, JW_E_WRITE);
+	expect_refused(path, &setup, "/dev/null", JW_E_WRITE);
+	now = text_of(path);
+	cr_expect_str_eq(now, courier);
+	cr_expect_eq(entries(), 2, "no leftovers");
+	free(now);
+
+	jw_faults faults;
+	cr_expect_eq(jw_profile_write(NULL, NULL, &setup, path, &faults), JW_E_ARGUMENT);
+	cr_expect_eq(jw_profile_write(path, NULL, NULL, path, &faults), JW_E_ARGUMENT);
+	free(courier);
+}
+
+/* A full disk, where there is a device that plays one. */
+static jw_status refuse(const char *staged, void *context)
+{
+	(void)context;
+	cr_expect(!access(staged, R_OK));
+	return JW_E_SCHEMA;
+}
+
+static jw_status accept(const char *staged, void *context)
+{
+	return rename(staged, context) ? JW_E_WRITE : JW_OK; /* gone when it is to be put in place */
+}
+
+Test(rewrite, a_link_is_followed_and_a_refusal_leaves_nothing)
+{
+	char path[512], link[512];
+	jw_faults faults;
+	jw_faults_begin(&faults, "x");
+	snprintf(path, sizeof path, "%s", in_folder("file"));
+	snprintf(link, sizeof link, "%s", in_folder("link"));
+	put_text(path, "old\n");
+	cr_assert(!symlink(path, link));
+	cr_expect_eq(jw_text_save(link, "new\n", 4, refuse, NULL, &faults), JW_E_SCHEMA);
+	cr_expect_eq(entries(), 2);
+	char *text = text_of(path);
+	cr_expect_str_eq(text, "old\n");
+	free(text);
+	cr_expect_eq(jw_text_save(link, "new\n", 4, accept, in_folder("away"), &faults), JW_E_WRITE);
+	text = text_of(path);
+	cr_expect_str_eq(text, "old\n");
+	free(text);
+	struct stat info;
+	cr_expect(!lstat(link, &info) && S_ISLNK(info.st_mode));
+}
