@@ -1,0 +1,76 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "near.h"
+#include "solve/fit.h"
+
+/* NIST Statistical Reference Datasets, nonlinear regression, Misra1a: volume against pressure of an adsorbed gas,
+ * y = b1 (1 - exp(-b2 x)), with certified values. */
+enum { READINGS = 14, UNKNOWNS = 2 };
+static const double pressure[READINGS] = {77.6,  114.9, 141.1, 190.8, 239.9, 289.0, 332.8,
+                                          378.4, 434.8, 477.3, 536.8, 593.1, 689.1, 760.0};
+static const double volume[READINGS] = {10.07, 14.73, 17.94, 23.93, 29.61, 35.18, 40.02,
+                                        44.82, 50.76, 55.05, 61.01, 66.40, 75.47, 81.78};
+static const double b1 = 2.3894212918e2, b2 = 5.5015643181e-4;
+static const double b1_deviation = 2.7070075241, b2_deviation = 7.2668688436e-6;
+static const double squares = 1.2455138894e-1;
+
+/* In logarithms, since one step serves all unknowns. */
+static void misra(const double *x, double *residual, void *context)
+{
+	(void)context;
+	for (int i = 0; i < READINGS; i++)
+		residual[i] = exp(x[0]) * (1 - exp(-exp(x[1]) * pressure[i])) - volume[i];
+}
+
+Test(least_squares, certified_values_are_met)
+{
+	static const double starts[][UNKNOWNS] = {{500, 1e-4}, {250, 5e-4}}; /* those of the data set */
+	jw_fit_problem problem = {misra, NULL, READINGS, UNKNOWNS, 1e-5};
+	for (size_t k = 0; k < sizeof starts / sizeof *starts; k++) {
+		double x[UNKNOWNS] = {log(starts[k][0]), log(starts[k][1])};
+		double covariance[UNKNOWNS * UNKNOWNS], jacobian[READINGS * UNKNOWNS], residual[READINGS], sum = 0;
+		cr_assert_eq(jw_least_squares(&problem, x, covariance, jacobian, NULL), JW_OK, "start %zu", k);
+		misra(x, residual, NULL);
+		for (int i = 0; i < READINGS; i++) {
+			sum += jw_square(residual[i]);
+			JW_NEAR_REL(jacobian[i * UNKNOWNS], residual[i] + volume[i], 1e-8);
+		}
+		JW_NEAR_REL(exp(x[0]), b1, 1e-8);
+		JW_NEAR_REL(exp(x[1]), b2, 1e-8);
+		JW_NEAR_REL(sum, squares, 1e-9);
+		/* The certified deviations are those of the scatter about the curve, ours those of unit readings. */
+		double scatter = sum / (READINGS - UNKNOWNS);
+		JW_NEAR_REL(sqrt(scatter * covariance[0]) * b1, b1_deviation, 1e-6);
+		JW_NEAR_REL(sqrt(scatter * covariance[3]) * b2, b2_deviation, 1e-6);
+		JW_NEAR_REL(covariance[1], covariance[2], 1e-12);
+	}
+}
+
+/* Each step takes a twentieth of what is left. */
+static void slow(const double *x, double *residual, void *context)
+{
+	(void)context;
+	residual[0] = pow(x[0], 20);
+}
+
+Test(least_squares, what_it_cannot_do_is_an_error_and_moves_nothing)
+{
+	static const struct {
+		jw_fit_residuals residuals;
+		int readings, unknowns;
+		jw_status status;
+		const char *field;
+	} rows[] = {
+	    {misra, READINGS, 0, JW_E_RANGE, "unknowns"},
+	    {misra, READINGS, JW_FIT_UNKNOWNS + 1, JW_E_RANGE, "unknowns"},
+	    {misra, 1, 2, JW_E_RANGE, "readings"},
+	    {slow, 1, 1, JW_E_NO_CONVERGENCE, "fit"},
+	};
+	for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+		jw_fit_problem problem = {rows[i].residuals, NULL, rows[i].readings, rows[i].unknowns, 1e-3};
+		double x[JW_FIT_UNKNOWNS] = {1234.5, 678.9}, covariance[4], jacobian[2 * READINGS];
+		jw_error error = {0};
+		cr_expect_eq(jw_least_squares(&problem, x, covariance, jacobian, &error), rows[i].status, "row %zu", i);
+		cr_expect_str_eq(error.field, rows[i].field, "row %zu", i);
+		cr_expect(x[0] == 1234.5 && x[1] == 678.9, "row %zu moved to %g, %g", i, x[0], x[1]);
+	}
+}
