@@ -14,7 +14,12 @@ extern "C" {
 #define JW_PORTS 4
 
 /** Kinds of carburetor; the words are those of the YAML files. */
-typedef enum jw_carburetor_kind { JW_CONSTANT_DEPRESSION, JW_CARBURETOR_KIND_COUNT } jw_carburetor_kind;
+typedef enum jw_carburetor_kind {
+	JW_CONSTANT_DEPRESSION, /**< slide floated by the depression, throttle plate behind it */
+	JW_PISTON_SLIDE,        /**< slide lifted by the throttle: its front edge makes the throat, its rear edge throttles */
+	JW_FIXED_VENTURI,       /**< fixed throat and nozzle, throttle plate behind */
+	JW_CARBURETOR_KIND_COUNT
+} jw_carburetor_kind;
 
 /** Where the air above the fuel in the bowl comes from. */
 typedef enum jw_vent { JW_VENT_ATMOSPHERE, JW_VENT_AIRBOX, JW_VENT_COUNT } jw_vent;
@@ -32,7 +37,7 @@ typedef struct jw_throat {
 	double recovery;          /**< share of the throat depression regained before the plate, 0..1 */
 } jw_throat;
 
-/** A slide lifted by the depression under it. */
+/** A slide, floated by the depression under it or lifted by the throttle. */
 typedef struct jw_slide {
 	double diaphragm_m;         /**< effective diameter of the diaphragm or piston */
 	double mass_kg;
@@ -40,6 +45,10 @@ typedef struct jw_slide {
 	double spring_rate_n_m;
 	double base_area_m2;        /**< air passage left at zero lift */
 	double stuck_lift_m;        /**< a slide that does not move stays here; negative: free */
+	jw_vent reference;          /**< what the upper side of the diaphragm is vented to */
+	double cutaway_m;           /**< piston slide: front edge above the rear edge */
+	double idle_lift_m;         /**< piston slide: lift of the rear edge at throttle 0 */
+	double full_lift_m;         /**< piston slide: lift at throttle 1 */
 } jw_slide;
 
 /** Throttle plate. Angles from the plane across the bore. */
@@ -50,7 +59,23 @@ typedef struct jw_plate {
 	double coefficient;
 } jw_plate;
 
-/** Needle in its jet. */
+/** Choke plate ahead of the throat, worked by the enrichener's control: 0 open .. 1 shut. */
+typedef struct jw_choke {
+	double bore_m;      /**< 0 = none fitted */
+	double shaft_m;
+	double closed_rad;
+	double coefficient;
+	double relief_m2;   /**< holes and gaps that stay open when shut */
+} jw_choke;
+
+/** Rod in the main jet that the throttle draws out. */
+typedef struct jw_rod {
+	double lean_m;        /**< diameter in the jet below the opening; 0 = no rod */
+	double rich_m;        /**< diameter above it */
+	double from_throttle; /**< opening at which the thin part comes in */
+} jw_rod;
+
+/** Needle in its jet. A fixed nozzle is a needle jet without a needle (straight_m and tip_m 0). */
 typedef struct jw_needle {
 	double jet_m;          /**< bore of the needle jet */
 	double straight_m;     /**< diameter of the straight part */
@@ -67,11 +92,20 @@ typedef struct jw_port {
 	double position_m;
 } jw_port;
 
-/** Fuel screw on the engine side of the pilot circuit: out is richer. */
+/** What a mixture screw meters. */
+typedef enum jw_screw_kind {
+	JW_FUEL_SCREW, /**< emulsion, on the engine side: out is richer */
+	JW_AIR_SCREW,  /**< pilot air, on the intake side: out is leaner */
+	JW_SCREW_KIND_COUNT
+} jw_screw_kind;
+
+/** Mixture screw, pilot outlet and what is left open of outlet and ports. */
 typedef struct jw_screw {
+	jw_screw_kind kind;
 	double turns;       /**< out from lightly seated */
 	double pitch_m;     /**< of the thread */
-	double hole_m;      /**< pilot outlet that the cone closes */
+	double hole_m;      /**< pilot outlet; a fuel screw's cone closes it */
+	double air_seat_m;  /**< air screw: bore of the seat that its cone closes, in series with the pilot air jet */
 	double cone_rad;    /**< included angle */
 	double coefficient; /**< discharge coefficient of outlet and ports */
 	double open_area;   /**< share of the outlet area that is free, 1 = clean */
@@ -97,6 +131,11 @@ typedef struct jw_carburetor {
 	jw_screw screw;
 	jw_port port[JW_PORTS];
 	int ports;
+	int pilot_from_main_well; /**< 1: the pilot jet is fed from the main well, 0: from the bowl */
+	jw_choke choke;
+	jw_rod rod;
+	jw_circuit power;         /**< power jet: bowl to a nozzle high in the throat */
+	double power_outlet_m;    /**< bore of that nozzle; 0 = none fitted */
 	jw_circuit enrichener;
 	double enrichener_outlet_m; /**< bore of its outlet behind the plate; 0 = none fitted */
 	jw_bowl bowl;
@@ -116,9 +155,10 @@ JW_API double jw_slide_area(const jw_throat *throat, const jw_slide *slide, doub
 JW_API double jw_slide_depression(const jw_slide *slide, double lift_m);
 
 /** Lift of a floating slide at an air flow, m.
+ * \param reference_pa on the upper side of the diaphragm
  * \param depression_gain cycle-mean depression over the depression at mean flow (1 for steady flow) */
 JW_API jw_status jw_slide_lift(const jw_throat *throat, const jw_slide *slide, const jw_gas *air, double upstream_pa,
-                               double kg_s, double depression_gain, double *lift_m, jw_error *error);
+                               double reference_pa, double kg_s, double depression_gain, double *lift_m, jw_error *error);
 
 /** Free area between needle and needle jet at a slide lift, m2. */
 JW_API double jw_needle_area(const jw_needle *needle, double lift_m);
@@ -126,12 +166,22 @@ JW_API double jw_needle_area(const jw_needle *needle, double lift_m);
 /** Free area of the pilot outlet at the screw's setting, m2, restriction included. */
 JW_API double jw_screw_area(const jw_screw *screw);
 
+/** Free area that an air screw's cone leaves of its seat, m2. */
+JW_API double jw_air_screw_area(const jw_screw *screw);
+
+/** Free area past the choke plate, m2. \param shut 0 open .. 1 shut */
+JW_API double jw_choke_area(const jw_choke *choke, double shut);
+
+/** The main jet with the rod that is in it at a throttle opening: same area, same length. */
+JW_API jw_orifice jw_rod_jet(const jw_orifice *jet, const jw_rod *rod, double throttle);
+
 /** Share of a transfer port on the engine side of the plate's edge, 0..1. */
 JW_API double jw_port_exposure(const jw_plate *plate, const jw_port *port, double angle_rad);
 
 /** The air side at a flow, from mouth to plate. */
 typedef struct jw_air_path {
 	double box_pa;        /**< behind the filter, at the mouth */
+	double mouth_pa;      /**< behind the choke plate */
 	double throat_pa;     /**< cycle-mean pressure at the nozzle */
 	double throat_steady_pa; /**< the same for steady flow of the same mean */
 	double plate_pa;      /**< ahead of the plate */
@@ -139,20 +189,31 @@ typedef struct jw_air_path {
 	double throat_area_m2;
 } jw_air_path;
 
+/** What a person sets on a carburetor. */
+typedef struct jw_controls {
+	double throttle;   /**< 0 idle stop .. 1 wide open */
+	double enrichener; /**< enrichener or choke plate: 0 off .. 1 on */
+} jw_controls;
+
 /** Pressures from mouth to plate at an air flow. \param depression_gain see ::jw_slide_lift
  * JW_W_CHOKED: the flow is at or above the least choked capacity on the way. */
-JW_API jw_status jw_carburetor_air(const jw_carburetor *carburetor, const jw_gas *air, double ambient_pa, double kg_s,
-                                   double depression_gain, jw_air_path *path, jw_error *error);
+JW_API jw_status jw_carburetor_air(const jw_carburetor *carburetor, const jw_controls *controls, const jw_gas *air,
+                                   double ambient_pa, double kg_s, double depression_gain, jw_air_path *path,
+                                   jw_error *error);
 
-/** Largest air flow that mouth and throat pass, kg/s. */
-JW_API double jw_carburetor_capacity(const jw_carburetor *carburetor, const jw_gas *air, double ambient_pa);
+/** Largest air flow that filter, choke plate and throat pass, kg/s. */
+JW_API double jw_carburetor_capacity(const jw_carburetor *carburetor, const jw_controls *controls, const jw_gas *air,
+                                     double ambient_pa);
 
-/** Effective area of the plate (Cd A) at a throttle opening, m2. */
+/** A throat depression that is typical of this carburetor at a full flow of air: for time constants, not for metering, Pa. */
+JW_API double jw_carburetor_reference(const jw_carburetor *carburetor, const jw_gas *air, double ambient_pa, double kg_s);
+
+/** Effective area of the throttling edge or plate (Cd A) at a throttle opening, m2. */
 JW_API double jw_carburetor_plate(const jw_carburetor *carburetor, double throttle);
 
 /** The fuel side. */
 typedef struct jw_carburetor_flow {
-	jw_circuit_flow main, pilot, enrichener;
+	jw_circuit_flow main, pilot, power, enrichener;
 	double bowl_pa;
 	double depression_pa; /**< that draws on the main circuit, bowl to nozzle */
 } jw_carburetor_flow;
@@ -161,14 +222,13 @@ typedef struct jw_carburetor_flow {
 typedef struct jw_fuel_ends {
 	jw_air_path path;
 	double ambient_pa, manifold_pa;
-	double throttle;
-	double enrichener;    /**< 0 shut .. 1 open */
+	jw_controls controls;
 	double main_gain;     /**< nozzle depression felt by the main circuit over the steady one */
 	jw_liquid_flow fuel;
 	jw_gas air;
 } jw_fuel_ends;
 
-/** Solves main, pilot and enrichener circuits. */
+/** Solves main, pilot, power and enrichener circuits. */
 JW_API jw_status jw_carburetor_fuel(const jw_carburetor *carburetor, const jw_fuel_ends *ends, jw_carburetor_flow *flow,
                                     jw_error *error);
 

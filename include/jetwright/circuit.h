@@ -21,6 +21,7 @@ typedef struct jw_circuit {
 	double bleed_depth_m;    /**< bleed holes below the level; negative above it */
 	double outlet_height_m;  /**< outlet above the level */
 	double fuel_coefficient; /**< multiplies what the fuel jet passes; 1 unless calibrated */
+	int slip;                /**< emulsion model, see ::jw_emulsion */
 } jw_circuit;
 
 /** One way out of the well. Where its pressure is above the well's it draws air in. */
@@ -37,6 +38,8 @@ typedef struct jw_circuit_ends {
 	int outlets;
 	jw_liquid_flow fuel;
 	jw_gas air;
+	/** A second circuit that draws its fuel from this one's well instead of the bowl; NULL: none. Its ends' bowl_pa is ignored. */
+	const struct jw_branch *branch;
 } jw_circuit_ends;
 
 /** The answer. */
@@ -46,7 +49,17 @@ typedef struct jw_circuit_flow {
 	double outlet_kg_s[JW_OUTLETS]; /**< emulsion; negative: air drawn in */
 	double well_pa;                /**< at the bleed holes */
 	double quality;                /**< of the emulsion */
+	double branch_kg_s;            /**< fuel that the branch draws from the well */
 } jw_circuit_flow;
+
+/** A circuit nested in another's well, as a pilot fed from the main well. */
+typedef struct jw_branch {
+	jw_circuit circuit;
+	jw_circuit_ends ends;
+} jw_branch;
+
+/** Pressure on the bowl that would feed a nested circuit as a well at this pressure does, Pa. */
+JW_API double jw_branch_feed(const jw_circuit *circuit, const jw_circuit_ends *ends, double well_pa);
 
 /** Solves one circuit: the one well pressure at which what enters can leave. Allocates nothing.
  * The head from bleed to outlet is that of the liquid while the holes are covered and falls to that of the

@@ -14,10 +14,12 @@ extern "C" {
 #define JW_VE_POINTS 12
 
 typedef struct jw_engine {
-	int strokes;               /**< 4 */
+	int strokes;               /**< 4, or 2 (scavenged by the crankcase) */
 	int cylinders;             /**< on this carburetor */
+	int carburetors;           /**< alike on the engine; every figure is for one of them */
 	double bore_m, stroke_m;
 	double compression_ratio;
+	double crankcase_ratio;    /**< two-stroke: volume of the crankcase, piston up over piston down */
 	double intake_duration_rad; /**< crank angle over which one cylinder draws */
 	double manifold_volume_m3;  /**< from plate to inlet valve, one carburetor */
 	double manifold_heating_k;  /**< charge above ambient at the inlet valve */

@@ -80,11 +80,14 @@ JW_API double jw_orifice_expansibility(double diameter_ratio, double pressure_ra
 /** Expansibility of a nozzle or venturi (ISO 5167-3:2003), pressure ratio >= 0.75. */
 JW_API double jw_nozzle_expansibility(double diameter_ratio, double pressure_ratio, double gamma);
 
-/** Emulsion of gas and liquid carried at one speed (homogeneous, frozen, the gas expanding isothermally). */
+/** Emulsion of gas and liquid, frozen, the gas expanding isothermally. */
 typedef struct jw_emulsion {
 	double quality;             /**< gas mass / total mass, 0..1 */
 	double liquid_density_kg_m3;
 	double gas_rt_j_kg;         /**< R T of the gas */
+	int slip;                   /**< 0: carried at one speed (homogeneous); 1: the gas runs ahead by the root of liquid over
+	                                 mixture density upstream (Chisholm, Two-phase Flow in Pipelines and Heat Exchangers, 1983,
+	                                 form from memory) */
 } jw_emulsion;
 
 /** Density of an emulsion at a pressure, kg/m3. */

@@ -25,14 +25,15 @@ static void add_outlet(jw_circuit_ends *ends, double effective_area_m2, double p
 	ends->outlet[ends->outlets++] = (jw_outlet){effective_area_m2, pressure_pa};
 }
 
-/* Each port is split by the plate's edge: one part sees the engine, the other the air ahead of the plate. */
+/* Each port is split by the plate's edge: one part sees the engine, the other the air ahead of the plate. Ports under a
+ * piston slide lie ahead of its rear edge at any lift. */
 static void add_ports(const jw_carburetor *c, const jw_fuel_ends *ends, jw_circuit_ends *pilot)
 {
-	double angle = jw_plate_angle(&c->plate, ends->throttle);
+	double angle = jw_plate_angle(&c->plate, ends->controls.throttle);
 	double behind = 0.0, ahead = 0.0;
 	for (int i = 0; i < c->ports; i++) {
 		double area = c->screw.coefficient * c->screw.ports_open_area * 0.25 * JW_PI * jw_square(c->port[i].diameter_m);
-		double exposed = jw_port_exposure(&c->plate, &c->port[i], angle);
+		double exposed = c->kind == JW_PISTON_SLIDE ? 0.0 : jw_port_exposure(&c->plate, &c->port[i], angle);
 		behind += exposed * area;
 		ahead += (1.0 - exposed) * area;
 	}
@@ -40,42 +41,96 @@ static void add_ports(const jw_carburetor *c, const jw_fuel_ends *ends, jw_circu
 	add_outlet(pilot, ahead, ends->path.plate_pa);
 }
 
+/* An air screw and the air jet behind it, in series: as much as one jet of the joint area. */
+static void put_air_screw(const jw_screw *screw, jw_orifice *air_jet)
+{
+	if (screw->kind != JW_AIR_SCREW)
+		return;
+	double jet = jw_orifice_area(air_jet), gap = jw_air_screw_area(screw);
+	double joint = jet > 0.0 && gap > 0.0 ? jet * gap / hypot(jet, gap) : 0.0;
+	air_jet->diameter_m = sqrt(joint / (0.25 * JW_PI));
+}
+
+static jw_circuit_ends main_ends(const jw_carburetor *c, const jw_fuel_ends *ends, double bowl_pa, double nozzle_pa)
+{
+	jw_circuit_ends main = ends_of(ends, bowl_pa);
+	add_outlet(&main, c->needle.coefficient * jw_needle_area(&c->needle, ends->path.lift_m), nozzle_pa);
+	return main;
+}
+
+static jw_branch pilot_branch(const jw_carburetor *c, const jw_fuel_ends *ends, double bowl_pa)
+{
+	jw_branch pilot = {at_level(&c->pilot, &c->bowl), ends_of(ends, bowl_pa)};
+	put_air_screw(&c->screw, &pilot.circuit.air_jet);
+	add_outlet(&pilot.ends, c->screw.coefficient * jw_screw_area(&c->screw), ends->manifold_pa);
+	add_ports(c, ends, &pilot.ends);
+	return pilot;
+}
+
+/* A circuit with one drilled outlet; without it the circuit rests. */
+static jw_status simple_circuit(const jw_circuit *circuit, const jw_bowl *bowl, jw_circuit_ends ends, double bore_m,
+                                double opening, double outlet_pa, jw_circuit_flow *flow, jw_error *error)
+{
+	*flow = (jw_circuit_flow){.well_pa = ends.bowl_pa, .quality = 1.0};
+	double area = OUTLET_COEFFICIENT * 0.25 * JW_PI * jw_square(bore_m) * opening;
+	if (!(area > 0.0))
+		return JW_W_NO_FUEL;
+	jw_circuit moved = at_level(circuit, bowl);
+	add_outlet(&ends, area, outlet_pa);
+	return jw_circuit_solve(&moved, &ends, flow, error);
+}
+
+static double nozzle_pressure(const jw_fuel_ends *ends)
+{
+	double felt = ends->main_gain * (ends->path.mouth_pa - ends->path.throat_steady_pa);
+	return fmax(ends->path.mouth_pa - felt, ends->path.mouth_pa * jw_critical_pressure_ratio(1.4));
+}
+
+static jw_status main_and_pilot(const jw_carburetor *c, const jw_fuel_ends *ends, double bowl_pa, double nozzle_pa,
+                                jw_carburetor_flow *flow, jw_status *pilot_status, jw_error *error)
+{
+	jw_circuit main = at_level(&c->main, &c->bowl);
+	main.fuel_jet = jw_rod_jet(&main.fuel_jet, &c->rod, ends->controls.throttle);
+	jw_branch pilot = pilot_branch(c, ends, bowl_pa);
+	jw_circuit_ends at_main = main_ends(c, ends, bowl_pa, nozzle_pa);
+	at_main.branch = c->pilot_from_main_well ? &pilot : NULL;
+	jw_status status = jw_circuit_solve(&main, &at_main, &flow->main, error);
+	if (status < 0)
+		return status;
+	if (c->pilot_from_main_well)
+		pilot.ends.bowl_pa = jw_branch_feed(&main, &at_main, flow->main.well_pa);
+	*pilot_status = jw_circuit_solve(&pilot.circuit, &pilot.ends, &flow->pilot, error);
+	/* What the pilot took out of the main well came through the main jet, and is counted once. */
+	flow->main.fuel_kg_s = fmax(flow->main.fuel_kg_s - flow->main.branch_kg_s, 0.0);
+	if (!(flow->main.fuel_kg_s > 0.0))
+		status |= JW_W_NO_FUEL;
+	return *pilot_status < 0 ? *pilot_status : status;
+}
+
 jw_status jw_carburetor_fuel(const jw_carburetor *c, const jw_fuel_ends *ends, jw_carburetor_flow *flow,
                              jw_error *error)
 {
 	double bowl_pa = c->bowl.vent == JW_VENT_AIRBOX ? ends->path.box_pa : ends->ambient_pa;
-	double felt = ends->main_gain * (ends->path.box_pa - ends->path.throat_steady_pa);
-	double nozzle_pa = fmax(ends->path.box_pa - felt, ends->path.box_pa * jw_critical_pressure_ratio(1.4));
+	double nozzle_pa = nozzle_pressure(ends);
 	flow->bowl_pa = bowl_pa;
 	flow->depression_pa = bowl_pa - nozzle_pa;
-
-	jw_circuit main = at_level(&c->main, &c->bowl);
-	jw_circuit_ends main_ends = ends_of(ends, bowl_pa);
-	add_outlet(&main_ends, c->needle.coefficient * jw_needle_area(&c->needle, ends->path.lift_m), nozzle_pa);
-	jw_status main_status = jw_circuit_solve(&main, &main_ends, &flow->main, error);
-	if (main_status < 0)
-		return main_status;
-
-	jw_circuit pilot = at_level(&c->pilot, &c->bowl);
-	jw_circuit_ends pilot_ends = ends_of(ends, bowl_pa);
-	add_outlet(&pilot_ends, c->screw.coefficient * jw_screw_area(&c->screw), ends->manifold_pa);
-	add_ports(c, ends, &pilot_ends);
-	jw_status pilot_status = jw_circuit_solve(&pilot, &pilot_ends, &flow->pilot, error);
-	if (pilot_status < 0)
-		return pilot_status;
-
-	flow->enrichener = (jw_circuit_flow){.well_pa = bowl_pa, .quality = 1.0};
-	jw_status enrichener_status = JW_W_NO_FUEL;
-	double outlet = OUTLET_COEFFICIENT * 0.25 * JW_PI * jw_square(c->enrichener_outlet_m) * ends->enrichener;
-	if (outlet > 0.0) {
-		jw_circuit enrichener = at_level(&c->enrichener, &c->bowl);
-		jw_circuit_ends enrichener_ends = ends_of(ends, bowl_pa);
-		add_outlet(&enrichener_ends, outlet, ends->manifold_pa);
-		enrichener_status = jw_circuit_solve(&enrichener, &enrichener_ends, &flow->enrichener, error);
-		if (enrichener_status < 0)
-			return enrichener_status;
-	}
+	jw_status status[4];
+	status[0] = main_and_pilot(c, ends, bowl_pa, nozzle_pa, flow, &status[1], error);
+	if (status[0] < 0)
+		return status[0];
+	status[2] = simple_circuit(&c->power, &c->bowl, ends_of(ends, bowl_pa), c->power_outlet_m, 1.0, nozzle_pa,
+	                           &flow->power, error);
+	if (status[2] < 0)
+		return status[2];
+	status[3] = simple_circuit(&c->enrichener, &c->bowl, ends_of(ends, bowl_pa), c->enrichener_outlet_m,
+	                           ends->controls.enrichener, ends->manifold_pa, &flow->enrichener, error);
+	if (status[3] < 0)
+		return status[3];
 	/* Fuel is missing only where no circuit brings any. */
-	jw_status none = main_status & pilot_status & enrichener_status & JW_W_NO_FUEL;
-	return ((main_status | pilot_status | enrichener_status) & ~JW_W_NO_FUEL) | none;
+	jw_status any = JW_OK, all = JW_W_NO_FUEL;
+	for (int i = 0; i < 4; i++) {
+		any |= status[i];
+		all &= status[i];
+	}
+	return (any & ~JW_W_NO_FUEL) | all;
 }

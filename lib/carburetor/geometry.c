@@ -46,12 +46,38 @@ double jw_needle_area(const jw_needle *needle, double lift_m)
 }
 
 /* A cone lifted out of a sharp-edged hole leaves the side of a frustum, at most the hole. */
+static double cone_gap(double lift_m, double hole_m, double cone_rad)
+{
+	double s = sin(0.5 * cone_rad), c = cos(0.5 * cone_rad);
+	double lift = fmin(lift_m, hole_m / (2.0 * s * c));
+	return fmin(JW_PI * lift * s * (hole_m - lift * s * c), 0.25 * JW_PI * jw_square(hole_m));
+}
+
 double jw_screw_area(const jw_screw *screw)
 {
-	double s = sin(0.5 * screw->cone_rad), c = cos(0.5 * screw->cone_rad);
-	double lift = fmin(screw->turns * screw->pitch_m, screw->hole_m / (2.0 * s * c));
-	double gap = JW_PI * lift * s * (screw->hole_m - lift * s * c);
-	return screw->open_area * fmin(gap, 0.25 * JW_PI * jw_square(screw->hole_m));
+	if (screw->kind == JW_AIR_SCREW)
+		return screw->open_area * 0.25 * JW_PI * jw_square(screw->hole_m);
+	return screw->open_area * cone_gap(screw->turns * screw->pitch_m, screw->hole_m, screw->cone_rad);
+}
+
+double jw_air_screw_area(const jw_screw *screw)
+{
+	return cone_gap(screw->turns * screw->pitch_m, screw->air_seat_m, screw->cone_rad);
+}
+
+double jw_choke_area(const jw_choke *choke, double shut)
+{
+	double angle = choke->closed_rad + (1.0 - jw_clamp(shut, 0.0, 1.0)) * (0.5 * JW_PI - choke->closed_rad);
+	jw_plate plate = {.bore_m = choke->bore_m, .shaft_m = choke->shaft_m, .closed_rad = choke->closed_rad};
+	return fmin(jw_plate_area(&plate, angle) + choke->relief_m2, 0.25 * JW_PI * jw_square(choke->bore_m));
+}
+
+jw_orifice jw_rod_jet(const jw_orifice *jet, const jw_rod *rod, double throttle)
+{
+	double in_jet = throttle < rod->from_throttle ? rod->lean_m : rod->rich_m;
+	jw_orifice left = *jet;
+	left.diameter_m = sqrt(fmax(jw_square(jet->diameter_m) - jw_square(in_jet), 0.0));
+	return left;
 }
 
 /* Share of a circle's area below a chord at height h of its diameter d. */

@@ -4,9 +4,11 @@
 #include "base/base.h"
 #include "solve/root.h"
 
+#include <string.h>
+
 #define GRAVITY 9.80665
 /* Of the root of the well's depression, in root Pa: a jet far too large for its outlet works at 1e-7 Pa. */
-#define ROOT_TOLERANCE 1e-10
+#define ROOT_TOLERANCE 1e-12
 /* Below twice the lift a little more signal is much more fuel. */
 #define NEAR_THRESHOLD 2.0
 
@@ -19,6 +21,7 @@ typedef struct trial {
 	double liquid_head_pa; /* bleed to outlet, full of fuel */
 	double bled_head_pa;   /* the same, fully bled */
 	double fuel, bleed;    /* kg/s in */
+	double drawn;          /* kg/s that the branch takes */
 	double out[JW_OUTLETS], total_in, total_out;
 	double quality;
 	jw_status status;
@@ -71,6 +74,24 @@ static void feeds_at(trial *t, double depression_pa)
 	t->fuel *= t->circuit->fuel_coefficient;
 }
 
+double jw_branch_feed(const jw_circuit *circuit, const jw_circuit_ends *ends, double well_pa)
+{
+	return well_pa - ends->fuel.density_kg_m3 * GRAVITY * circuit->bleed_depth_m;
+}
+
+/* What a nested circuit takes out of this well. */
+static double drawn_by_branch(trial *t, double well_pa)
+{
+	const jw_branch *branch = t->ends->branch;
+	if (!branch)
+		return 0.0;
+	jw_circuit_ends ends = branch->ends;
+	jw_circuit_flow flow;
+	ends.bowl_pa = jw_branch_feed(t->circuit, t->ends, well_pa);
+	ends.branch = NULL;
+	return jw_circuit_solve(&branch->circuit, &ends, &flow, NULL) < 0 ? 0.0 : flow.fuel_kg_s;
+}
+
 /* All flows at a trial depression of the well; the same code serves the search and the answer. */
 static void flows_at(trial *t, double depression_pa)
 {
@@ -78,6 +99,7 @@ static void flows_at(trial *t, double depression_pa)
 	double well_pa = t->highest_pa - depression_pa;
 	t->status = JW_OK;
 	feeds_at(t, depression_pa);
+	t->drawn = drawn_by_branch(t, well_pa);
 	double inside_pa = well_pa - head_at(t, well_pa);
 	double drawn_in = 0.0;
 	for (int i = 0; i < ends->outlets; i++) {
@@ -89,10 +111,10 @@ static void flows_at(trial *t, double depression_pa)
 			t->out[i] = -t->out[i];
 		}
 	}
-	t->total_in = t->fuel + t->bleed + drawn_in;
+	t->total_in = fmax(t->fuel - t->drawn, 0.0) + t->bleed + drawn_in;
 	t->quality = t->total_in > 0.0 ? (t->bleed + drawn_in) / t->total_in : 1.0;
 	jw_emulsion emulsion = {t->quality, ends->fuel.density_kg_m3,
-	                        ends->air.gas_constant_j_kg_k * ends->air.temperature_k};
+	                        ends->air.gas_constant_j_kg_k * ends->air.temperature_k, t->circuit->slip};
 	t->total_out = 0.0;
 	for (int i = 0; i < ends->outlets; i++) {
 		const jw_outlet *o = &ends->outlet[i];
@@ -109,13 +131,15 @@ static double imbalance(double root_depression, void *context)
 {
 	trial *t = context;
 	flows_at(t, jw_square(root_depression));
+	if (t->drawn > t->fuel) /* a branch may take no more fuel than comes: the well falls until it does not */
+		return (t->fuel - t->drawn) / t->drawn;
 	double sum = t->total_in + t->total_out;
 	return sum > 0.0 ? (t->total_in - t->total_out) / sum : 0.0;
 }
 
 static double least_outlet(const jw_circuit_ends *ends)
 {
-	double least = INFINITY;
+	double least = ends->branch ? least_outlet(&ends->branch->ends) : INFINITY;
 	for (int i = 0; i < ends->outlets; i++)
 		if (ends->outlet[i].effective_area_m2 > 0.0)
 			least = fmin(least, ends->outlet[i].pressure_pa);
@@ -178,10 +202,16 @@ jw_status jw_circuit_solve(const jw_circuit *circuit, const jw_circuit_ends *end
 		return jw_fail(error, status, "well", t.highest_pa, low, t.highest_pa);
 	flows_at(&t, jw_square(root));
 	double well = t.highest_pa - jw_square(root);
+	if (!(t.total_out > 0.0)) { /* nothing rises to the outlets: what comes is what the branch takes */
+		t.fuel = t.drawn;
+		t.bleed = t.total_in = 0.0;
+		memset(t.out, 0, sizeof t.out);
+	}
 	/* The last rounding of the root goes to the outlets, so that mass closes. */
 	double share = t.total_out > 0.0 ? t.total_in / t.total_out : 0.0;
 	flow->fuel_kg_s = t.fuel;
 	flow->bleed_kg_s = t.bleed;
+	flow->branch_kg_s = t.drawn;
 	flow->well_pa = well;
 	flow->quality = t.quality;
 	for (int i = 0; i < ends->outlets; i++)

@@ -48,7 +48,9 @@ jw_status jw_engine_demand(const jw_engine *engine, double ambient_pa, double am
 	jw_status status = jw_volumetric_efficiency(engine, speed_rev_s, &ve);
 	double density = manifold_pa / (gas_constant_j_kg_k * (ambient_k + engine->manifold_heating_k));
 	double exhaust = ambient_pa + engine->exhaust_back_pa;
-	double filling = jw_part_throttle_factor(engine->compression_ratio, exhaust / manifold_pa);
+	/* What stays in the crankcase of a two-stroke expands as the residual of a four-stroke's clearance does. */
+	double ratio = engine->strokes == 2 ? engine->crankcase_ratio : engine->compression_ratio;
+	double filling = jw_part_throttle_factor(ratio, exhaust / manifold_pa);
 	*kg_s = filling * jw_air_consumption(jw_displacement(engine), engine->strokes, speed_rev_s, ve, density);
 	return status;
 }

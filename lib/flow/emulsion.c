@@ -44,6 +44,21 @@ static double choke_ratio(double liquid)
 	return ratio;
 }
 
+/* Volume per mass of the emulsion that carries its momentum: gas / p + liquid. */
+static void specific_volumes(const jw_emulsion *e, double upstream_pa, double *gas, double *liquid)
+{
+	double x = e->quality;
+	*gas = x * e->gas_rt_j_kg;
+	*liquid = (1.0 - x) / e->liquid_density_kg_m3;
+	if (!e->slip || !(x > 0.0))
+		return;
+	double mixture = *gas / upstream_pa + *liquid;
+	double ratio = sqrt(fmax(mixture * e->liquid_density_kg_m3, 1.0));
+	double momentum = x + (1.0 - x) / ratio;
+	*gas *= momentum;
+	*liquid *= momentum * ratio;
+}
+
 jw_status jw_emulsion_mass_flow(double effective_area_m2, const jw_emulsion *e, double upstream_pa,
                                 double downstream_pa, double *kg_s)
 {
@@ -52,8 +67,8 @@ jw_status jw_emulsion_mass_flow(double effective_area_m2, const jw_emulsion *e, 
 		*kg_s = 0.0;
 		return JW_OK;
 	}
-	double gas = e->quality * e->gas_rt_j_kg;
-	double liquid = (1.0 - e->quality) / e->liquid_density_kg_m3;
+	double gas, liquid;
+	specific_volumes(e, upstream_pa, &gas, &liquid);
 	if (!(gas > 0.0)) {
 		*kg_s = effective_area_m2 * sqrt(2.0 * drop / liquid);
 		return JW_OK;

@@ -21,6 +21,7 @@ typedef struct balance {
 	const jw_setup *setup;
 	const jw_air *air;
 	const jw_point *point;
+	jw_controls controls;
 	jw_gas gas;
 	jw_pulse pulse;
 	double plate_area, leak_area, capacity;
@@ -40,8 +41,8 @@ static double surplus(double manifold_pa, void *context)
 	jw_gas_mass_flow(b->leak_area, &b->gas, b->air->pressure_pa, manifold_pa, &b->leak);
 	b->drawn = b->setup->coefficient.air * demand;
 	double needed = b->drawn - b->leak;
-	b->status |=
-	    jw_carburetor_air(&b->setup->carburetor, &b->gas, b->air->pressure_pa, needed, b->pulse.throat, &b->path, NULL);
+	b->status |= jw_carburetor_air(&b->setup->carburetor, &b->controls, &b->gas, b->air->pressure_pa, needed,
+	                               b->pulse.throat, &b->path, NULL);
 	double offered;
 	b->status |= jw_gas_mass_flow(b->plate_area, &b->gas, b->path.plate_pa, manifold_pa, &offered);
 	b->through = fmin(offered, b->capacity);
@@ -56,7 +57,7 @@ static jw_status solve_air(balance *b, double *manifold_pa, jw_error *error)
 	b->pulse = jw_engine_pulse(&s->engine, b->point->speed_rev_s, opening, sound);
 	b->plate_area = opening / sqrt(b->pulse.plate);
 	b->leak_area = LEAK_COEFFICIENT * 0.25 * JW_PI * jw_square(s->leak_m);
-	b->capacity = jw_carburetor_capacity(&s->carburetor, &b->gas, b->air->pressure_pa);
+	b->capacity = jw_carburetor_capacity(&s->carburetor, &b->controls, &b->gas, b->air->pressure_pa);
 	double ambient = b->air->pressure_pa;
 	jw_status status = jw_root(surplus, b, LOWEST_SHARE * ambient, ambient, ROOT_TOLERANCE_PA, manifold_pa, error);
 	if (status < 0)
@@ -73,14 +74,17 @@ static jw_status solve_air(balance *b, double *manifold_pa, jw_error *error)
 }
 
 /* How far the main circuit's fuel follows the mean of the pulses, from geometry and speed. */
-static double main_gain(const jw_setup *s, const jw_pulse *pulse, double fuel_density)
+static double main_gain(const jw_setup *s, const balance *b, double fuel_density)
 {
 	const jw_carburetor *c = &s->carburetor;
 	double jet = jw_orifice_area(&c->main.fuel_jet), bleed = jw_orifice_area(&c->main.air_jet);
 	if (!(jet > 0.0))
 		return 1.0;
 	double column = 0.25 * JW_PI * jw_square(c->main_column_bore_m);
-	double reference = jw_slide_depression(&c->slide, 0.5 * c->throat.bore_m);
+	const jw_pulse *pulse = &b->pulse;
+	double full_air = jw_air_consumption(jw_displacement(&s->engine), s->engine.strokes, b->point->speed_rev_s, 1.0,
+	                                     b->air->density_kg_m3);
+	double reference = jw_carburetor_reference(c, &b->gas, b->air->pressure_pa, full_air);
 	double constant_s = c->main_column_m / column * jet * sqrt(0.5 * fuel_density / reference);
 	/* Bleed air answers at once and takes its part of the swing from the fuel. */
 	double carried = jet / (jet + bleed);
@@ -109,8 +113,9 @@ static double air_of(const jw_circuit_flow *flow)
 static void sum_up(jw_mixture *m, const jw_air *air, double stoichiometric_afr)
 {
 	const jw_carburetor_flow *f = &m->flow;
-	m->fuel_kg_s = f->main.fuel_kg_s + f->pilot.fuel_kg_s + f->enrichener.fuel_kg_s;
-	m->air_kg_s = m->plate_kg_s + m->leak_kg_s + air_of(&f->main) + air_of(&f->pilot) + air_of(&f->enrichener);
+	m->fuel_kg_s = f->main.fuel_kg_s + f->pilot.fuel_kg_s + f->power.fuel_kg_s + f->enrichener.fuel_kg_s;
+	m->air_kg_s = m->plate_kg_s + m->leak_kg_s + air_of(&f->main) + air_of(&f->pilot) + air_of(&f->power) +
+	              air_of(&f->enrichener);
 	m->dry_air_kg_s = m->air_kg_s * air->dry_fraction;
 	m->phi = m->dry_air_kg_s > 0.0 ? stoichiometric_afr * m->fuel_kg_s / m->dry_air_kg_s : 0.0;
 	m->afr = m->fuel_kg_s > 0.0 ? m->dry_air_kg_s / m->fuel_kg_s : 0.0;
@@ -133,6 +138,7 @@ jw_status jw_mixture_at(const jw_setup *setup, const jw_air *air, const jw_point
 	balance b = {.setup = setup,
 	             .air = air,
 	             .point = point,
+	             .controls = {point->throttle, point->enrichener},
 	             .gas = {air->temperature_k, air->gas_constant_j_kg_k, air->viscosity_pa_s}};
 	jw_mixture m = {0};
 	jw_status air_status = solve_air(&b, &m.manifold_pa, error);
@@ -143,14 +149,13 @@ jw_status jw_mixture_at(const jw_setup *setup, const jw_air *air, const jw_point
 	m.plate_kg_s = b.drawn - b.leak;
 	m.leak_kg_s = b.leak;
 	m.demand_kg_s = b.drawn;
-	m.main_gain = main_gain(setup, &b.pulse, fuel.density_kg_m3);
+	m.main_gain = main_gain(setup, &b, fuel.density_kg_m3);
 
 	jw_carburetor carburetor = calibrated(setup);
 	jw_fuel_ends ends = {.path = b.path,
 	                     .ambient_pa = air->pressure_pa,
 	                     .manifold_pa = m.manifold_pa,
-	                     .throttle = point->throttle,
-	                     .enrichener = point->enrichener,
+	                     .controls = b.controls,
 	                     .main_gain = m.main_gain,
 	                     .fuel = {fuel.density_kg_m3, fuel.viscosity_m2_s},
 	                     .air = b.gas};

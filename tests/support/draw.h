@@ -75,11 +75,23 @@ static inline void draw_setup(draw *d, jw_setup *setup)
 			*coefficient[i] = 0.0;
 	c->kind = (jw_carburetor_kind)draw_whole(d, 0, JW_CARBURETOR_KIND_COUNT - 1);
 	c->bowl.vent = (jw_vent)draw_whole(d, 0, JW_VENT_COUNT - 1);
+	c->slide.reference = (jw_vent)draw_whole(d, 0, JW_VENT_COUNT - 1);
+	c->screw.kind = (jw_screw_kind)draw_whole(d, 0, JW_SCREW_KIND_COUNT - 1);
+	c->pilot_from_main_well = draw_unit(d) < 0.3;
+	c->main.slip = c->pilot.slip = c->power.slip = c->enrichener.slip = draw_unit(d) < 0.3;
+	/* Most carburetors have no choke plate, rod or power jet. */
+	if (draw_unit(d) < 0.6)
+		c->choke.bore_m = 0.0;
+	if (draw_unit(d) < 0.8)
+		c->rod.lean_m = c->rod.rich_m = 0.0;
+	if (draw_unit(d) < 0.8)
+		c->power_outlet_m = 0.0;
 	c->ports = draw_whole(d, 0, JW_PORTS);
 	for (int i = 0; i < c->ports; i++)
 		c->port[i] = (jw_port){draw_between(d, 0.1e-3, 4e-3), draw_between(d, -5e-3, 15e-3)};
 	jw_engine *e = &setup->engine;
-	e->strokes = 4;
+	e->strokes = 2 * draw_whole(d, 1, 2);
+	e->carburetors = 1;
 	e->cylinders = draw_whole(d, 1, 12);
 	e->ve_points = draw_whole(d, 1, JW_VE_POINTS);
 	for (int i = 0; i < e->ve_points; i++) {
