@@ -4,7 +4,7 @@
 #include <stdlib.h>
 
 struct jw_profile {
-	int schema, cycle, has_baseline, has_coefficients;
+	int schema, cycle, has_baseline, has_coefficients, slip;
 	char name[JW_TITLE_MOST + 1], about[JW_ABOUT_MOST + 1], fuel[JW_NAME_MOST + 1];
 	jw_setup setup;
 	jw_air_block air; /* of the baseline */
@@ -17,25 +17,30 @@ struct jw_profile {
 static const struct cycle_row {
 	const char *word;
 	int strokes;
-} cycles[] = {{"four_stroke", 4}};
+} cycles[] = {{"four_stroke", 4}, {"two_stroke", 2}};
 
-static const char *const carburetor_words[JW_CARBURETOR_KIND_COUNT] = {[JW_CONSTANT_DEPRESSION] =
-                                                                           "constant_depression"};
+static const char *const carburetor_words[JW_CARBURETOR_KIND_COUNT] = {[JW_CONSTANT_DEPRESSION] = "constant_depression",
+                                                                       [JW_PISTON_SLIDE] = "piston_slide",
+                                                                       [JW_FIXED_VENTURI] = "fixed_venturi"};
 static const char *const vent_words[JW_VENT_COUNT] = {[JW_VENT_ATMOSPHERE] = "atmosphere", [JW_VENT_AIRBOX] = "airbox"};
+static const char *const screw_words[JW_SCREW_KIND_COUNT] = {[JW_FUEL_SCREW] = "fuel", [JW_AIR_SCREW] = "air"};
+static const char *const feed_words[] = {"bowl", "main_well"};
+static const char *const emulsion_words[] = {"homogeneous", "slip"};
+
+#define WORD(name, words)                                                                                              \
+	static const char *name(int index)                                                                                 \
+	{                                                                                                                  \
+		return index < (int)(sizeof words / sizeof *words) ? words[index] : NULL;                                      \
+	}
+WORD(carburetor_word, carburetor_words)
+WORD(vent_word, vent_words)
+WORD(screw_word, screw_words)
+WORD(feed_word, feed_words)
+WORD(emulsion_word, emulsion_words)
 
 static const char *cycle_word(int index)
 {
 	return index < (int)(sizeof cycles / sizeof *cycles) ? cycles[index].word : NULL;
-}
-
-static const char *carburetor_word(int index)
-{
-	return index < JW_CARBURETOR_KIND_COUNT ? carburetor_words[index] : NULL;
-}
-
-static const char *vent_word(int index)
-{
-	return index < JW_VENT_COUNT ? vent_words[index] : NULL;
 }
 
 /* ---- rows ---- */
@@ -89,9 +94,11 @@ const jw_field jw_engine_fields[] = {
     {"engine.cycle", JW_FIELD_WORD, JW_REQUIRED, .word = cycle_word, JW_AT(jw_profile, cycle)},
     {"engine.cylinders", JW_FIELD_INTEGER, JW_REQUIRED, .low = "1", .high = "12",
      JW_AT(jw_profile, setup.engine.cylinders)},
+    {"engine.carburetors", JW_FIELD_INTEGER, "1", .low = "1", .high = "12", JW_AT(jw_profile, setup.engine.carburetors)},
     SETUP("engine.bore", JW_LENGTH, "20 mm", "150 mm", JW_REQUIRED, engine.bore_m),
     SETUP("engine.stroke", JW_LENGTH, "20 mm", "200 mm", JW_REQUIRED, engine.stroke_m),
     SETUP("engine.compression_ratio", JW_NUMBER, "4", "18", JW_REQUIRED, engine.compression_ratio),
+    SETUP("engine.crankcase_ratio", JW_NUMBER, "1.1", "3", JW_OPTIONAL, engine.crankcase_ratio),
     SETUP("engine.intake_duration", JW_ANGLE, "120 deg", "330 deg", JW_REQUIRED, engine.intake_duration_rad),
     SETUP("engine.manifold_volume", JW_VOLUME, "1 cm3", "5000 cm3", JW_REQUIRED, engine.manifold_volume_m3),
     SETUP("engine.charge_heating", JW_TEMPERATURE_DIFFERENCE, "0 K", "100 K", JW_REQUIRED, engine.manifold_heating_k),
@@ -103,33 +110,51 @@ const jw_field jw_engine_fields[] = {
     SETUP("intake.at_air_flow", JW_MASS_FLOW, "0.1 g/s", "500 g/s", JW_REQUIRED, carburetor.intake.loss_flow_kg_s),
 
     {"carburetor.kind", JW_FIELD_WORD, JW_REQUIRED, .word = carburetor_word, JW_AT(jw_profile, setup.carburetor.kind)},
+    {"carburetor.emulsion", JW_FIELD_WORD, "homogeneous", .word = emulsion_word, JW_AT(jw_profile, slip)},
     {"carburetor.bowl.vent", JW_FIELD_WORD, JW_REQUIRED, .word = vent_word,
      JW_AT(jw_profile, setup.carburetor.bowl.vent)},
     SETUP("carburetor.bowl.level_error", JW_LENGTH, "-15 mm", "15 mm", "0 mm", carburetor.bowl.level_error_m),
     SETUP("carburetor.throat.bore", JW_LENGTH, "8 mm", "60 mm", JW_REQUIRED, carburetor.throat.bore_m),
     SETUP("carburetor.throat.coefficient", JW_NUMBER, "0.5", "1", "0.85", carburetor.throat.coefficient),
     SETUP("carburetor.throat.recovery", JW_NUMBER, "0", "0.95", "0.6", carburetor.throat.recovery),
+    OPTIONAL_BLOCK("carburetor.slide"),
+    {"carburetor.slide.reference", JW_FIELD_WORD, "airbox", .word = vent_word,
+     JW_AT(jw_profile, setup.carburetor.slide.reference)},
     SETUP("carburetor.slide.diaphragm", JW_LENGTH, "15 mm", "120 mm", JW_REQUIRED, carburetor.slide.diaphragm_m),
     SETUP("carburetor.slide.mass", JW_MASS, "1 g", "300 g", JW_REQUIRED, carburetor.slide.mass_kg),
     SETUP("carburetor.slide.spring_closed", JW_FORCE, "0 N", "20 N", JW_REQUIRED, carburetor.slide.spring_closed_n),
     SETUP("carburetor.slide.spring_rate", JW_STIFFNESS, "0 N/m", "500 N/m", JW_REQUIRED,
           carburetor.slide.spring_rate_n_m),
     SETUP("carburetor.slide.base_area", JW_AREA, "0 mm2", "100 mm2", JW_REQUIRED, carburetor.slide.base_area_m2),
+    OPTIONAL_BLOCK("carburetor.piston"),
+    SETUP("carburetor.piston.cutaway", JW_LENGTH, "0 mm", "10 mm", JW_REQUIRED, carburetor.slide.cutaway_m),
+    SETUP("carburetor.piston.idle_lift", JW_LENGTH, "0 mm", "10 mm", JW_REQUIRED, carburetor.slide.idle_lift_m),
+    SETUP("carburetor.piston.full_lift", JW_LENGTH, "5 mm", "60 mm", JW_REQUIRED, carburetor.slide.full_lift_m),
+    SETUP("carburetor.piston.base_area", JW_AREA, "0 mm2", "100 mm2", "0 mm2", carburetor.slide.base_area_m2),
+
+    OPTIONAL_BLOCK("carburetor.plate"),
     SETUP("carburetor.plate.bore", JW_LENGTH, "8 mm", "60 mm", JW_REQUIRED, carburetor.plate.bore_m),
     SETUP("carburetor.plate.shaft", JW_LENGTH, "0 mm", "15 mm", JW_REQUIRED, carburetor.plate.shaft_m),
     SETUP("carburetor.plate.closed_angle", JW_ANGLE, "0 deg", "20 deg", JW_REQUIRED, carburetor.plate.closed_rad),
     SETUP("carburetor.plate.idle_angle", JW_ANGLE, "0 deg", "40 deg", JW_REQUIRED, carburetor.plate.idle_rad),
     SETUP("carburetor.plate.coefficient", JW_NUMBER, "0.5", "1", "0.85", carburetor.plate.coefficient),
 
+    OPTIONAL_BLOCK("carburetor.choke"),
+    SETUP("carburetor.choke.bore", JW_LENGTH, "8 mm", "60 mm", JW_REQUIRED, carburetor.choke.bore_m),
+    SETUP("carburetor.choke.shaft", JW_LENGTH, "0 mm", "10 mm", JW_REQUIRED, carburetor.choke.shaft_m),
+    SETUP("carburetor.choke.closed_angle", JW_ANGLE, "0 deg", "25 deg", JW_REQUIRED, carburetor.choke.closed_rad),
+    SETUP("carburetor.choke.relief_area", JW_AREA, "1 mm2", "200 mm2", JW_REQUIRED, carburetor.choke.relief_m2),
+    SETUP("carburetor.choke.coefficient", JW_NUMBER, "0.3", "1", "0.8", carburetor.choke.coefficient),
+
     JETS("carburetor.main", carburetor.main, "0.3 mm", "4 mm", "4 mm"),
     SETUP("carburetor.main.nozzle_above_level", JW_LENGTH, "-5 mm", "50 mm", JW_REQUIRED,
           carburetor.main.outlet_height_m),
     SETUP("carburetor.main.needle_jet", JW_LENGTH, "0.8 mm", "6 mm", JW_REQUIRED, carburetor.needle.jet_m),
-    SETUP("carburetor.main.needle_straight", JW_LENGTH, "0.5 mm", "6 mm", JW_REQUIRED, carburetor.needle.straight_m),
-    SETUP("carburetor.main.needle_straight_length", JW_LENGTH, "0 mm", "50 mm", JW_REQUIRED,
+    SETUP("carburetor.main.needle_straight", JW_LENGTH, "0 mm", "6 mm", "0 mm", carburetor.needle.straight_m),
+    SETUP("carburetor.main.needle_straight_length", JW_LENGTH, "0 mm", "50 mm", "0 mm",
           carburetor.needle.straight_length_m),
-    SETUP("carburetor.main.needle_taper", JW_ANGLE, "0 deg", "15 deg", JW_REQUIRED, carburetor.needle.taper_rad),
-    SETUP("carburetor.main.needle_tip", JW_LENGTH, "0.2 mm", "6 mm", JW_REQUIRED, carburetor.needle.tip_m),
+    SETUP("carburetor.main.needle_taper", JW_ANGLE, "0 deg", "15 deg", "0 deg", carburetor.needle.taper_rad),
+    SETUP("carburetor.main.needle_tip", JW_LENGTH, "0 mm", "6 mm", "0 mm", carburetor.needle.tip_m),
     SETUP("carburetor.main.needle_raised", JW_LENGTH, "-8 mm", "8 mm", "0 mm", carburetor.needle.raised_m),
     SETUP("carburetor.main.annulus_coefficient", JW_NUMBER, "0.05", "1.2", "0.65", carburetor.needle.coefficient),
     SETUP("carburetor.main.column_length", JW_LENGTH, "5 mm", "200 mm", JW_REQUIRED, carburetor.main_column_m),
@@ -143,8 +168,24 @@ const jw_field jw_engine_fields[] = {
     SETUP("carburetor.pilot.screw_turns", JW_NUMBER, "0", "8", JW_REQUIRED, carburetor.screw.turns),
     SETUP("carburetor.pilot.screw_pitch", JW_LENGTH, "0.2 mm", "1.5 mm", JW_REQUIRED, carburetor.screw.pitch_m),
     SETUP("carburetor.pilot.screw_cone", JW_ANGLE, "5 deg", "90 deg", JW_REQUIRED, carburetor.screw.cone_rad),
+    {"carburetor.pilot.screw", JW_FIELD_WORD, "fuel", .word = screw_word,
+     JW_AT(jw_profile, setup.carburetor.screw.kind)},
+    SETUP("carburetor.pilot.air_seat", JW_LENGTH, "0.3 mm", "4 mm", JW_OPTIONAL, carburetor.screw.air_seat_m),
+    {"carburetor.pilot.fed_from", JW_FIELD_WORD, "bowl", .word = feed_word,
+     JW_AT(jw_profile, setup.carburetor.pilot_from_main_well)},
     {"carburetor.pilot.ports", JW_FIELD_ROWS, JW_OPTIONAL, .most = JW_PORTS, .columns = port_cells,
      JW_AT(jw_profile, setup.carburetor.port), .count = offsetof(jw_profile, setup.carburetor.ports)},
+
+    OPTIONAL_BLOCK("carburetor.rod"),
+    SETUP("carburetor.rod.lean", JW_LENGTH, "0.1 mm", "4 mm", JW_REQUIRED, carburetor.rod.lean_m),
+    SETUP("carburetor.rod.rich", JW_LENGTH, "0 mm", "4 mm", JW_REQUIRED, carburetor.rod.rich_m),
+    SETUP("carburetor.rod.from_throttle", JW_FRACTION, "0%", "100%", JW_REQUIRED, carburetor.rod.from_throttle),
+
+    OPTIONAL_BLOCK("carburetor.power_jet"),
+    JETS("carburetor.power_jet", carburetor.power, "0.15 mm", "4 mm", "4 mm"),
+    SETUP("carburetor.power_jet.outlet", JW_LENGTH, "0.3 mm", "8 mm", JW_REQUIRED, carburetor.power_outlet_m),
+    SETUP("carburetor.power_jet.outlet_above_level", JW_LENGTH, "0 mm", "60 mm", JW_REQUIRED,
+          carburetor.power.outlet_height_m),
 
     OPTIONAL_BLOCK("carburetor.enrichener"),
     JETS("carburetor.enrichener", carburetor.enrichener, "0.15 mm", "4 mm", "8 mm"),
@@ -180,11 +221,15 @@ const jw_field jw_engine_fields[] = {
 /* ---- loading ---- */
 
 /* What no file states: the engine is sound and nothing is calibrated yet. */
-static void complete(jw_setup *setup, int cycle)
+static void complete(jw_setup *setup, int cycle, int slip)
 {
 	jw_carburetor *c = &setup->carburetor;
 	setup->engine.strokes = cycles[cycle].strokes;
-	c->main.fuel_coefficient = c->pilot.fuel_coefficient = c->enrichener.fuel_coefficient = 1;
+	jw_circuit *const circuits[] = {&c->main, &c->pilot, &c->power, &c->enrichener};
+	for (size_t i = 0; i < sizeof circuits / sizeof *circuits; i++) {
+		circuits[i]->fuel_coefficient = 1;
+		circuits[i]->slip = slip;
+	}
 	c->slide.stuck_lift_m = -1;
 	c->screw.open_area = c->screw.ports_open_area = 1;
 }
@@ -242,7 +287,7 @@ static jw_status fill(jw_profile *p, const jw_node *root, const char *path, cons
 	if (fuel == JW_E_MEMORY || faults->count)
 		return fuel == JW_E_MEMORY ? fuel : JW_E_SCHEMA;
 
-	complete(&p->setup, p->cycle);
+	complete(&p->setup, p->cycle, p->slip);
 	jw_status status = blame(root, &error, jw_setup_check(&p->setup, &error), faults);
 	if (status >= 0)
 		status = calibrate(p, root, faults);

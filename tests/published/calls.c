@@ -422,7 +422,7 @@ static jw_status nozzle_expansibility(const values *in, values *out)
 
 static jw_emulsion emulsion_of(const values *in)
 {
-	return (jw_emulsion){IN(0), IN(1), 1e5 / IN(2)};
+	return (jw_emulsion){IN(0), IN(1), 1e5 / IN(2), 0};
 }
 
 static jw_status emulsion_density(const values *in, values *out)

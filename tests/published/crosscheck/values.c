@@ -51,7 +51,7 @@ static void gas(void)
 static void emulsion(void)
 {
 	for (double x = 0.0013; x < 0.9; x *= 2.3) {
-		jw_emulsion mixture = {x, 742.3, 84.1e3};
+		jw_emulsion mixture = {x, 742.3, 84.1e3, 0};
 		printf("void_fraction %.17g %.17g %.17g %.17g\n", x, 742.3, 97.1e3 / 84.1e3,
 		       jw_void_fraction(&mixture, 97.1e3));
 		printf("mixture_viscosity %.17g %.17g\n", x, jw_mixture_viscosity(x, 1.8e-5, 4.1e-4));
