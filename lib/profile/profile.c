@@ -130,7 +130,6 @@ const jw_field jw_engine_fields[] = {
     SETUP("carburetor.piston.cutaway", JW_LENGTH, "0 mm", "10 mm", JW_REQUIRED, carburetor.slide.cutaway_m),
     SETUP("carburetor.piston.idle_lift", JW_LENGTH, "0 mm", "10 mm", JW_REQUIRED, carburetor.slide.idle_lift_m),
     SETUP("carburetor.piston.full_lift", JW_LENGTH, "5 mm", "60 mm", JW_REQUIRED, carburetor.slide.full_lift_m),
-    SETUP("carburetor.piston.base_area", JW_AREA, "0 mm2", "100 mm2", "0 mm2", carburetor.slide.base_area_m2),
 
     OPTIONAL_BLOCK("carburetor.plate"),
     SETUP("carburetor.plate.bore", JW_LENGTH, "8 mm", "60 mm", JW_REQUIRED, carburetor.plate.bore_m),
