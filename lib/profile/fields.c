@@ -368,33 +368,78 @@ static void describe_range(const jw_field *cell, const jw_error *error, char *te
 		snprintf(text, size, "%s to %s", low, high);
 }
 
-/* In the file's own words where it has one value there; else says which of the values is meant. */
-static void describe_value(const jw_field *cell, const char *name, const char *given, const jw_error *error, char *text,
-                           size_t size)
+static const jw_node *entry_at(const jw_node *list, int index)
+{
+	const jw_node *item = list->first;
+	while (item && item->index != index)
+		item = item->next;
+	return item;
+}
+
+/* The value of a column that an error speaks of; NULL where none, or more than one, is like it. */
+static const jw_node *cell_like(const jw_field *field, const jw_field *cell, const jw_node *list, double value)
+{
+	const jw_node *found = NULL;
+	for (const jw_node *item = list->first; item; item = item->next) {
+		double given;
+		const jw_node *node = item->kind == JW_NODE_BLOCK ? jw_node_find(item, cell->path, NULL)
+		                                                  : entry_at(item, (int)(cell - field->columns));
+		if (!node || jw_quantity_parse(node->text, cell->dimension, &given, NULL) || given != value)
+			continue;
+		if (found)
+			return NULL;
+		found = node;
+	}
+	return found;
+}
+
+/* In the file's own words where it has them; else says which of its values is meant, or where the value comes from. */
+static void describe_value(const jw_field *field, const jw_field *cell, const jw_node *node, int defaulted,
+                           const jw_error *error, char *text, size_t size)
 {
 	char value[48];
 	jw_field_format(cell, error->value, value, sizeof value);
-	if (given)
-		snprintf(text, size, "is %s", given);
+	if (node && node->text)
+		snprintf(text, size, "is %s", node->text);
+	else if (node)
+		snprintf(text, size, "%s is %s", cell == field ? field->member : cell->path, value);
+	else if (defaulted)
+		snprintf(text, size, "is %s where nothing is said", value);
 	else
-		snprintf(text, size, "%s is %s", name, value);
+		snprintf(text, size, "is missing");
+}
+
+static void blame_value(const jw_field *table, const jw_field *field, const jw_field *cell, const jw_node *root,
+                        const jw_error *error, jw_faults *faults)
+{
+	char message[3 * TEXT], value[TEXT], expected[TEXT];
+	const jw_node *node = jw_node_find(root, field->path, NULL);
+	if (node && cell != field) {
+		const jw_node *alike = cell_like(field, cell, node, error->value);
+		node = alike ? alike : node;
+	}
+	int defaulted = field->standard && *field->standard && !left_out(table, field, root);
+	describe_value(field, cell, node, defaulted, error, value, sizeof value);
+	describe_range(cell, error, expected, sizeof expected);
+	snprintf(message, sizeof message, "%s, expected %s beside the other values", value, expected);
+	if (node)
+		jw_fault_node(faults, node, message);
+	else
+		jw_fault_at(faults, root, field->path, message);
 }
 
 void jw_fields_blame(const jw_field *table, const jw_node *root, const jw_error *error, jw_faults *faults)
 {
 	const char *name = error->field ? error->field : "";
 	const jw_field *cell = NULL, *field = field_named(table, name, &cell);
-	const jw_node *node = field ? jw_node_find(root, field->path, NULL) : NULL;
-	const char *given = node ? node->text : NULL;
-	char message[3 * TEXT], value[TEXT], expected[TEXT];
 	if (field && cell->low && error->status == JW_E_RANGE) {
-		describe_value(cell, cell == field ? name : cell->path, given, error, value, sizeof value);
-		describe_range(cell, error, expected, sizeof expected);
-		snprintf(message, sizeof message, "%s, expected %s beside the other values", value, expected);
-	} else {
-		snprintf(message, sizeof message, "is %s, expected values that agree: %s", given ? given : "wrong",
-		         jw_status_text(error->status));
+		blame_value(table, field, cell, root, error, faults);
+		return;
 	}
+	char message[TEXT];
+	const jw_node *node = field ? jw_node_find(root, field->path, NULL) : NULL;
+	snprintf(message, sizeof message, "is %s, expected values that agree: %s",
+	         node && node->text ? node->text : "wrong", jw_status_text(error->status));
 	jw_fault_at(faults, root, field ? field->path : name, message);
 }
 

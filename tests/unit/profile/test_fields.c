@@ -136,7 +136,8 @@ static const jw_field row_cells[] = {
     {.path = NULL}};
 static const jw_field record_cells[] = {
     {"which", JW_FIELD_WORD, NULL, .word = sample_word, JW_AT(record, which), .stride = sizeof(record)},
-    {"number", JW_FIELD_QUANTITY, "3", JW_NUMBER, "0", "9", JW_AT(record, number), .stride = sizeof(record)},
+    {"number", JW_FIELD_QUANTITY, "3", JW_NUMBER, "0", "9", JW_AT(record, number), .stride = sizeof(record),
+     .member = "number_member"},
     {.path = NULL}};
 static const jw_field sample_fields[] = {
     {"length", JW_FIELD_QUANTITY, "2 mm", JW_LENGTH, "1 mm", "30 mm", JW_AT(sample, length), .member = "length_m"},
@@ -151,7 +152,7 @@ static const jw_field sample_fields[] = {
     {"records", JW_FIELD_RECORDS, "", .most = 2, .columns = record_cells, JW_AT(sample, record),
      .count = offsetof(sample, records)},
     {"block", JW_FIELD_BLOCK, ""},
-    {"block.inner", JW_FIELD_QUANTITY, NULL, JW_NUMBER, "0", "9", JW_AT(sample, inner)},
+    {"block.inner", JW_FIELD_QUANTITY, NULL, JW_NUMBER, "0", "9", JW_AT(sample, inner), .member = "inner_member"},
     {"block.more.deep", JW_FIELD_QUANTITY, "5", JW_NUMBER, "0", "9", JW_AT(sample, deep)},
     {.path = NULL}};
 
@@ -253,18 +254,68 @@ Test(fields, all_faults_are_told_in_file_order)
 
 Test(fields, errors_of_other_modules_find_their_key)
 {
-	jw_faults faults;
-	jw_node *root = NULL;
-	const char *text = "length: 3 mm\nrows: [[4]]\n";
-	jw_faults_begin(&faults, "sample");
-	cr_assert_eq(jw_tree_parse(text, strlen(text), &root, &faults), JW_OK);
-	jw_fields_blame(sample_fields, root, &(jw_error){JW_E_RANGE, "length_m", 0.003, 0.004, INFINITY}, &faults);
-	jw_fields_blame(sample_fields, root, &(jw_error){JW_E_RANGE, "cell_member", 4, 5, 6}, &faults);
-	jw_fields_blame(sample_fields, root, &(jw_error){JW_E_NO_ROOT, "elsewhere", 0, 0, 0}, &faults);
-	cr_expect_eq(faults.count, 3);
-	cr_expect_str_eq(faults.item[1].message, "is 3 mm, expected at least 4 mm beside the other values");
-	cr_expect_str_eq(faults.item[2].path, "rows");
-	cr_expect_str_eq(faults.item[2].message, "only is 4, expected 5 to 6 beside the other values");
-	cr_expect_str_eq(faults.item[0].path, "elsewhere");
-	jw_tree_free(root);
+	static const struct {
+		const char *text;
+		jw_error error;
+		int column;
+		const char *path, *message;
+	} rows[] = {
+	    {"length: 3 mm",
+	     {JW_E_RANGE, "length_m", 0.003, 0.004, INFINITY},
+	     9,
+	     "length",
+	     "is 3 mm, expected at least 4 mm beside the other values"},
+	    {"count: 3",
+	     {JW_E_RANGE, "length_m", 0.002, 0.004, 0.005},
+	     1,
+	     "length",
+	     "is 2 mm where nothing is said, expected 4 mm to 5 mm beside the other values"},
+	    {"count: 3",
+	     {JW_E_RANGE, "inner_member", 0, 1, 2},
+	     1,
+	     "block.inner",
+	     "is missing, expected 1 to 2 beside the other values"},
+	    {"rows: [[4], [5]]",
+	     {JW_E_RANGE, "cell_member", 5, 6, 7},
+	     14,
+	     "rows[2][1]",
+	     "is 5, expected 6 to 7 beside the other values"},
+	    {"rows: [[4], [4]]",
+	     {JW_E_RANGE, "cell_member", 4, 5, 6},
+	     7,
+	     "rows",
+	     "only is 4, expected 5 to 6 beside the other values"},
+	    {"records: [{which: beta}, {which: beta, number: 2}]",
+	     {JW_E_RANGE, "number_member", 2, 0, 0},
+	     48,
+	     "records[2].number",
+	     "is 2, expected none beside the other values"},
+	    {"records: [{which: beta}]",
+	     {JW_E_RANGE, "number_member", 3, 0, 0},
+	     10,
+	     "records",
+	     "number is 3, expected none beside the other values"},
+	    {"length: 3 mm",
+	     {JW_E_NO_ROOT, "length_m", 0, 0, 0},
+	     9,
+	     "length",
+	     "is 3 mm, expected values that agree: no solution between the given bounds"},
+	    {"length: 3 mm",
+	     {JW_E_NO_ROOT, "elsewhere", 0, 0, 0},
+	     1,
+	     "elsewhere",
+	     "is wrong, expected values that agree: no solution between the given bounds"},
+	};
+	for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+		jw_faults faults;
+		jw_node *root = NULL;
+		jw_faults_begin(&faults, "sample");
+		cr_assert_eq(jw_tree_parse(rows[i].text, strlen(rows[i].text), &root, &faults), JW_OK);
+		jw_fields_blame(sample_fields, root, &rows[i].error, &faults);
+		const jw_fault *f = faults.item;
+		cr_expect_eq(f->column, rows[i].column, "row %zu: column %d", i, f->column);
+		cr_expect_str_eq(f->path, rows[i].path, "row %zu: %s", i, f->path);
+		cr_expect_str_eq(f->message, rows[i].message, "row %zu: %s", i, f->message);
+		jw_tree_free(root);
+	}
 }
