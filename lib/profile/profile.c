@@ -52,13 +52,14 @@ static const char *cycle_word(int index)
 		key, JW_FIELD_QUANTITY, JW_REQUIRED, unit, least, greatest, .member = name, JW_AT(type, place),                \
 		                                                            .stride = (size)                                   \
 	}
-/* A fuel and an air jet; a measured discharge coefficient replaces the law of short bores, 0 keeps it. */
-#define JETS(block, circuit, least, greatest, most_air)                                                                \
+/* A fuel and an air jet; a measured discharge coefficient replaces the law of short bores, 0 keeps it.
+ * A length that nobody measured is that of a common jet. */
+#define JETS(block, circuit, least, greatest, length, most_air)                                                        \
 	SETUP(block ".jet", JW_LENGTH, least, greatest, JW_REQUIRED, circuit.fuel_jet.diameter_m),                         \
-	    SETUP(block ".jet_length", JW_LENGTH, "0.2 mm", "20 mm", JW_REQUIRED, circuit.fuel_jet.length_m),              \
+	    SETUP(block ".jet_length", JW_LENGTH, "0.2 mm", "20 mm", length, circuit.fuel_jet.length_m),                   \
 	    SETUP(block ".jet_coefficient", JW_NUMBER, "0", "1", "0", circuit.fuel_jet.coefficient),                       \
 	    SETUP(block ".air_jet", JW_LENGTH, "0 mm", most_air, JW_REQUIRED, circuit.air_jet.diameter_m),                 \
-	    SETUP(block ".air_jet_length", JW_LENGTH, "0.2 mm", "20 mm", JW_REQUIRED, circuit.air_jet.length_m),           \
+	    SETUP(block ".air_jet_length", JW_LENGTH, "0.2 mm", "20 mm", "3 mm", circuit.air_jet.length_m),                \
 	    SETUP(block ".air_jet_coefficient", JW_NUMBER, "0", "1", "0", circuit.air_jet.coefficient),                    \
 	    SETUP(block ".bleed_below_level", JW_LENGTH, "-30 mm", "50 mm", JW_REQUIRED, circuit.bleed_depth_m)
 #define RANGE(key, index)                                                                                              \
@@ -145,7 +146,7 @@ const jw_field jw_engine_fields[] = {
     SETUP("carburetor.choke.relief_area", JW_AREA, "1 mm2", "200 mm2", JW_REQUIRED, carburetor.choke.relief_m2),
     SETUP("carburetor.choke.coefficient", JW_NUMBER, "0.3", "1", "0.8", carburetor.choke.coefficient),
 
-    JETS("carburetor.main", carburetor.main, "0.3 mm", "4 mm", "4 mm"),
+    JETS("carburetor.main", carburetor.main, "0.3 mm", "4 mm", "2 mm", "4 mm"),
     SETUP("carburetor.main.nozzle_above_level", JW_LENGTH, "-5 mm", "50 mm", JW_REQUIRED,
           carburetor.main.outlet_height_m),
     SETUP("carburetor.main.needle_jet", JW_LENGTH, "0.8 mm", "6 mm", JW_REQUIRED, carburetor.needle.jet_m),
@@ -159,7 +160,7 @@ const jw_field jw_engine_fields[] = {
     SETUP("carburetor.main.column_length", JW_LENGTH, "5 mm", "200 mm", JW_REQUIRED, carburetor.main_column_m),
     SETUP("carburetor.main.column_bore", JW_LENGTH, "1 mm", "15 mm", JW_REQUIRED, carburetor.main_column_bore_m),
 
-    JETS("carburetor.pilot", carburetor.pilot, "0.15 mm", "2 mm", "4 mm"),
+    JETS("carburetor.pilot", carburetor.pilot, "0.15 mm", "2 mm", "1 mm", "4 mm"),
     SETUP("carburetor.pilot.outlet", JW_LENGTH, "0.3 mm", "3 mm", JW_REQUIRED, carburetor.screw.hole_m),
     SETUP("carburetor.pilot.outlet_above_level", JW_LENGTH, "-5 mm", "60 mm", JW_REQUIRED,
           carburetor.pilot.outlet_height_m),
@@ -181,13 +182,13 @@ const jw_field jw_engine_fields[] = {
     SETUP("carburetor.rod.from_throttle", JW_FRACTION, "0%", "100%", JW_REQUIRED, carburetor.rod.from_throttle),
 
     OPTIONAL_BLOCK("carburetor.power_jet"),
-    JETS("carburetor.power_jet", carburetor.power, "0.15 mm", "4 mm", "4 mm"),
+    JETS("carburetor.power_jet", carburetor.power, "0.15 mm", "4 mm", "1 mm", "4 mm"),
     SETUP("carburetor.power_jet.outlet", JW_LENGTH, "0.3 mm", "8 mm", JW_REQUIRED, carburetor.power_outlet_m),
     SETUP("carburetor.power_jet.outlet_above_level", JW_LENGTH, "0 mm", "60 mm", JW_REQUIRED,
           carburetor.power.outlet_height_m),
 
     OPTIONAL_BLOCK("carburetor.enrichener"),
-    JETS("carburetor.enrichener", carburetor.enrichener, "0.15 mm", "4 mm", "8 mm"),
+    JETS("carburetor.enrichener", carburetor.enrichener, "0.15 mm", "4 mm", "1 mm", "8 mm"),
     SETUP("carburetor.enrichener.outlet", JW_LENGTH, "0.3 mm", "8 mm", JW_REQUIRED, carburetor.enrichener_outlet_m),
     SETUP("carburetor.enrichener.outlet_above_level", JW_LENGTH, "-5 mm", "60 mm", JW_REQUIRED,
           carburetor.enrichener.outlet_height_m),

@@ -235,6 +235,9 @@ Test(files, defaults_hold_where_nothing_is_said)
 	const jw_setup *s = jw_profile_setup(profile);
 	cr_expect(s->carburetor.ports == 0 && s->carburetor.enrichener_outlet_m == 0 && s->bowl_heating_k == 0);
 	JW_NEAR_REL(s->carburetor.throat.coefficient, 0.85, 1e-15);
+	JW_NEAR_REL(s->carburetor.main.fuel_jet.length_m, 2e-3, 1e-15);
+	JW_NEAR_REL(s->carburetor.main.air_jet.length_m, 3e-3, 1e-15);
+	JW_NEAR_REL(s->carburetor.pilot.fuel_jet.length_m, 1e-3, 1e-15);
 	JW_NEAR_REL(s->uncertainty.air, 0.05, 1e-15);
 	jw_profile_free(profile);
 }
