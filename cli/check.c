@@ -39,6 +39,17 @@ static void load_fuel_file(checked *c)
 	c->status = jw_fuel_load(c->place->path, &fuel, c->about, sizeof c->about, &c->faults);
 }
 
+static void load_readings(checked *c)
+{
+	/* Which engine they were taken on is not asked for, so nobody relies on its usual points. */
+	static const jw_setup any;
+	jw_readings *readings = NULL;
+	c->status = jw_readings_load(c->place->path, &any, NULL, &readings, &c->faults);
+	if (readings)
+		snprintf(c->about, sizeof c->about, "%s", jw_readings_about(readings));
+	jw_readings_free(readings);
+}
+
 /* A file tells its kind by its first key. */
 static const struct kind {
 	const char *key, *text, *folder;
@@ -47,6 +58,7 @@ static const struct kind {
     {"profile", "an engine profile", "engines", load_engine},
     {"case", "a case", "cases", load_case},
     {"fuel", "a fuel", "fuels", load_fuel_file},
+    {"readings", "readings", "readings", load_readings},
 };
 enum { KINDS = sizeof kinds / sizeof *kinds };
 
@@ -148,8 +160,8 @@ static int run(const cli_arguments *arguments)
 	fclose(file);
 	if (!kind) {
 		fprintf(stderr,
-		        "%s:1:1: the kind of file is not known, expected a first line such as 'profile: 1', 'case: 1' or "
-		        "'fuel: 1'\n",
+		        "%s:1:1: the kind of file is not known, expected a first line such as 'profile: 1', 'case: 1', "
+		        "'fuel: 1' or 'readings: 1'\n",
 		        place.shown);
 		return FAILED;
 	}
@@ -170,7 +182,8 @@ const cli_command check_command = {
     .operands_max = 1,
     .summary = "is this profile or case well formed and physically sensible",
     .details =
-        "Reads an engine profile, a case or a fuel (its first key tells which), reports every fault by file, line and "
+        "Reads an engine profile, a case, a fuel or readings (the first key tells which), reports every fault by file, "
+        "line and "
         "column, and shows how far the model had to be bent to meet the baseline. FILE may be '-' for standard input, "
         "or a name that comes along.",
     .example = "check courier-150",

@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* list: the profiles, fuels and cases that come along; the causes and the evidence that explain knows. */
+/* list: the profiles, fuels, cases and readings that come along; the causes and the evidence that explain knows. */
 #include "commands.h"
 #include "files.h"
 #include "show.h"
@@ -38,6 +38,18 @@ static int case_about(const cli_place *place, char about[ABOUT_SIZE])
 		return 0;
 	snprintf(about, ABOUT_SIZE, "%s", jw_case_about(file));
 	jw_case_free(file);
+	return 1;
+}
+
+static int readings_about(const cli_place *place, char about[ABOUT_SIZE])
+{
+	static const jw_setup any; /* whose usual points are not asked for */
+	jw_faults faults;
+	jw_readings *readings = NULL;
+	if (jw_readings_load(place->path, &any, NULL, &readings, &faults) < 0)
+		return 0;
+	snprintf(about, ABOUT_SIZE, "%s", jw_readings_about(readings));
+	jw_readings_free(readings);
 	return 1;
 }
 
@@ -123,6 +135,11 @@ static int list_cases(const list_sink *sink)
 	return list_files(sink, "cases", case_about);
 }
 
+static int list_readings(const list_sink *sink)
+{
+	return list_files(sink, "readings", readings_about);
+}
+
 static int list_causes(const list_sink *sink)
 {
 	for (int i = 0; i < jw_cause_count(); i++)
@@ -144,6 +161,7 @@ static const struct {
     {"engines", "Engines, for PROFILE", list_engines},
     {"fuels", "Fuels, for --fuel and profiles", list_fuels},
     {"cases", "Cases, for 'jetwright explain'", list_cases},
+    {"readings", "Readings, for 'jetwright fit'", list_readings},
     {"causes", "Causes that 'jetwright explain' weighs", list_causes},
     {"evidence", "Evidence that a case may state", list_evidence},
 };
@@ -169,8 +187,8 @@ static int run(const cli_arguments *arguments)
 	for (int i = 0; i < LISTS; i++)
 		known |= !asked || strcmp(lists[i].name, asked) == 0;
 	if (!known)
-		return wrong_use(arguments->command, "%s: no such list, expected engines, fuels, cases, causes or evidence",
-		                 asked);
+		return wrong_use(arguments->command,
+		                 "%s: no such list, expected engines, fuels, cases, readings, causes or evidence", asked);
 	cli_json json, *to = NULL;
 	if (has(arguments, "json")) {
 		json = json_begin(stdout);
@@ -191,9 +209,9 @@ static int run(const cli_arguments *arguments)
 
 const cli_command list_command = {
     .name = "list",
-    .operands = "[engines|fuels|cases|causes|evidence]",
+    .operands = "[engines|fuels|cases|readings|causes|evidence]",
     .operands_max = 1,
-    .summary = "the profiles, fuels, cases, causes and evidence that come along",
+    .summary = "the profiles, fuels, cases, readings, causes and evidence that come along",
     .details =
         "Names what comes along: files by the name under which the other commands find them, causes and evidence by "
         "the words that cases and answers use.",

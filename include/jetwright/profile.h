@@ -72,7 +72,25 @@ JW_API const jw_case *jw_case_evidence(const jw_case_file *file);
 JW_API const jw_profile *jw_case_profile(const jw_case_file *file);
 JW_API const char *jw_case_about(const jw_case_file *file);
 
-/** The field table of a file kind ("engine", "fuel", "case"), a line a field: key path, kind, whether it must be given,
+/** Readings taken on one engine. */
+typedef struct jw_readings jw_readings;
+/** Loads readings: a YAML file, or a logged trace where the name ends in ".csv". Of a trace with a time column only the
+ * stretches count in which the engine held still, each as one reading: the mean, with the instrument's uncertainty and
+ * that of the mean.
+ * \param setup whose usual points the words of ranges stand for
+ * \param usual air where the file states none; NULL: 101.325 kPa, 15 C, dry
+ * \return as ::jw_profile_load */
+JW_API jw_status jw_readings_load(const char *path, const jw_setup *setup, const jw_air *usual, jw_readings **readings,
+                                  jw_faults *faults);
+JW_API void jw_readings_free(jw_readings *readings);
+/** Empty for a trace. */
+JW_API const char *jw_readings_about(const jw_readings *readings);
+/** In the order of the file, as ::jw_fit_readings takes them. */
+JW_API const jw_reading *jw_readings_list(const jw_readings *readings, int *count);
+/** Samples of a trace that belong to no reading: not steady, not settled, or without a value. */
+JW_API int jw_readings_left_out(const jw_readings *readings);
+
+/** The field table of a file kind ("engine", "fuel", "case", "readings"), a line a field: key path, kind, whether it must be given,
  * what is expected.
  * \return JW_OK, JW_E_NOT_FOUND, JW_E_WRITE */
 JW_API jw_status jw_profile_fields(const char *kind, FILE *out);

@@ -19,7 +19,7 @@
 /* Units of each kind, the usual one first: name, SI per unit, and what is added to the number before (temperatures). */
 #define UNITS_JW_NUMBER(X)
 #define UNITS_JW_FRACTION(X) \
-	X("%", 0.01, 0)
+	X("%", 0.01, 0) X("ppm", 1e-6, 0)
 #define UNITS_JW_LENGTH(X) \
 	X("mm", 1e-3, 0) X("cm", 1e-2, 0) X("m", 1, 0) X("km", 1e3, 0) X("um", 1e-6, 0) \
 	X("in", INCH, 0) X("thou", 1e-3 * INCH, 0) X("ft", FOOT, 0)

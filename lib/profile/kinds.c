@@ -6,7 +6,10 @@
 static const struct file_kind {
 	const char *name;
 	const jw_field *fields;
-} file_kinds[] = {{"engine", jw_engine_fields}, {"fuel", jw_fuel_fields}, {"case", jw_case_fields}};
+} file_kinds[] = {{"engine", jw_engine_fields},
+                  {"fuel", jw_fuel_fields},
+                  {"case", jw_case_fields},
+                  {"readings", jw_readings_fields}};
 
 jw_status jw_profile_fields(const char *kind, FILE *out)
 {

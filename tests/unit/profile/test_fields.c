@@ -16,7 +16,8 @@ static const struct {
      jw_engine_fields,
      {"engines/courier-150", "engines/moped-50", "engines/pump-200", "engines/trail-250", "engines/estate-1100"}},
     {"fuel", jw_fuel_fields, {"fuels/e5"}},
-    {"case", jw_case_fields, {"cases/open-filter-fitted"}}};
+    {"case", jw_case_fields, {"cases/open-filter-fitted"}},
+    {"readings", jw_readings_fields, {"readings/courier-150-road"}}};
 #define KINDS (sizeof kinds / sizeof *kinds)
 
 static void check_row(const jw_field *field, const char *kind)

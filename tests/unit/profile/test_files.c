@@ -33,13 +33,23 @@ static jw_status load_case(const char *path, jw_faults *faults)
 	return status;
 }
 
+static jw_status load_readings(const char *path, jw_faults *faults)
+{
+	static const jw_setup any;
+	jw_readings *readings = NULL;
+	jw_status status = jw_readings_load(path, &any, NULL, &readings, faults);
+	cr_expect((status >= 0) == (readings != NULL), "%s", path);
+	jw_readings_free(readings);
+	return status;
+}
+
 /* A file's name starts with its kind. */
 static jw_status load(const char *path, const char *name, jw_faults *faults)
 {
 	static const struct {
 		const char *prefix;
 		jw_status (*load)(const char *path, jw_faults *faults);
-	} loaders[] = {{"engine-", load_engine}, {"fuel-", load_fuel}, {"case-", load_case}};
+	} loaders[] = {{"engine-", load_engine}, {"fuel-", load_fuel}, {"case-", load_case}, {"readings-", load_readings}};
 	for (size_t i = 0; i < sizeof loaders / sizeof *loaders; i++)
 		if (!strncmp(name, loaders[i].prefix, strlen(loaders[i].prefix)))
 			return loaders[i].load(path, faults);
@@ -107,12 +117,12 @@ TestSuite(files, .init = go_to_source);
 
 Test(files, one_fault_each)
 {
-	cr_expect_eq(for_each_file("tests/profiles/bad", check_bad), 45);
+	cr_expect_eq(for_each_file("tests/profiles/bad", check_bad), 59);
 }
 
 Test(files, sound)
 {
-	cr_expect_eq(for_each_file("tests/profiles/good", check_good), 8);
+	cr_expect_eq(for_each_file("tests/profiles/good", check_good), 10);
 }
 
 static void check_bundled_engine(const char *folder, const char *name)
