@@ -30,7 +30,7 @@ Test(units, every_unit_round_trips)
 			units++;
 		}
 	}
-	cr_expect_eq(units, 72, "%d units in the lists", units);
+	cr_expect_eq(units, 73, "%d units in the lists", units);
 }
 
 Test(units, each_kind_has_a_readable_example)
@@ -41,7 +41,7 @@ Test(units, each_kind_has_a_readable_example)
 		cr_expect(isfinite(si));
 	}
 	cr_expect_str_eq(jw_unit_names(JW_NUMBER), "");
-	cr_expect_str_eq(jw_unit_names(JW_FRACTION), "%");
+	cr_expect_str_eq(jw_unit_names(JW_FRACTION), "%, ppm");
 	cr_expect_str_eq(jw_unit_names(JW_ANGLE), "deg, rad");
 	cr_expect_str_eq(jw_unit_names((jw_dimension)-1), "");
 	cr_expect_str_eq(jw_unit_example(JW_DIMENSION_COUNT), "");
