@@ -8,14 +8,21 @@
 #define RANGES JW_RANGE_COUNT
 #define READINGS 16
 
-static jw_setup scooter(void)
+static jw_setup load_engine(const char *name)
 {
+	char path[256];
 	jw_profile *profile = NULL;
 	jw_faults faults;
-	cr_assert(jw_profile_load(JW_SOURCE_DIR "/profiles/engines/courier-150.yaml", NULL, &profile, &faults) >= 0);
+	snprintf(path, sizeof path, "%s/profiles/engines/%s.yaml", JW_SOURCE_DIR, name);
+	cr_assert(jw_profile_load(path, NULL, &profile, &faults) >= 0, "%s", path);
 	jw_setup setup = *jw_profile_setup(profile);
 	jw_profile_free(profile);
 	return setup;
+}
+
+static jw_setup scooter(void)
+{
+	return load_engine("courier-150");
 }
 
 /* Ridden gently: its slide stays clear of its stop, where lambda falls by 8 % within 3 % of air. There a fit is no
@@ -132,6 +139,23 @@ Test(fit, exact_readings_give_the_coefficients_back)
 		cr_expect(fabs(each[i].before / each[i].read - 1) > 1e-3, "reading %d was wrong before", i);
 	}
 	cr_expect_lt(found.chi_squared, 1, "%g", found.chi_squared);
+}
+
+/* Every kind of carburetor: sharp readings everywhere bring lambda everywhere back. */
+Test(fit, every_kind_of_carburetor_is_met)
+{
+	const char *const names[] = {"moped-50", "trail-250", "pump-200", "estate-1100"};
+	for (size_t i = 0; i < sizeof names / sizeof *names; i++) {
+		const jw_setup start = load_engine(names[i]), engine = detuned(start);
+		jw_reading readings[READINGS];
+		jw_fit_reading each[READINGS];
+		jw_fit found;
+		int count = lambda_everywhere(&engine, 2e-4, readings);
+		fit(&start, readings, count, &found, each);
+		for (int k = 0; k < count; k++)
+			cr_expect(fabs(each[k].after / each[k].read - 1) < 2e-3, "%s, %s: %g, read %g", names[i],
+			          jw_range_name((jw_range)k), each[k].after, each[k].read);
+	}
 }
 
 /* Noise of the stated size: errors over stated uncertainties scatter as a unit normal does, and so does chi-squared.
