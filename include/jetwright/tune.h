@@ -157,7 +157,8 @@ typedef struct jw_fit_reading {
 #define JW_READING_DISAGREES 3.0
 
 /** Fits a set-up to readings by weighted least squares. The set-up's own coefficients are readings too, with its
- * uncertainties: what no reading speaks of stays put. Memory is allocated by the GNU Scientific Library, whose error
+ * uncertainties: what no reading speaks of stays put. Covariance and leverage are first-order (JCGM 100): where lambda has a
+ * cliff, as beside the stop of a slide, they say too little. Memory is allocated by the GNU Scientific Library, whose error
  * handler decides what happens when there is none.
  * \param reading at least one, values and uncertainties positive but for the level's value
  * \param[out] each of the readings beside the model, as many as there are readings; may be NULL
