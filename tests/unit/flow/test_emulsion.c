@@ -121,6 +121,38 @@ Test(emulsion, flow_falls_as_the_pressure_behind_rises)
 	}
 }
 
+/* Chisholm: the gas runs ahead by K = sqrt(rho_liquid/rho_mixture), and momentum rides on the volume
+ * [x v_gas + K (1 - x) v_liquid][x + (1 - x)/K]. */
+Test(emulsion, slip_lets_more_through)
+{
+	for (double quality = 0.0007; quality < 1; quality *= 2.3) {
+		jw_emulsion e = mix(quality);
+		double together = 0, slipping = 0, drop = 5;
+		jw_emulsion_mass_flow(AREA, &e, UPSTREAM, UPSTREAM - drop, &together);
+		e.slip = 1;
+		cr_expect_eq(jw_emulsion_mass_flow(AREA, &e, UPSTREAM, UPSTREAM - drop, &slipping), JW_OK);
+		double gas = quality * e.gas_rt_j_kg / UPSTREAM, liquid = (1 - quality) / 741.3;
+		double k = sqrt(741.3 * (gas + liquid));
+		double volume = (gas + k * liquid) * (quality + (1 - quality) / k);
+		JW_NEAR_REL(slipping, AREA * sqrt(2 * drop / volume), 2 * drop / UPSTREAM);
+		cr_expect_gt(slipping, together);
+		double most = 0;
+		cr_expect_eq(jw_emulsion_mass_flow(AREA, &e, UPSTREAM, 1e-3, &most), JW_W_CHOKED);
+		for (double behind = UPSTREAM; behind > 1e3; behind *= 0.99) {
+			jw_emulsion_mass_flow(AREA, &e, UPSTREAM, behind, &slipping);
+			cr_expect(slipping <= most * (1 + 1e-12), "quality %g behind %g", quality, behind);
+		}
+	}
+	for (int pure = 0; pure < 2; pure++) { /* nothing to run ahead of */
+		jw_emulsion e = mix(pure);
+		double together = 0, slipping = 0;
+		jw_emulsion_mass_flow(AREA, &e, UPSTREAM, 81e3, &together);
+		e.slip = 1;
+		jw_emulsion_mass_flow(AREA, &e, UPSTREAM, 81e3, &slipping);
+		JW_NEAR_REL(slipping, together, 1e-14);
+	}
+}
+
 Test(emulsion, properties_lie_between_the_pure_ones)
 {
 	const double qualities[] = {0, 0.0013, 0.21, 0.74, 1};
