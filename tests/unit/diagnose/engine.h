@@ -1,28 +1,10 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* The shipped scooter, and cases made of a few words. */
+/* Cases made of a few words. */
 #ifndef JW_TESTS_DIAGNOSE_ENGINE_H
 #define JW_TESTS_DIAGNOSE_ENGINE_H
 
-#include "near.h"
+#include "bundled.h"
 #include <jetwright/jetwright.h>
-
-static inline jw_setup scooter(void)
-{
-	jw_profile *profile = NULL;
-	jw_faults faults;
-	jw_status status = jw_profile_load(JW_SOURCE_DIR "/profiles/engines/courier-150.yaml", NULL, &profile, &faults);
-	cr_assert(status >= 0, "%s", faults.item[0].message);
-	jw_setup setup = *jw_profile_setup(profile);
-	jw_profile_free(profile);
-	return setup;
-}
-
-static inline jw_air mild_air(void)
-{
-	jw_air air = {0};
-	cr_assert(jw_air_from_humidity(101325, 293.15, 0.5, &air, NULL) == JW_OK);
-	return air;
-}
 
 /* An empty case of an engine in daily use, all causes equally likely. */
 static inline jw_case flat_case(void)
@@ -71,13 +53,6 @@ static inline double probability_of(const jw_report *report, const char *id)
 {
 	int place = place_of(report, id);
 	return place < 0 ? 0 : jw_report_finding(report, place)->probability;
-}
-
-static inline double phi_at(const jw_setup *setup, const jw_air *air, jw_range range)
-{
-	jw_mixture mixture = {0};
-	cr_assert(jw_mixture_at(setup, air, &setup->range[range], &mixture, NULL) >= 0);
-	return mixture.phi;
 }
 
 #endif

@@ -1,29 +1,12 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Readings made from a set-up that is known give that set-up back. */
-#include "near.h"
+#include "bundled.h"
 #include "draw.h"
 #include <jetwright/jetwright.h>
 #include <string.h>
 
 #define RANGES JW_RANGE_COUNT
 #define READINGS 16
-
-static jw_setup load_engine(const char *name)
-{
-	char path[256];
-	jw_profile *profile = NULL;
-	jw_faults faults;
-	snprintf(path, sizeof path, "%s/profiles/engines/%s.yaml", JW_SOURCE_DIR, name);
-	cr_assert(jw_profile_load(path, NULL, &profile, &faults) >= 0, "%s", path);
-	jw_setup setup = *jw_profile_setup(profile);
-	jw_profile_free(profile);
-	return setup;
-}
-
-static jw_setup scooter(void)
-{
-	return load_engine("courier-150");
-}
 
 /* Ridden gently: its slide stays clear of its stop, where lambda falls by 8 % within 3 % of air. There a fit is no
  * longer the first-order affair that covariance and leverage speak of. */
@@ -33,13 +16,6 @@ static jw_setup gentle_scooter(void)
 	setup.range[JW_THREE_QUARTER].speed_rev_s = 5700 / 60.0;
 	setup.range[JW_FULL].speed_rev_s = 5200 / 60.0;
 	return setup;
-}
-
-static jw_air mild_air(void)
-{
-	jw_air air = {0};
-	cr_assert(jw_air_from_humidity(101325, 293.15, 0.5, &air, NULL) == JW_OK);
-	return air;
 }
 
 static jw_mixture mixture_at(const jw_setup *setup, const jw_reading *r)
@@ -146,7 +122,7 @@ Test(fit, every_kind_of_carburetor_is_met)
 {
 	const char *const names[] = {"moped-50", "trail-250", "pump-200", "estate-1100"};
 	for (size_t i = 0; i < sizeof names / sizeof *names; i++) {
-		const jw_setup start = load_engine(names[i]), engine = detuned(start);
+		const jw_setup start = bundled(names[i]), engine = detuned(start);
 		jw_reading readings[READINGS];
 		jw_fit_reading each[READINGS];
 		jw_fit found;
