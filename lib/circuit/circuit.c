@@ -132,7 +132,7 @@ static double imbalance(double root_depression, void *context)
 	trial *t = context;
 	flows_at(t, jw_square(root_depression));
 	if (t->drawn > t->fuel) /* a branch may take no more fuel than comes: the well falls until it does not */
-		return (t->fuel - t->drawn) / t->drawn;
+		return -1.0 - (t->drawn - t->fuel) / t->drawn; /* a step: near zero it would pass for the root */
 	double sum = t->total_in + t->total_out;
 	return sum > 0.0 ? (t->total_in - t->total_out) / sum : 0.0;
 }
