@@ -1,0 +1,384 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* A solved point is the balance of its parts, put together here from the functions of the modules below. */
+#include "allocations.h"
+#include "base/base.h"
+#include "bundled.h"
+#include "draw.h"
+#include <pthread.h>
+#include <stdlib.h>
+#include <string.h>
+
+static double leak_area(double bore_m)
+{
+	return 0.6 * 0.25 * JW_PI * bore_m * bore_m;
+}
+
+/* Air: what the engine draws at the manifold pressure comes past the plate and the leak, from the pressures that the
+ * carburetor has at that flow. */
+static void check_air(const jw_setup *s, const jw_air *air, const jw_point *point, const jw_mixture *m)
+{
+	const jw_gas gas = {air->temperature_k, air->gas_constant_j_kg_k, air->viscosity_pa_s};
+	const jw_controls controls = {point->throttle, point->enrichener};
+	double opening = jw_carburetor_plate(&s->carburetor, point->throttle), drawn = 0, leak = 0, past_plate = 0;
+	jw_pulse pulse = jw_engine_pulse(&s->engine, point->speed_rev_s, opening,
+	                                 sqrt(JW_AIR_GAMMA * air->gas_constant_j_kg_k * air->temperature_k));
+	cr_expect_eq(memcmp(&pulse, &m->pulse, sizeof pulse), 0);
+	jw_engine_demand(&s->engine, air->pressure_pa, air->temperature_k, air->gas_constant_j_kg_k, m->manifold_pa,
+	                 point->speed_rev_s, &drawn);
+	JW_NEAR_REL(m->demand_kg_s, s->coefficient.air * drawn, 1e-12);
+	jw_gas_mass_flow(leak_area(s->leak_m), &gas, air->pressure_pa, m->manifold_pa, &leak);
+	JW_NEAR_REL(m->leak_kg_s, leak, 1e-12);
+	JW_NEAR_REL(m->plate_kg_s + m->leak_kg_s, m->demand_kg_s, 1e-12);
+
+	jw_air_path path;
+	cr_assert(jw_carburetor_air(&s->carburetor, &controls, &gas, air->pressure_pa, m->plate_kg_s, pulse.throat, &path,
+	                            NULL) >= 0);
+	cr_expect_eq(memcmp(&path, &m->path, sizeof path), 0);
+	jw_gas_mass_flow(opening / sqrt(pulse.plate), &gas, m->path.plate_pa, m->manifold_pa, &past_plate);
+	past_plate = fmin(past_plate, jw_carburetor_capacity(&s->carburetor, &controls, &gas, air->pressure_pa));
+	/* The manifold pressure is found to 1e-5 Pa; a wide plate turns that into flow. */
+	JW_NEAR_REL(past_plate, m->plate_kg_s, 1e-6);
+}
+
+static double air_through(const jw_circuit_flow *flow)
+{
+	double air = flow->bleed_kg_s;
+	for (int i = 0; i < JW_OUTLETS; i++)
+		air += fmax(-flow->outlet_kg_s[i], 0);
+	return air;
+}
+
+/* Fuel: the circuits between those pressures, with the coefficients on jets and needle; and the sums. */
+static void check_fuel(const jw_setup *s, const jw_air *air, const jw_point *point, const jw_mixture *m)
+{
+	jw_fuel_state fuel;
+	cr_assert(jw_fuel_at(&s->fuel, air->temperature_k + s->bowl_heating_k, &fuel, NULL) >= 0);
+	jw_carburetor c = s->carburetor;
+	c.main.fuel_coefficient *= s->coefficient.main;
+	c.needle.coefficient *= s->coefficient.needle;
+	c.pilot.fuel_coefficient *= s->coefficient.pilot;
+	const jw_fuel_ends ends = {m->path,
+	                           air->pressure_pa,
+	                           m->manifold_pa,
+	                           {point->throttle, point->enrichener},
+	                           m->main_gain,
+	                           {fuel.density_kg_m3, fuel.viscosity_m2_s},
+	                           {air->temperature_k, air->gas_constant_j_kg_k, air->viscosity_pa_s}};
+	jw_carburetor_flow f;
+	cr_assert(jw_carburetor_fuel(&c, &ends, &f, NULL) >= 0);
+	cr_expect_eq(memcmp(&f, &m->flow, sizeof f), 0);
+
+	double total = m->plate_kg_s + m->leak_kg_s + air_through(&f.main) + air_through(&f.pilot) + air_through(&f.power) +
+	               air_through(&f.enrichener);
+	double brought = f.main.fuel_kg_s + f.pilot.fuel_kg_s + f.power.fuel_kg_s + f.enrichener.fuel_kg_s;
+	JW_NEAR_REL(m->air_kg_s, total, 1e-12);
+	JW_NEAR_REL(m->dry_air_kg_s, total * air->dry_fraction, 1e-12);
+	JW_NEAR_REL(m->fuel_kg_s, brought, 1e-12);
+	JW_NEAR_REL(m->afr, total * air->dry_fraction / brought, 1e-12);
+	JW_NEAR_REL(m->phi, fuel.stoichiometric_afr / m->afr, 1e-12);
+}
+
+/* A circuit of its own: the scooter's pilot between the pressures that the point returns. */
+static void check_scooter_pilot(const jw_setup *s, const jw_air *air, const jw_point *point, const jw_mixture *m)
+{
+	const jw_carburetor *c = &s->carburetor;
+	jw_fuel_state fuel;
+	cr_assert(jw_fuel_at(&s->fuel, air->temperature_k + s->bowl_heating_k, &fuel, NULL) >= 0);
+	double angle = jw_plate_angle(&c->plate, point->throttle), behind = 0, ahead = 0;
+	for (int i = 0; i < c->ports; i++) {
+		double area = c->screw.coefficient * 0.25 * JW_PI * c->port[i].diameter_m * c->port[i].diameter_m;
+		double share = jw_port_exposure(&c->plate, &c->port[i], angle);
+		behind += share * area, ahead += (1 - share) * area;
+	}
+	jw_circuit pilot = c->pilot;
+	pilot.fuel_coefficient *= s->coefficient.pilot;
+	const jw_circuit_ends ends = {air->pressure_pa,
+	                              m->path.box_pa,
+	                              {{c->screw.coefficient * jw_screw_area(&c->screw), m->manifold_pa},
+	                               {behind, m->manifold_pa},
+	                               {ahead, m->path.plate_pa}},
+	                              3,
+	                              {fuel.density_kg_m3, fuel.viscosity_m2_s},
+	                              {air->temperature_k, air->gas_constant_j_kg_k, air->viscosity_pa_s},
+	                              NULL};
+	jw_circuit_flow flow;
+	cr_assert(jw_circuit_solve(&pilot, &ends, &flow, NULL) >= 0);
+	JW_NEAR_REL(m->flow.pilot.fuel_kg_s, flow.fuel_kg_s, 1e-9);
+}
+
+Test(point, is_put_together_from_its_parts)
+{
+	const jw_air air = air_of(97.6e3, 287.3, 0.71);
+	for (size_t e = 0; e < BUNDLED; e++)
+		for (int leaky = 0; leaky < 2; leaky++) {
+			jw_setup s = bundled(bundled_names[e]);
+			s.coefficient.air = 1.03;
+			s.leak_m = leaky * 0.6e-3;
+			for (int r = 0; r < JW_RANGE_COUNT; r++) {
+				jw_point point = s.range[r];
+				point.enrichener = r % 3 * 0.2;
+				jw_mixture m = mixture_of(&s, &air, &point);
+				check_air(&s, &air, &point, &m);
+				check_fuel(&s, &air, &point, &m);
+				if (e == 0)
+					check_scooter_pilot(&s, &air, &point, &m);
+			}
+		}
+}
+
+/* Without inertia the fuel follows the air at once, and a column without a bleed that is slow enough feels all of the
+ * mean; nothing lies beyond. */
+Test(point, fuel_feels_the_pulse_through_its_column)
+{
+	const jw_air air = mild_air();
+	jw_setup s = scooter();
+	const jw_point *full = &s.range[JW_FULL];
+	jw_mixture stock = mixture_of(&s, &air, full);
+	cr_expect(stock.main_gain > 1 && stock.main_gain < stock.pulse.throat);
+	s.carburetor.main_column_m = 1e-3, s.carburetor.main_column_bore_m = 20e-3;
+	JW_NEAR_ABS(mixture_of(&s, &air, full).main_gain, 1, 0.01);
+	s.carburetor.main_column_m = 0.3, s.carburetor.main_column_bore_m = 0.9e-3;
+	s.carburetor.main.air_jet.diameter_m = 0;
+	JW_NEAR_REL(mixture_of(&s, &air, full).main_gain, stock.pulse.throat, 0.01);
+	s.carburetor.main.fuel_jet.diameter_m = 0;
+	cr_expect_eq(mixture_of(&s, &air, full).main_gain, 1);
+}
+
+/* One change of the scooter, and what the status says of it. */
+static void shut_plate(jw_setup *s)
+{
+	s->carburetor.plate.idle_rad = s->carburetor.plate.closed_rad;
+}
+
+static void gape(jw_setup *s)
+{
+	s->leak_m = 12e-3;
+}
+
+static void shut_plate_and_gape(jw_setup *s)
+{
+	shut_plate(s);
+	gape(s);
+}
+
+static void shut_jets(jw_setup *s)
+{
+	s->carburetor.main.fuel_jet.diameter_m = s->carburetor.pilot.fuel_jet.diameter_m = 0;
+}
+
+static void tiny_throat(jw_setup *s)
+{
+	s->carburetor.throat.bore_m = 5e-3, s->carburetor.slide.base_area_m2 = 0;
+}
+
+static void change_nothing(jw_setup *s)
+{
+	(void)s;
+}
+
+Test(point, status_says_what_is_missing)
+{
+	static const struct {
+		const char *what;
+		void (*change)(jw_setup *s);
+		jw_range range;
+		jw_status wanted, unwanted;
+	} rows[] = {
+	    {"healthy idle", change_nothing, JW_IDLE, 0,
+	     JW_W_NO_FUEL | JW_W_CLOSED | JW_W_NO_DEMAND | JW_W_LEAK_ABOVE_DEMAND | JW_W_CAPACITY},
+	    {"healthy full", change_nothing, JW_FULL, 0,
+	     JW_W_NO_FUEL | JW_W_CLOSED | JW_W_NO_DEMAND | JW_W_LEAK_ABOVE_DEMAND | JW_W_CAPACITY | JW_W_CHOKED},
+	    {"plate shut", shut_plate, JW_IDLE, JW_W_CLOSED | JW_W_NO_DEMAND, JW_W_LEAK_ABOVE_DEMAND},
+	    {"leak", gape, JW_IDLE, 0, JW_W_CLOSED | JW_W_NO_DEMAND},
+	    {"leak with plate shut", shut_plate_and_gape, JW_IDLE, JW_W_CLOSED | JW_W_LEAK_ABOVE_DEMAND, JW_W_NO_DEMAND},
+	    {"jets shut", shut_jets, JW_HALF, JW_W_NO_FUEL, JW_W_CLOSED},
+	    {"throat too small", tiny_throat, JW_FULL, JW_W_CAPACITY, JW_W_CLOSED},
+	};
+	const jw_air air = mild_air();
+	for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+		jw_setup s = scooter();
+		rows[i].change(&s);
+		jw_mixture m;
+		jw_error error = {0};
+		jw_status status = jw_mixture_at(&s, &air, &s.range[rows[i].range], &m, &error);
+		cr_assert(status >= 0, "%s: %s", rows[i].what, jw_status_name(status));
+		cr_expect_eq(status & rows[i].wanted, rows[i].wanted, "%s: status %d", rows[i].what, status);
+		cr_expect_eq(status & rows[i].unwanted, 0, "%s: status %d", rows[i].what, status);
+		cr_expect_eq(m.phi > 0, !(status & JW_W_NO_FUEL), "%s: phi %g", rows[i].what, m.phi);
+		if (status & JW_W_NO_FUEL)
+			cr_expect(m.phi == 0 && m.afr == 0 && m.fuel_kg_s == 0 && m.air_kg_s > 0, "%s", rows[i].what);
+	}
+}
+
+Test(point, nonsense_is_named)
+{
+	static const struct {
+		jw_point point;
+		double temperature_k;
+		jw_status status;
+		const char *field;
+	} rows[] = {
+	    {{0.99, 0.5, 0}, 293, JW_E_RANGE, "speed_rev_s"},     {{501, 0.5, 0}, 293, JW_E_RANGE, "speed_rev_s"},
+	    {{NAN, 0.5, 0}, 293, JW_E_NOT_FINITE, "speed_rev_s"}, {{60, -0.01, 0}, 293, JW_E_RANGE, "throttle"},
+	    {{60, 1.01, 0}, 293, JW_E_RANGE, "throttle"},         {{60, NAN, 0}, 293, JW_E_NOT_FINITE, "throttle"},
+	    {{60, 0.5, 1.01}, 293, JW_E_RANGE, "enrichener"},     {{60, 0.5, -0.1}, 293, JW_E_RANGE, "enrichener"},
+	    {{60, 0.5, 0}, 394, JW_E_RANGE, "temperature_k"},
+	};
+	const jw_setup s = scooter();
+	for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+		jw_air air = mild_air();
+		air.temperature_k = rows[i].temperature_k;
+		jw_mixture m = {.phi = 7};
+		jw_coefficients slope = {.air = 7};
+		double spread = 7;
+		jw_error error = {0};
+		cr_expect_eq(jw_mixture_at(&s, &air, &rows[i].point, &m, &error), rows[i].status, "row %zu", i);
+		cr_assert_not_null(error.field, "row %zu", i);
+		cr_expect_str_eq(error.field, rows[i].field, "row %zu", i);
+		cr_expect_eq(m.phi, 7, "row %zu", i);
+		cr_expect_eq(jw_mixture_sensitivity(&s, &air, &rows[i].point, &slope, NULL), rows[i].status, "row %zu", i);
+		cr_expect_eq(jw_mixture_uncertainty(&s, &air, &rows[i].point, &spread, NULL), rows[i].status, "row %zu", i);
+		cr_expect(slope.air == 7 && spread == 7, "row %zu", i);
+	}
+}
+
+Test(point, ranges_have_words)
+{
+	static const char *const words[] = {"idle", "off_idle", "quarter", "half", "three_quarter", "full"};
+	for (int r = 0; r < JW_RANGE_COUNT; r++)
+		cr_expect_str_eq(jw_range_name((jw_range)r), words[r]);
+	cr_expect_null(jw_range_name(JW_RANGE_COUNT));
+	cr_expect_null(jw_range_name((jw_range)-1));
+}
+
+static double *coefficient_of(jw_setup *s, size_t i)
+{
+	double *const member[] = {&s->coefficient.air, &s->coefficient.main, &s->coefficient.needle, &s->coefficient.pilot};
+	return member[i];
+}
+
+/* Central differences of three times the step say the same, unless the main circuit begins to bleed between them. */
+Test(sensitivity, larger_differences_agree)
+{
+	const jw_air air = mild_air();
+	const double step = 0.03;
+	double worst = 0;
+	int kinks = 0;
+	for (size_t e = 0; e < BUNDLED; e++) {
+		const jw_setup s = bundled(bundled_names[e]);
+		for (int r = 0; r <= JW_HALF; r++) {
+			jw_coefficients slope;
+			cr_assert(jw_mixture_sensitivity(&s, &air, &s.range[r], &slope, NULL) >= 0);
+			const double slopes[] = {slope.air, slope.main, slope.needle, slope.pilot};
+			for (size_t i = 0; i < 4; i++) {
+				jw_setup less = s, more = s;
+				*coefficient_of(&less, i) *= 1 - step;
+				*coefficient_of(&more, i) *= 1 + step;
+				jw_mixture low = mixture_of(&less, &air, &s.range[r]), high = mixture_of(&more, &air, &s.range[r]);
+				if ((low.flow.main.bleed_kg_s > 0) != (high.flow.main.bleed_kg_s > 0)) {
+					kinks++;
+					continue;
+				}
+				double wide = log(high.phi / low.phi) / log((1 + step) / (1 - step));
+				worst = fmax(worst, fabs(wide - slopes[i]));
+				cr_expect(fabs(wide - slopes[i]) < 0.006, "%s %s coefficient %zu: %g, wider %g", bundled_names[e],
+				          jw_range_name((jw_range)r), i, slopes[i], wide);
+			}
+		}
+	}
+	printf("largest difference between slopes: %.3g; %d left out\n", worst, kinks);
+	cr_expect(kinks <= 4);
+}
+
+/* JCGM 100: root of the sum of squares; JCGM 101: what drawn coefficients scatter phi by. */
+Test(sensitivity, uncertainty_is_what_draws_scatter_by)
+{
+	const jw_air air = mild_air();
+	jw_setup s = scooter();
+	s.uncertainty = (jw_coefficients){0.02, 0.03, 0.025, 0.015};
+	const jw_range ranges[] = {JW_IDLE, JW_QUARTER, JW_HALF};
+	draw d = {10101};
+	for (size_t k = 0; k < 3; k++) {
+		const jw_point *point = &s.range[ranges[k]];
+		jw_coefficients slope;
+		double relative = 0, sum = 0, square = 0;
+		const int draws = 4000;
+		cr_assert(jw_mixture_sensitivity(&s, &air, point, &slope, NULL) >= 0);
+		cr_assert(jw_mixture_uncertainty(&s, &air, point, &relative, NULL) >= 0);
+		JW_NEAR_REL(relative,
+		            sqrt(jw_square(slope.air * 0.02) + jw_square(slope.main * 0.03) + jw_square(slope.needle * 0.025) +
+		                 jw_square(slope.pilot * 0.015)),
+		            1e-12);
+		for (int i = 0; i < draws; i++) {
+			jw_setup drawn = s;
+			drawn.coefficient.air *= exp(0.02 * draw_normal(&d));
+			drawn.coefficient.main *= exp(0.03 * draw_normal(&d));
+			drawn.coefficient.needle *= exp(0.025 * draw_normal(&d));
+			drawn.coefficient.pilot *= exp(0.015 * draw_normal(&d));
+			double lnphi = log(phi_at(&drawn, &air, ranges[k]));
+			sum += lnphi, square += lnphi * lnphi;
+		}
+		double scatter = sqrt((square - sum * sum / draws) / (draws - 1));
+		/* A standard deviation of 4000 draws is known to 1/sqrt(8000) = 1.1 %. */
+		JW_NEAR_REL(relative, scatter, 0.04);
+	}
+}
+
+typedef struct all_points {
+	const jw_setup *setups;
+	jw_air air;
+	jw_mixture m[BUNDLED][JW_RANGE_COUNT];
+} all_points;
+
+static void *solve_all(void *context)
+{
+	all_points *all = context;
+	for (int again = 0; again < 20; again++)
+		for (size_t e = 0; e < BUNDLED; e++)
+			for (int r = 0; r < JW_RANGE_COUNT; r++)
+				jw_mixture_at(&all->setups[e], &all->air, &all->setups[e].range[r], &all->m[e][r], NULL);
+	return NULL;
+}
+
+/* Once alone, then by two threads at once: bit for bit. The struct is all doubles, so no padding is compared. */
+Test(point, is_the_same_on_every_thread)
+{
+	static all_points alone, together[2];
+	jw_setup setups[BUNDLED];
+	for (size_t e = 0; e < BUNDLED; e++)
+		setups[e] = bundled(bundled_names[e]);
+	alone.setups = together[0].setups = together[1].setups = setups;
+	alone.air = together[0].air = together[1].air = mild_air();
+	solve_all(&alone);
+	pthread_t threads[2];
+	for (int i = 0; i < 2; i++)
+		cr_assert_eq(pthread_create(&threads[i], NULL, solve_all, &together[i]), 0);
+	for (int i = 0; i < 2; i++) {
+		pthread_join(threads[i], NULL);
+		cr_expect_eq(memcmp(alone.m, together[i].m, sizeof alone.m), 0, "thread %d", i);
+	}
+	cr_expect(alone.m[0][0].phi > 0 && alone.m[BUNDLED - 1][JW_FULL].phi > 0);
+}
+
+Test(point, nothing_is_allocated)
+{
+	const jw_air air = mild_air();
+	for (size_t e = 0; e < BUNDLED; e++) {
+		const jw_setup s = bundled(bundled_names[e]);
+		jw_mixture m;
+		double spread;
+		long before = jw_allocations;
+		for (int r = 0; r < JW_RANGE_COUNT; r++) {
+			jw_mixture_at(&s, &air, &s.range[r], &m, NULL);
+			jw_mixture_uncertainty(&s, &air, &s.range[r], &spread, NULL);
+		}
+		jw_setup_check(&s, NULL);
+		cr_expect_eq(jw_allocations, before, "%s", bundled_names[e]);
+	}
+#ifndef JW_SANITIZED
+	long before = jw_allocations;
+	void *volatile block = malloc(17); /* the counter does count */
+	free(block);
+	cr_expect_eq(jw_allocations, before + 1);
+#endif
+}
