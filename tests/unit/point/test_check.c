@@ -1,0 +1,180 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The check names the member that is out of its range, or out of tune with the others. */
+#include "bundled.h"
+#include "point/members.h"
+#include <string.h>
+
+static void set_member(jw_setup *setup, const jw_member_row *row, double value)
+{
+	memcpy((char *)setup + row->offset, &value, sizeof value);
+}
+
+Test(check, accepts_what_comes_along)
+{
+	for (size_t e = 0; e < BUNDLED; e++) {
+		const jw_setup s = bundled(bundled_names[e]);
+		jw_error error = {0};
+		cr_expect(jw_setup_check(&s, &error) >= 0, "%s: %s", bundled_names[e], error.field);
+	}
+}
+
+/* Every member, beyond each end of its range and where it is no number. */
+Test(check, names_each_member_outside_its_range)
+{
+	size_t count;
+	const jw_member_row *rows = jw_setup_members(&count);
+	cr_assert(count > 80);
+	const jw_setup sound = scooter();
+	for (size_t i = 0; i < count; i++) {
+		double width = rows[i].high - rows[i].low;
+		const struct {
+			double value;
+			jw_status status;
+		} wrong[] = {{rows[i].low - 1e-9 * width, JW_E_RANGE},
+		             {rows[i].high + 1e-9 * width, JW_E_RANGE},
+		             {NAN, JW_E_NOT_FINITE},
+		             {INFINITY, JW_E_NOT_FINITE},
+		             {-INFINITY, JW_E_NOT_FINITE}};
+		for (size_t k = 0; k < sizeof wrong / sizeof *wrong; k++) {
+			jw_setup s = sound;
+			jw_error error = {0};
+			set_member(&s, &rows[i], wrong[k].value);
+			jw_status status = jw_setup_check(&s, &error);
+			cr_expect_eq(status, wrong[k].status, "%s = %g: %s", rows[i].field, wrong[k].value, jw_status_name(status));
+			cr_assert_not_null(error.field, "%s = %g", rows[i].field, wrong[k].value);
+			cr_expect_str_eq(error.field, rows[i].field, "%s = %g", rows[i].field, wrong[k].value);
+			cr_expect(error.status == status && error.low == rows[i].low && error.high == rows[i].high, "%s",
+			          rows[i].field);
+		}
+	}
+}
+
+/* The table holds every real number of a set-up: no two rows the same place, names as in the header. */
+Test(check, members_are_told_once)
+{
+	size_t count;
+	const jw_member_row *rows = jw_setup_members(&count);
+	for (size_t i = 0; i < count; i++) {
+		cr_expect(rows[i].low < rows[i].high, "%s", rows[i].field);
+		for (size_t k = 0; k < i; k++)
+			cr_expect(rows[i].offset != rows[k].offset && strcmp(rows[i].field, rows[k].field) != 0, "%s",
+			          rows[i].field);
+	}
+}
+
+/* Changes of a bundled engine that break one relation, or one entry of a list. */
+#define BREAK(name, statement)                                                                                         \
+	static void name(jw_setup *s)                                                                                      \
+	{                                                                                                                  \
+		jw_carburetor *c = &s->carburetor;                                                                             \
+		jw_engine *e = &s->engine;                                                                                     \
+		(void)c, (void)e;                                                                                              \
+		statement;                                                                                                     \
+	}
+BREAK(thick_shaft, c->plate.shaft_m = 0.61 * c->plate.bore_m)
+BREAK(idle_below_closed, c->plate.idle_rad = c->plate.closed_rad - 1e-6)
+BREAK(needle_fills_jet, c->needle.straight_m = c->needle.jet_m)
+BREAK(tip_thicker, c->needle.tip_m = c->needle.straight_m + 1e-6)
+BREAK(nozzle_below_holes, c->main.bleed_depth_m = -c->main.outlet_height_m - 1e-6)
+BREAK(pilot_below_holes, c->pilot.bleed_depth_m = -c->pilot.outlet_height_m - 1e-6)
+BREAK(enrichener_below_holes, c->enrichener.bleed_depth_m = -c->enrichener.outlet_height_m - 1e-6)
+BREAK(power_below_holes, c->power.outlet_height_m = 20e-3; c->power.bleed_depth_m = -20.1e-3)
+BREAK(three_strokes, e->strokes = 3)
+BREAK(no_strokes, e->strokes = 0)
+BREAK(open_crankcase, e->crankcase_ratio = 1.09)
+BREAK(no_cylinder, e->cylinders = 0)
+BREAK(thirteen_cylinders, e->cylinders = 13)
+BREAK(thirteen_carburetors, e->carburetors = 13)
+BREAK(no_filling, e->ve_points = 0)
+BREAK(much_filling, e->ve_points = JW_VE_POINTS + 1)
+BREAK(five_ports, c->ports = JW_PORTS + 1)
+BREAK(unknown_kind, c->kind = JW_CARBURETOR_KIND_COUNT)
+BREAK(unknown_vent, c->bowl.vent = JW_VENT_COUNT)
+BREAK(unknown_reference, c->slide.reference = JW_VENT_COUNT)
+BREAK(unknown_screw, c->screw.kind = JW_SCREW_KIND_COUNT)
+BREAK(unknown_slip, c->main.slip = 2)
+BREAK(half_nested, c->pilot_from_main_well = -1)
+BREAK(draws_all_the_time, e->intake_duration_rad = 6.4)
+BREAK(weightless, c->slide.mass_kg = c->slide.spring_closed_n = 0)
+BREAK(no_diaphragm, c->slide.diaphragm_m = 9.9e-3)
+BREAK(no_plate, c->plate.bore_m = 4.9e-3)
+BREAK(no_lift, c->slide.full_lift_m = 4.9e-3)
+BREAK(no_air_seat, c->screw.air_seat_m = 0)
+BREAK(thick_choke_shaft, c->choke.bore_m = c->choke.shaft_m / 0.61)
+BREAK(tight_choke, c->choke.relief_m2 = 0)
+BREAK(rod_backwards, c->rod.rich_m = c->rod.lean_m + 1e-6)
+BREAK(rod_fills_jet, c->rod.lean_m = c->main.fuel_jet.diameter_m + 1e-6)
+BREAK(pinhole_port, c->port[1].diameter_m = 0.09e-3)
+BREAK(port_far_ahead, c->port[0].position_m = 15.1e-3)
+BREAK(speeds_fall, e->ve_speed_rev_s[2] = e->ve_speed_rev_s[1])
+BREAK(speed_too_high, e->ve_speed_rev_s[e->ve_points - 1] = 501)
+BREAK(filling_too_low, e->ve[3] = 0.09)
+BREAK(filling_unknown, e->ve[3] = NAN)
+BREAK(standing, s->range[JW_QUARTER].speed_rev_s = 0)
+BREAK(beyond_open, s->range[JW_FULL].throttle = 1.001)
+BREAK(no_fuel, s->fuel.parts = 0)
+BREAK(shares_above_one, s->fuel.part[0].volume_fraction = 1.1)
+
+Test(check, names_what_does_not_fit_together)
+{
+	static const struct {
+		const char *engine;
+		void (*change)(jw_setup *s);
+		const char *field; /* NULL: any */
+	} rows[] = {
+	    {"courier-150", thick_shaft, "carburetor.plate.shaft_m"},
+	    {"courier-150", idle_below_closed, "carburetor.plate.idle_rad"},
+	    {"courier-150", needle_fills_jet, "carburetor.needle.straight_m"},
+	    {"courier-150", tip_thicker, "carburetor.needle.tip_m"},
+	    {"courier-150", nozzle_below_holes, "carburetor.main.outlet_height_m"},
+	    {"courier-150", pilot_below_holes, "carburetor.pilot.outlet_height_m"},
+	    {"courier-150", enrichener_below_holes, "carburetor.enrichener.outlet_height_m"},
+	    {"trail-250", power_below_holes, "carburetor.power.outlet_height_m"},
+	    {"courier-150", three_strokes, "engine.strokes"},
+	    {"courier-150", no_strokes, "engine.strokes"},
+	    {"moped-50", open_crankcase, "engine.crankcase_ratio"},
+	    {"courier-150", no_cylinder, "engine.cylinders"},
+	    {"courier-150", thirteen_cylinders, "engine.cylinders"},
+	    {"courier-150", thirteen_carburetors, "engine.carburetors"},
+	    {"courier-150", no_filling, "engine.ve_points"},
+	    {"courier-150", much_filling, "engine.ve_points"},
+	    {"courier-150", five_ports, "carburetor.ports"},
+	    {"courier-150", unknown_kind, "carburetor.kind"},
+	    {"courier-150", unknown_vent, "carburetor.bowl.vent"},
+	    {"courier-150", unknown_reference, "carburetor.slide.reference"},
+	    {"courier-150", unknown_screw, "carburetor.screw.kind"},
+	    {"courier-150", unknown_slip, "carburetor.main.slip"},
+	    {"courier-150", half_nested, "carburetor.pilot_from_main_well"},
+	    {"moped-50", draws_all_the_time, "engine.intake_duration_rad"},
+	    {"courier-150", weightless, "carburetor.slide.spring_closed_n"},
+	    {"courier-150", no_diaphragm, "carburetor.slide.diaphragm_m"},
+	    {"pump-200", no_plate, "carburetor.plate.bore_m"},
+	    {"trail-250", no_lift, "carburetor.slide.full_lift_m"},
+	    {"moped-50", no_air_seat, "carburetor.screw.air_seat_m"},
+	    {"pump-200", thick_choke_shaft, "carburetor.choke.shaft_m"},
+	    {"pump-200", tight_choke, "carburetor.choke.relief_m2"},
+	    {"estate-1100", rod_backwards, "carburetor.rod.rich_m"},
+	    {"estate-1100", rod_fills_jet, "carburetor.rod.lean_m"},
+	    {"courier-150", pinhole_port, "carburetor.port.diameter_m"},
+	    {"courier-150", port_far_ahead, "carburetor.port.position_m"},
+	    {"courier-150", speeds_fall, "engine.ve_speed_rev_s"},
+	    {"courier-150", speed_too_high, "engine.ve_speed_rev_s"},
+	    {"courier-150", filling_too_low, "engine.ve"},
+	    {"courier-150", filling_unknown, "engine.ve"},
+	    {"courier-150", standing, "range.speed_rev_s"},
+	    {"courier-150", beyond_open, "range.throttle"},
+	    {"courier-150", no_fuel, NULL},
+	    {"courier-150", shares_above_one, NULL},
+	};
+	for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+		jw_setup s = bundled(rows[i].engine);
+		jw_error error = {0};
+		rows[i].change(&s);
+		jw_status status = jw_setup_check(&s, &error);
+		cr_expect(status < 0, "row %zu: %s", i, jw_status_name(status));
+		cr_assert_not_null(error.field, "row %zu", i);
+		if (rows[i].field)
+			cr_expect_str_eq(error.field, rows[i].field, "row %zu: %s", i, error.field);
+		cr_expect_eq(error.status, status, "row %zu", i);
+	}
+}
