@@ -2,6 +2,7 @@
 /* The check names the member that is out of its range, or out of tune with the others. */
 #include "bundled.h"
 #include "point/members.h"
+#include <stdint.h>
 #include <string.h>
 
 static void set_member(jw_setup *setup, const jw_member_row *row, double value)
@@ -49,7 +50,6 @@ Test(check, names_each_member_outside_its_range)
 	}
 }
 
-/* The table holds every real number of a set-up: no two rows the same place, names as in the header. */
 Test(check, members_are_told_once)
 {
 	size_t count;
@@ -59,6 +59,43 @@ Test(check, members_are_told_once)
 		for (size_t k = 0; k < i; k++)
 			cr_expect(rows[i].offset != rows[k].offset && strcmp(rows[i].field, rows[k].field) != 0, "%s",
 			          rows[i].field);
+	}
+}
+
+/* Where junk may stand: list entries beyond their count, and what a point checks for itself. */
+static int may_hold_junk(const jw_setup *s, size_t offset)
+{
+	const jw_engine *e = &s->engine;
+	const jw_carburetor *c = &s->carburetor;
+	const struct {
+		const void *from, *to;
+	} unread[] = {
+	    {&e->ve_speed_rev_s[e->ve_points], &e->ve_speed_rev_s[JW_VE_POINTS]},
+	    {&e->ve[e->ve_points], &e->ve[JW_VE_POINTS]},
+	    {&c->port[c->ports], &c->port[JW_PORTS]},
+	    {&c->power.slip, &c->power.slip + 1},
+	    {&c->enrichener.slip, &c->enrichener.slip + 1},
+	    {&s->fuel.part[s->fuel.parts], &s->fuel.part[JW_FUEL_PARTS]},
+	};
+	const char *at = (const char *)s + offset;
+	for (size_t i = 0; i < sizeof unread / sizeof *unread; i++)
+		if (at >= (const char *)unread[i].from && at < (const char *)unread[i].to)
+			return 1;
+	for (int r = 0; r < JW_RANGE_COUNT; r++)
+		if (at == (const char *)&s->range[r].enrichener)
+			return 1;
+	return 0;
+}
+
+/* Every eight bytes of a set-up in turn: as a number no number, as counts and words beyond all of them. */
+Test(check, lets_no_junk_pass)
+{
+	const jw_setup sound = scooter();
+	const uint64_t junk = 0x7ff8deadbeef1234u;
+	for (size_t offset = 0; offset + sizeof junk <= sizeof sound; offset += sizeof junk) {
+		jw_setup s = sound;
+		memcpy((char *)&s + offset, &junk, sizeof junk);
+		cr_expect((jw_setup_check(&s, NULL) < 0) != may_hold_junk(&sound, offset), "offset %zu", offset);
 	}
 }
 

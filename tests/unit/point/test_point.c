@@ -113,6 +113,7 @@ Test(point, is_put_together_from_its_parts)
 		for (int leaky = 0; leaky < 2; leaky++) {
 			jw_setup s = bundled(bundled_names[e]);
 			s.coefficient.air = 1.03;
+			s.carburetor.power.air_jet = (jw_orifice){0.5e-3, 2e-3, 0};
 			s.leak_m = leaky * 0.6e-3;
 			for (int r = 0; r < JW_RANGE_COUNT; r++) {
 				jw_point point = s.range[r];
