@@ -94,6 +94,11 @@ static void shut_annulus(jw_setup *setup)
 	setup->carburetor.needle.straight_m = setup->carburetor.needle.tip_m = 0.9999 * setup->carburetor.needle.jet_m;
 }
 
+static void stall_at_quarter(jw_setup *setup)
+{
+	setup->range[JW_QUARTER].speed_rev_s = 0;
+}
+
 Test(calibrate, says_what_cannot_be_met)
 {
 	static const struct {
@@ -106,6 +111,7 @@ Test(calibrate, says_what_cannot_be_met)
 	    {"idle far too lean", keep, 7, 0.94, 0.89, JW_E_RANGE, "baseline.idle"},
 	    {"half too rich", keep, 0.9, 0.49, 0.89, JW_E_RANGE, "baseline.half"},
 	    {"full unknown", keep, 0.9, 0.94, NAN, JW_E_NOT_FINITE, "baseline.full"},
+	    {"a range without speed", stall_at_quarter, 0.9, 0.94, 0.89, JW_E_RANGE, "speed_rev_s"},
 	    {"pilot jet shut", shut_pilot_jet, 0.9, 0.94, 0.89, JW_E_BASELINE, "baseline.idle"},
 	    {"main jet shut", shut_main_jet, 0.9, 0.94, 0.89, JW_E_BASELINE, "baseline.full"},
 	    {"needle jet stuffed", shut_annulus, 0.9, 0.94, 0.89, JW_E_BASELINE, NULL},

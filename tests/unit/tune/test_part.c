@@ -82,6 +82,12 @@ Test(part, out_of_reach_is_said)
 		cr_expect_str_eq(error.field, rows[i].field, "row %zu: %s", i, error.field);
 		cr_expect_eq(value, 7, "row %zu", i);
 	}
+	/* A jet that is not there has no neighbourhood to search. */
+	jw_setup shut = s;
+	double none = 7;
+	shut.carburetor.main.fuel_jet.diameter_m = 0;
+	cr_expect_eq(jw_part_for_phi(&shut, &air, &s.range[JW_FULL], JW_PART_MAIN_JET, 1, &none, NULL), JW_E_NO_ROOT);
+	cr_expect_eq(none, 7);
 	/* A point that cannot be solved is told as such, not as out of reach. */
 	const jw_point nowhere = {60, 1.5, 0};
 	double value = 7;
