@@ -101,8 +101,9 @@ static jw_status load_profile(jw_case_file *file, const jw_node *root, const cha
 	return status < 0 ? jw_fault_named(faults, root, "profile", &inner, status) : status;
 }
 
-static jw_status fill(jw_case_file *file, const jw_node *root, const char *path, const char *library, jw_faults *faults)
+static jw_status fill(void *into, const jw_node *root, const char *path, const char *library, jw_faults *faults)
 {
+	jw_case_file *file = into;
 	jw_status profile = JW_OK;
 	begin(file);
 	jw_fields_read(jw_case_fields, root, file, faults);
@@ -119,14 +120,8 @@ jw_status jw_case_load(const char *path, const char *library, jw_case_file **fil
 {
 	if (!path || !file || !faults)
 		return JW_E_ARGUMENT;
-	jw_node *root = NULL;
-	jw_faults_begin(faults, path);
-	jw_status status = jw_tree_load(path, &root, faults);
-	if (status)
-		return status;
 	jw_case_file *loaded = calloc(1, sizeof *loaded);
-	status = loaded ? fill(loaded, root, path, library, faults) : jw_fault_file(faults, JW_E_MEMORY, "out of memory");
-	jw_tree_free(root);
+	jw_status status = jw_file_read(path, library, fill, loaded, faults);
 	if (status < 0)
 		jw_case_free(loaded);
 	else

@@ -71,6 +71,15 @@ jw_status jw_air_from_block(const jw_air_block *block, const jw_field *table, co
 /* A copy of a profile with another set-up. \return JW_OK, JW_E_ARGUMENT, JW_E_MEMORY */
 jw_status jw_profile_with(const jw_profile *profile, const jw_setup *setup, jw_profile **variant);
 
+/* ---- loading ---- */
+
+/* Reads a sound tree into a struct of the kind's own. */
+typedef jw_status (*jw_filler)(void *into, const jw_node *root, const char *path, const char *library,
+                               jw_faults *faults);
+
+/* Begins the faults, loads the tree, fills `into` (NULL: its allocation failed, and that is told), frees the tree. */
+jw_status jw_file_read(const char *path, const char *library, jw_filler fill, void *into, jw_faults *faults);
+
 /* ---- files that name other files ---- */
 
 /* "LIBRARY/FOLDER/NAME.yaml"; without a library the folder above that of the file `from`.

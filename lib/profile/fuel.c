@@ -32,10 +32,13 @@ const jw_field jw_fuel_fields[] = {JW_SCHEMA_FIELD("fuel", fuel_file),
                                     JW_AT(fuel_file, fuel.part), .count = offsetof(fuel_file, fuel.parts)},
                                    JW_END_OF_FIELDS};
 
-static jw_status check(const fuel_file *file, const jw_node *root, jw_faults *faults)
+static jw_status fill(void *into, const jw_node *root, const char *path, const char *library, jw_faults *faults)
 {
+	(void)path, (void)library;
+	fuel_file *file = into;
 	jw_fuel_state state;
 	jw_error error = {0};
+	jw_fields_read(jw_fuel_fields, root, file, faults);
 	if (faults->count)
 		return JW_E_SCHEMA;
 	jw_status status = jw_fuel_at(&file->fuel, REFERENCE_K, &state, &error);
@@ -49,15 +52,8 @@ jw_status jw_fuel_load(const char *path, jw_fuel *fuel, char *about, size_t abou
 {
 	if (!path || !fuel || !faults)
 		return JW_E_ARGUMENT;
-	jw_node *root = NULL;
-	jw_faults_begin(faults, path);
-	jw_status status = jw_tree_load(path, &root, faults);
-	if (status)
-		return status;
 	fuel_file file = {0};
-	jw_fields_read(jw_fuel_fields, root, &file, faults);
-	status = check(&file, root, faults);
-	jw_tree_free(root);
+	jw_status status = jw_file_read(path, NULL, fill, &file, faults);
 	if (status < 0)
 		return status;
 	*fuel = file.fuel;

@@ -271,8 +271,9 @@ static jw_status calibrate(jw_profile *p, const jw_node *root, jw_faults *faults
 }
 
 /* Faults that do not depend on each other are all found before the first step that needs a sound profile. */
-static jw_status fill(jw_profile *p, const jw_node *root, const char *path, const char *library, jw_faults *faults)
+static jw_status fill(void *into, const jw_node *root, const char *path, const char *library, jw_faults *faults)
 {
+	jw_profile *p = into;
 	jw_status air = JW_OK, fuel = JW_OK;
 	jw_error error = {0};
 	p->air = JW_AIR_UNSAID;
@@ -298,14 +299,8 @@ jw_status jw_profile_load(const char *path, const char *library, jw_profile **pr
 {
 	if (!path || !profile || !faults)
 		return JW_E_ARGUMENT;
-	jw_node *root = NULL;
-	jw_faults_begin(faults, path);
-	jw_status status = jw_tree_load(path, &root, faults);
-	if (status)
-		return status;
 	jw_profile *p = calloc(1, sizeof *p);
-	status = p ? fill(p, root, path, library, faults) : jw_fault_file(faults, JW_E_MEMORY, "out of memory");
-	jw_tree_free(root);
+	jw_status status = jw_file_read(path, library, fill, p, faults);
 	if (status < 0)
 		jw_profile_free(p);
 	else
