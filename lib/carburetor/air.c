@@ -2,6 +2,7 @@
 #include <jetwright/carburetor.h>
 
 #include "base/base.h"
+#include "carburetor/nozzle.h"
 #include "solve/root.h"
 
 /* The flow at which filter losses are stated is measured in air of this density. */
@@ -167,7 +168,7 @@ jw_status jw_carburetor_air(const jw_carburetor *c, const jw_controls *controls,
 	double area = throat_area(c, lift);
 	double steady = steady_depression(air, c->throat.coefficient * area, mouth, flow);
 	/* A mean depression below the critical pressure has no meaning for a pulse that chokes. */
-	double mean = fmin(depression_gain * steady, mouth * (1.0 - jw_critical_pressure_ratio(1.4)));
+	double mean = fmin(depression_gain * steady, mouth * (1.0 - JW_CRITICAL_RATIO));
 	*path = (jw_air_path){
 	    .box_pa = box,
 	    .mouth_pa = mouth,

@@ -2,6 +2,7 @@
 #include <jetwright/carburetor.h>
 
 #include "base/base.h"
+#include "carburetor/nozzle.h"
 
 /* Of a drilled outlet whose coefficient is not stated. */
 #define OUTLET_COEFFICIENT 0.7
@@ -83,7 +84,7 @@ static jw_status simple_circuit(const jw_circuit *circuit, const jw_bowl *bowl, 
 static double nozzle_pressure(const jw_fuel_ends *ends)
 {
 	double felt = ends->main_gain * (ends->path.mouth_pa - ends->path.throat_steady_pa);
-	return fmax(ends->path.mouth_pa - felt, ends->path.mouth_pa * jw_critical_pressure_ratio(1.4));
+	return fmax(ends->path.mouth_pa - felt, ends->path.mouth_pa * JW_CRITICAL_RATIO);
 }
 
 static jw_status main_and_pilot(const jw_carburetor *c, const jw_fuel_ends *ends, double bowl_pa, double nozzle_pa,

@@ -2,6 +2,7 @@
 /* Areas against numerical integration of the shapes that they stand for. */
 #include "base/base.h"
 #include "near.h"
+#include "carburetor/nozzle.h"
 #include <jetwright/carburetor.h>
 
 #define STRIPS 20000
@@ -204,4 +205,9 @@ Test(carburetor, rod_fills_its_jet)
 	cr_expect(lean.length_m == 4e-3 && lean.coefficient == 0.7);
 	cr_expect_eq(jw_rod_jet(&jet, &none, 0.3).diameter_m, 1.41e-3);
 	cr_expect_eq(jw_rod_jet(&jet, &thick, 0.3).diameter_m, 0);
+}
+
+Test(carburetor, critical_ratio_is_that_of_air)
+{
+	JW_NEAR_ABS(JW_CRITICAL_RATIO, jw_critical_pressure_ratio(1.4), 1e-16);
 }
