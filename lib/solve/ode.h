@@ -1,0 +1,34 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* A few ordinary differential equations over time, by GSL's Runge-Kutta-Fehlberg 4(5) with its step control. GSL
+ * allocates its workspace itself. */
+#ifndef JW_SOLVE_ODE_H
+#define JW_SOLVE_ODE_H
+
+#include "base/base.h"
+
+#define JW_ODE_UNKNOWNS 8
+
+/* Fills dy/dt at t; must be finite wherever y strays. */
+typedef void (*jw_ode_rates)(double t, const double *y, double *rate, void *context);
+/* The integration ends where this first falls to 0 or below; must be finite. */
+typedef double (*jw_ode_event)(double t, const double *y, void *context);
+/* Told the start and the end of every step. */
+typedef void (*jw_ode_output)(double t, const double *y, void *context);
+
+typedef struct jw_ode {
+	jw_ode_rates rates;
+	jw_ode_event event;   /* NULL: none */
+	jw_ode_output output; /* NULL: none */
+	void *context;
+	int unknowns;           /* 1..JW_ODE_UNKNOWNS */
+	double relative;        /* error allowed in a step, per y */
+	const double *absolute; /* the same beside it, one an unknown, in its unit */
+	double longest;         /* step, s; an event that comes and goes within one is missed */
+} jw_ode;
+
+/* Moves t and y from where they stand towards `end`. Kinks in the rates only shorten steps.
+ * \param[out] stopped 1: at the event, 0: at the end
+ * \return JW_OK, JW_E_RANGE (bad counts, tolerances or times), JW_E_NO_CONVERGENCE (too many steps), JW_E_MEMORY */
+jw_status jw_ode_run(const jw_ode *ode, double *t, double end, double *y, int *stopped, jw_error *error);
+
+#endif
