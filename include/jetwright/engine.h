@@ -46,7 +46,9 @@ JW_API double jw_part_throttle_factor(double compression_ratio, double exhaust_o
 JW_API jw_status jw_engine_demand(const jw_engine *engine, double ambient_pa, double ambient_k, double gas_constant_j_kg_k,
                                   double manifold_pa, double speed_rev_s, double *kg_s);
 
-/** Cycle-mean over mean-flow depression of a half-sine draught that lasts a share of the cycle: pi^2/(8 duty), 1..; never below 1. */
+/** Cycle-mean over mean-flow depression of half-sine draughts evenly spread over the cycle: the mean square of their sum over
+ * the square of its mean, 1.. .
+ * \param duty length of one draught over the time from one to the next, above 0; up to 1 they are apart: pi^2/(8 duty) */
 JW_API double jw_pulse_factor(double duty);
 
 /** How the draught pulses at a speed and plate opening. */

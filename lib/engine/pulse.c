@@ -3,9 +3,18 @@
 
 #include "base/base.h"
 
+/* Mean product of two draughts that begin a share of a draught apart, over the mean square of one. */
+static double shared(double apart)
+{
+	return (1.0 - apart) * cos(JW_PI * apart) + sin(JW_PI * apart) / JW_PI;
+}
+
 double jw_pulse_factor(double duty)
 {
-	return fmax(JW_PI * JW_PI / (8.0 * duty), 1.0);
+	double overlaps = 0.0;
+	for (int later = 1; later < duty; later++)
+		overlaps += 2.0 * shared(later / duty);
+	return JW_PI * JW_PI / (8.0 * duty) * (1.0 + overlaps);
 }
 
 double jw_pulse_response(double angular_frequency_rad_s, double time_constant_s)
@@ -23,8 +32,6 @@ jw_pulse jw_engine_pulse(const jw_engine *engine, double speed_rev_s, double pla
 	/* Time in which the plate, sonic, would fill the manifold: a low-pass filter for the draught. */
 	double filling_s = engine->manifold_volume_m3 / (fmax(plate_area_m2, 1e-9) * sound_speed_m_s);
 	double passed = 1.0 - jw_pulse_response(frequency, filling_s);
-	double factor = 1.0 + (jw_pulse_factor(fmin(duty, 1.0)) - 1.0) * passed;
-	if (duty >= 1.0) /* draughts overlap: the swing about the mean shrinks with each further cylinder */
-		factor = 1.0 + (factor - 1.0) / jw_square(duty);
+	double factor = 1.0 + (jw_pulse_factor(duty) - 1.0) * passed;
 	return (jw_pulse){.throat = factor, .plate = factor, .angular_frequency_rad_s = frequency};
 }
