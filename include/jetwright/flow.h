@@ -63,6 +63,10 @@ JW_API jw_status jw_gas_orifice_flow(const jw_orifice *orifice, const jw_gas *ga
 /** Largest gas flow of an effective area, kg/s (choked). */
 JW_API double jw_gas_choked_flow(double effective_area_m2, const jw_gas *gas, double upstream_pa);
 
+/** Largest gas flow of two effective areas in series, the speed lost between them, kg/s: whichever chokes.
+ * \param first_area_m2 above 0 */
+JW_API double jw_gas_choked_series(double first_area_m2, double second_area_m2, const jw_gas *gas, double upstream_pa);
+
 /** Pressure downstream of an effective area that passes a given flow; subsonic branch.
  * \return JW_OK, JW_W_CHOKED (flow at or above the choked one: the critical pressure is returned) */
 JW_API jw_status jw_gas_downstream_pressure(double effective_area_m2, const jw_gas *gas, double upstream_pa, double kg_s,

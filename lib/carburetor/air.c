@@ -7,7 +7,8 @@
 
 /* The flow at which filter losses are stated is measured in air of this density. */
 #define LOSS_DENSITY 1.2
-/* Share of the choked flow taken as the most a throat can pass, so that a pressure always belongs to a flow. */
+/* Share of the choked flow taken as the most that plate and throat can pass, so that a pressure always belongs to a
+ * flow. */
 #define CAPACITY_SHARE 0.98
 #define LIFT_TOLERANCE_M 1e-9
 #define LEAST_REFERENCE_PA 50.0
@@ -25,19 +26,26 @@ static double intake_resistance(const jw_intake *intake, double density)
 	return intake->loss_pa / jw_square(intake->loss_flow_kg_s) * LOSS_DENSITY / density;
 }
 
-/* The choke plate as an incompressible orifice: Pa per (kg/s)^2. */
-static double choke_resistance(const jw_choke *choke, double shut, double density)
-{
-	if (!(choke->bore_m > 0.0))
-		return 0.0;
-	return 0.5 / density / jw_square(choke->coefficient * jw_choke_area(choke, shut));
-}
-
 static double steady_depression(const jw_gas *air, double effective_area_m2, double upstream_pa, double kg_s)
 {
 	double downstream;
 	jw_gas_downstream_pressure(effective_area_m2, air, upstream_pa, kg_s, &downstream);
 	return upstream_pa - downstream;
+}
+
+static double behind_choke(const jw_choke *choke, double shut, const jw_gas *air, double box_pa, double kg_s)
+{
+	if (!(choke->bore_m > 0.0))
+		return box_pa;
+	return box_pa - steady_depression(air, choke->coefficient * jw_choke_area(choke, shut), box_pa, kg_s);
+}
+
+/* What chokes the throat, or the choke plate ahead of it. */
+static double choked_flow(const jw_choke *choke, double shut, double throat_area_m2, const jw_gas *air, double box_pa)
+{
+	if (!(choke->bore_m > 0.0))
+		return jw_gas_choked_flow(throat_area_m2, air, box_pa);
+	return jw_gas_choked_series(choke->coefficient * jw_choke_area(choke, shut), throat_area_m2, air, box_pa);
 }
 
 typedef struct float_balance {
@@ -137,15 +145,13 @@ static double throat_area(const jw_carburetor *c, double lift_m)
 
 /* ---- the path ---- */
 
-/* The flow m at which m = share * choked flow behind filter and choke plate, whose losses grow with m^2. */
+/* The flow m at which m = share * choked flow behind the filter, whose loss grows with m^2. */
 double jw_carburetor_capacity(const jw_carburetor *c, const jw_controls *controls, const jw_gas *air, double ambient_pa)
 {
 	double density = gas_density(air, ambient_pa);
 	double throat = c->throat.coefficient * throat_area(c, kinds[c->kind].widest(c, controls->throttle));
-	double choked = CAPACITY_SHARE * jw_gas_choked_flow(throat, air, ambient_pa);
-	double resistance =
-	    intake_resistance(&c->intake, density) + choke_resistance(&c->choke, controls->enrichener, density);
-	double k = resistance * choked / ambient_pa;
+	double choked = CAPACITY_SHARE * choked_flow(&c->choke, controls->enrichener, throat, air, ambient_pa);
+	double k = intake_resistance(&c->intake, density) * choked / ambient_pa;
 	return 2.0 * choked / (1.0 + sqrt(1.0 + 4.0 * k * choked));
 }
 
@@ -156,7 +162,7 @@ jw_status jw_carburetor_air(const jw_carburetor *c, const jw_controls *controls,
 	double density = gas_density(air, ambient_pa);
 	double flow = jw_clamp(kg_s, 0.0, capacity);
 	double box = ambient_pa - intake_resistance(&c->intake, density) * flow * flow;
-	double mouth = box - choke_resistance(&c->choke, controls->enrichener, density) * flow * flow;
+	double mouth = behind_choke(&c->choke, controls->enrichener, air, box, flow);
 	double lift = kinds[c->kind].widest(c, controls->throttle);
 	jw_status status = JW_OK;
 	if (kinds[c->kind].floats) {

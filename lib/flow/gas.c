@@ -37,6 +37,15 @@ double jw_gas_choked_flow(double effective_area_m2, const jw_gas *gas, double up
 	return per_flow_function(effective_area_m2, gas, upstream_pa) * flow_function(Q_CRITICAL);
 }
 
+double jw_gas_choked_series(double first_area_m2, double second_area_m2, const jw_gas *gas, double upstream_pa)
+{
+	/* The second choked takes p q^(7/2) psi* of its area, the first brings p psi(q) of its own: (psi/q^(7/2))^2 is
+	 * 7 (1 - q)/q^2. */
+	double share = jw_square(flow_function(Q_CRITICAL) * second_area_m2 / first_area_m2);
+	double q = 14.0 / (7.0 + sqrt(49.0 + 28.0 * share));
+	return per_flow_function(first_area_m2, gas, upstream_pa) * flow_function(fmax(q, Q_CRITICAL));
+}
+
 jw_status jw_gas_orifice_flow(const jw_orifice *orifice, const jw_gas *gas, double upstream_pa, double downstream_pa,
                               double *kg_s)
 {

@@ -55,6 +55,23 @@ Test(gas, nozzle_is_the_closed_form_up_to_the_choke)
 	}
 }
 
+/* By halving the pressure between the two, where the second takes its choked flow or the first is choked itself. */
+Test(gas, two_in_series_pass_what_chokes_one)
+{
+	draw d = {815};
+	for (int i = 0; i < DRAWS; i++) {
+		nozzle_draw n = any_nozzle(&d, 0.05);
+		double second = n.area_m2 * exp(draw_between(&d, -2, 2)), first, low = critical_ratio(), high = 1;
+		for (int k = 0; k < 60; k++) {
+			double ratio = 0.5 * (low + high);
+			jw_gas_mass_flow(n.area_m2, &n.gas, n.upstream_pa, ratio * n.upstream_pa, &first);
+			*(first > jw_gas_choked_flow(second, &n.gas, ratio * n.upstream_pa) ? &low : &high) = ratio;
+		}
+		/* the flow is a root of the drop: 1e-16 of the pressure is seen */
+		JW_NEAR_REL(jw_gas_choked_series(n.area_m2, second, &n.gas, n.upstream_pa), first, 1e-13 / (1 - low) + 1e-13);
+	}
+}
+
 static double specific_volume(double pressure_pa, void *context)
 {
 	(void)context;
