@@ -113,20 +113,20 @@ jw_status jw_carburetor_fuel(const jw_carburetor *c, const jw_fuel_ends *ends, j
 {
 	double bowl_pa = c->bowl.vent == JW_VENT_AIRBOX ? ends->path.box_pa : ends->ambient_pa;
 	double nozzle_pa = nozzle_pressure(ends);
-	flow->bowl_pa = bowl_pa;
-	flow->depression_pa = bowl_pa - nozzle_pa;
+	jw_carburetor_flow found = {.bowl_pa = bowl_pa, .depression_pa = bowl_pa - nozzle_pa};
 	jw_status status[4];
-	status[0] = main_and_pilot(c, ends, bowl_pa, nozzle_pa, flow, &status[1], error);
+	status[0] = main_and_pilot(c, ends, bowl_pa, nozzle_pa, &found, &status[1], error);
 	if (status[0] < 0)
 		return status[0];
 	status[2] = simple_circuit(&c->power, &c->bowl, ends_of(ends, bowl_pa), c->power_outlet_m, 1.0, nozzle_pa,
-	                           &flow->power, error);
+	                           &found.power, error);
 	if (status[2] < 0)
 		return status[2];
 	status[3] = simple_circuit(&c->enrichener, &c->bowl, ends_of(ends, bowl_pa), c->enrichener_outlet_m,
-	                           ends->controls.enrichener, ends->manifold_pa, &flow->enrichener, error);
+	                           ends->controls.enrichener, ends->manifold_pa, &found.enrichener, error);
 	if (status[3] < 0)
 		return status[3];
+	*flow = found;
 	/* Fuel is missing only where no circuit brings any. */
 	jw_status any = JW_OK, all = JW_W_NO_FUEL;
 	for (int i = 0; i < 4; i++) {

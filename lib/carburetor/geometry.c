@@ -89,6 +89,7 @@ static double circle_share(double h, double d)
 
 double jw_port_exposure(const jw_plate *plate, const jw_port *port, double angle_rad)
 {
-	double edge = 0.5 * plate->bore_m * (sin(angle_rad) - sin(plate->closed_rad));
+	/* The plate is an ellipse that fills the bore at its closed angle: longer than the bore is wide. */
+	double edge = 0.5 * plate->bore_m / cos(plate->closed_rad) * (sin(angle_rad) - sin(plate->closed_rad));
 	return circle_share(edge - port->position_m + 0.5 * port->diameter_m, port->diameter_m);
 }

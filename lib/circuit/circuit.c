@@ -168,6 +168,10 @@ static jw_status check_ends(const jw_circuit *circuit, const jw_circuit_ends *en
 	if (status == JW_OK)
 		status = jw_check_range("air_pa", ends->air_pa, 1e3, 1e6, error);
 	if (status == JW_OK)
+		status = jw_check_range("density_kg_m3", ends->fuel.density_kg_m3, 1.0, 1e5, error);
+	if (status == JW_OK)
+		status = jw_check_range("viscosity_m2_s", ends->fuel.viscosity_m2_s, 1e-9, 1.0, error);
+	if (status == JW_OK)
 		status = jw_check_range("fuel_coefficient", circuit->fuel_coefficient, 0.0, 100.0, error);
 	for (int i = 0; status == JW_OK && i < ends->outlets; i++)
 		status = jw_check_range("outlet_pa", ends->outlet[i].pressure_pa, 1e2, 1e6, error);
@@ -191,15 +195,20 @@ jw_status jw_circuit_solve(const jw_circuit *circuit, const jw_circuit_ends *end
 	double lift_pa = ends->fuel.density_kg_m3 * GRAVITY * circuit->outlet_height_m;
 	double low = well_for(&t, least_outlet(ends)), root;
 	t.highest_pa = highest_feed(&t);
-	*flow = (jw_circuit_flow){.well_pa = fmin(t.highest_pa, fmax(low, t.fuel_top_pa)), .quality = 1.0};
-	if (!(low < t.highest_pa))
+	const jw_circuit_flow still = {.well_pa = fmin(t.highest_pa, fmax(low, t.fuel_top_pa)), .quality = 1.0};
+	if (!(low < t.highest_pa)) {
+		*flow = still;
 		return JW_W_NO_FUEL;
+	}
 
 	status = jw_root(imbalance, &t, 0.0, sqrt(t.highest_pa - low), ROOT_TOLERANCE, &root, NULL);
-	if (status == JW_E_NO_ROOT) /* feeds that vanish beside the rounding of the outlet's drop */
+	if (status == JW_E_NO_ROOT) { /* feeds that vanish beside the rounding of the outlet's drop */
+		*flow = still;
 		return JW_W_NO_FUEL;
+	}
 	if (status < 0)
 		return jw_fail(error, status, "well", t.highest_pa, low, t.highest_pa);
+	*flow = still;
 	flows_at(&t, jw_square(root));
 	double well = t.highest_pa - jw_square(root);
 	if (!(t.total_out > 0.0)) { /* nothing rises to the outlets: what comes is what the branch takes */

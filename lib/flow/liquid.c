@@ -6,6 +6,8 @@
 
 #define SMALLEST_BORE_M 20e-6
 #define LARGEST_BORE_M 20e-3
+/* In the logarithm of a drop: keeps a coefficient of 1 off the end of its bracket. */
+#define LEAST_LOSS 1e-6
 
 double jw_orifice_area(const jw_orifice *orifice)
 {
@@ -91,9 +93,9 @@ jw_status jw_liquid_drop(const jw_orifice *orifice, const jw_liquid_flow *liquid
 		return JW_OK;
 	}
 	flow_target target = {*orifice, liquid, 0.0, fabs(kg_s)};
-	/* Cd is below 1, so the loss-free drop is a lower bound; the upper one is found by doubling. */
+	/* Cd is at most 1, so the loss-free drop, less a rounding, is a lower bound; the upper one is found by doubling. */
 	double ideal = jw_square(fabs(kg_s) / jw_orifice_area(orifice)) / (2.0 * liquid->density_kg_m3);
-	double low = log(ideal), high = low + 1.0, root;
+	double low = log(ideal) - LEAST_LOSS, high = low + 1.0, root;
 	while (excess_at_log_drop(high, &target) < 0.0 && high < low + 60.0)
 		high += 2.0;
 	status = jw_root(excess_at_log_drop, &target, low, high, 1e-13, &root, error);

@@ -160,6 +160,8 @@ static jw_status check_relations(const jw_setup *s, jw_error *error)
 	    {"carburetor.pilot_from_main_well", c->pilot_from_main_well, 0, 1},
 	    {"carburetor.main.slip", c->main.slip, 0, 1},
 	    {"carburetor.pilot.slip", c->pilot.slip, 0, 1},
+	    {"carburetor.power.slip", c->power.slip, 0, 1},
+	    {"carburetor.enrichener.slip", c->enrichener.slip, 0, 1},
 	    {"engine.carburetors", s->engine.carburetors, 0, 12},
 	    {"engine.strokes", s->engine.strokes, s->engine.strokes == 2 ? 2 : 4, 4},
 	    {"engine.cylinders", s->engine.cylinders, 1, 12},
@@ -203,6 +205,8 @@ static jw_status check_lists(const jw_setup *s, jw_error *error)
 		status = jw_check_range("range.speed_rev_s", s->range[i].speed_rev_s, 1.0, 500.0, error);
 		if (status == JW_OK)
 			status = jw_check_range("range.throttle", s->range[i].throttle, 0.0, 1.0, error);
+		if (status == JW_OK)
+			status = jw_check_range("range.enrichener", s->range[i].enrichener, 0.0, 1.0, error);
 	}
 	return status;
 }

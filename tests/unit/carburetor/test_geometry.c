@@ -112,7 +112,9 @@ Test(carburetor, port_is_uncovered_as_a_circle_is)
 	double before = 0.0;
 	for (double angle = 0.14; angle < 0.5; angle += 0.004) {
 		double share = jw_port_exposure(&plate, &port, angle), sum = 0.0;
-		double edge = 0.5 * plate.bore_m * (sin(angle) - sin(plate.closed_rad)) - port.position_m;
+		/* closed it touches the wall r tan(closed) along the bore from its axle; turned it keeps its length */
+		double length = hypot(0.5 * plate.bore_m, 0.5 * plate.bore_m * tan(plate.closed_rad));
+		double edge = length * sin(angle) - 0.5 * plate.bore_m * tan(plate.closed_rad) - port.position_m;
 		for (int i = 0; i < STRIPS; i++) {
 			double x = port.diameter_m * ((i + 0.5) / STRIPS - 0.5);
 			sum += x < edge ? sqrt(0.25 * port.diameter_m * port.diameter_m - x * x) : 0.0;

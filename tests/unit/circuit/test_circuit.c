@@ -447,6 +447,26 @@ Test(circuit, nonsense_is_named)
 		cr_expect_str_eq(error.field, rows[i].field, "row %zu", i);
 		cr_expect_eq(flow.fuel_kg_s, 7, "row %zu", i);
 	}
+	static const struct {
+		jw_liquid_flow fuel;
+		jw_status status;
+		const char *field;
+	} fuels[] = {
+	    {{NAN, 0.57e-6}, JW_E_NOT_FINITE, "density_kg_m3"},
+	    {{0, 0.57e-6}, JW_E_RANGE, "density_kg_m3"},
+	    {{745, INFINITY}, JW_E_NOT_FINITE, "viscosity_m2_s"},
+	    {{745, 0}, JW_E_RANGE, "viscosity_m2_s"},
+	};
+	for (size_t i = 0; i < sizeof fuels / sizeof *fuels; i++) {
+		const jw_circuit c = pilot();
+		jw_circuit_ends ends = between(AMBIENT, AMBIENT, 3e-7, 9e4);
+		ends.fuel = fuels[i].fuel;
+		jw_circuit_flow flow = {.fuel_kg_s = 7};
+		jw_error error = {0};
+		cr_expect_eq(jw_circuit_solve(&c, &ends, &flow, &error), fuels[i].status, "row %zu", i);
+		cr_expect_str_eq(error.field, fuels[i].field, "row %zu", i);
+		cr_expect_eq(flow.fuel_kg_s, 7, "row %zu", i);
+	}
 }
 
 Test(circuit, nothing_is_allocated)

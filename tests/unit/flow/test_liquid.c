@@ -156,9 +156,14 @@ Test(liquid, drop_and_bore_come_back_from_the_flow)
 			            1e-9);
 	}
 	double drop = 7;
-	const jw_orifice jet = {0.4e-3, 1e-3, 0};
+	const jw_orifice jet = {0.4e-3, 1e-3, 0}, ideal = {0.4e-3, 1e-3, 1};
 	cr_expect_eq(jw_liquid_drop(&jet, &petrol, 0, &drop, NULL), JW_OK);
 	cr_expect_eq(drop, 0);
+	for (int i = 0; i < DRAWS; i++) { /* without loss: Bernoulli */
+		double kg_s = exp(draw_between(&d, log(1e-7), log(1e-2)));
+		cr_assert_eq(jw_liquid_drop(&ideal, &petrol, kg_s, &drop, NULL), JW_OK, "%g kg/s", kg_s);
+		JW_NEAR_REL(drop, jw_square(kg_s / area_of(0.4e-3)) / (2 * petrol.density_kg_m3), 1e-12);
+	}
 }
 
 /* Each wrong input is named, and the answer is left alone. */

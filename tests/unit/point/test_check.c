@@ -62,7 +62,7 @@ Test(check, members_are_told_once)
 	}
 }
 
-/* Where junk may stand: list entries beyond their count, and what a point checks for itself. */
+/* Where junk may stand: list entries beyond their count. */
 static int may_hold_junk(const jw_setup *s, size_t offset)
 {
 	const jw_engine *e = &s->engine;
@@ -73,16 +73,11 @@ static int may_hold_junk(const jw_setup *s, size_t offset)
 	    {&e->ve_speed_rev_s[e->ve_points], &e->ve_speed_rev_s[JW_VE_POINTS]},
 	    {&e->ve[e->ve_points], &e->ve[JW_VE_POINTS]},
 	    {&c->port[c->ports], &c->port[JW_PORTS]},
-	    {&c->power.slip, &c->power.slip + 1},
-	    {&c->enrichener.slip, &c->enrichener.slip + 1},
 	    {&s->fuel.part[s->fuel.parts], &s->fuel.part[JW_FUEL_PARTS]},
 	};
 	const char *at = (const char *)s + offset;
 	for (size_t i = 0; i < sizeof unread / sizeof *unread; i++)
 		if (at >= (const char *)unread[i].from && at < (const char *)unread[i].to)
-			return 1;
-	for (int r = 0; r < JW_RANGE_COUNT; r++)
-		if (at == (const char *)&s->range[r].enrichener)
 			return 1;
 	return 0;
 }
@@ -130,6 +125,9 @@ BREAK(unknown_vent, c->bowl.vent = JW_VENT_COUNT)
 BREAK(unknown_reference, c->slide.reference = JW_VENT_COUNT)
 BREAK(unknown_screw, c->screw.kind = JW_SCREW_KIND_COUNT)
 BREAK(unknown_slip, c->main.slip = 2)
+BREAK(unknown_power_slip, c->power.slip = 2)
+BREAK(unknown_enrichener_slip, c->enrichener.slip = -1)
+BREAK(enrichener_beyond_on, s->range[JW_IDLE].enrichener = 1.001)
 BREAK(half_nested, c->pilot_from_main_well = -1)
 BREAK(draws_all_the_time, e->intake_duration_rad = 6.4)
 BREAK(weightless, c->slide.mass_kg = c->slide.spring_closed_n = 0)
@@ -181,6 +179,9 @@ Test(check, names_what_does_not_fit_together)
 	    {"courier-150", unknown_reference, "carburetor.slide.reference"},
 	    {"courier-150", unknown_screw, "carburetor.screw.kind"},
 	    {"courier-150", unknown_slip, "carburetor.main.slip"},
+	    {"courier-150", unknown_power_slip, "carburetor.power.slip"},
+	    {"courier-150", unknown_enrichener_slip, "carburetor.enrichener.slip"},
+	    {"courier-150", enrichener_beyond_on, "range.enrichener"},
 	    {"courier-150", half_nested, "carburetor.pilot_from_main_well"},
 	    {"moped-50", draws_all_the_time, "engine.intake_duration_rad"},
 	    {"courier-150", weightless, "carburetor.slide.spring_closed_n"},
