@@ -58,7 +58,7 @@ typedef struct jw_setup {
 /** What the solver returns at a point. */
 typedef struct jw_mixture {
 	double phi;    /**< 1/lambda; 0 without fuel, or where the engine draws no air at all (JW_W_NO_DEMAND) */
-	double afr;    /**< kg dry air per kg fuel; 0 without fuel */
+	double afr;    /**< kg dry air per kg fuel; 0 where phi is */
 	double air_kg_s;     /**< moist, all paths */
 	double dry_air_kg_s;
 	double fuel_kg_s;
@@ -73,7 +73,9 @@ typedef struct jw_mixture {
 
 /** Solves one point. Unknown is the manifold pressure, bracketed between the pressure at which the engine draws no more than
  * the leak and ambient; then each circuit. Allocates nothing; any number of threads at once.
- * Bleed air and fuel vapour are counted in air and lambda but not fed back into the filling.
+ * Bleed air and fuel vapour are counted in air and lambda but not fed back into the filling. The bleed's share is 3 to 11 % at
+ * the idle of the bundled engines and below 1 % from half throttle up: where the plate chokes, as at most idles, the
+ * manifold pressure is too low by it and air and lambda are right; elsewhere the air is too much by less than it.
  * \param setup as accepted by ::jw_setup_check
  * \param speed_rev_s of the point 1..500, throttle 0..1
  * \return JW_OK, warnings (JW_W_NO_FUEL, JW_W_CHOKED, JW_W_CLOSED, ...), JW_E_RANGE, JW_E_NOT_FINITE */

@@ -63,6 +63,7 @@ static jw_status solve_air(balance *b, double *manifold_pa, jw_error *error)
 	if (status < 0)
 		return status;
 	surplus(*manifold_pa, b);
+	/* A plate that chokes is how idle is; the path's own choke is told as its capacity. */
 	status = b->status & ~JW_W_CHOKED;
 	if (b->through >= b->capacity)
 		status |= JW_W_CAPACITY;
@@ -117,8 +118,10 @@ static void sum_up(jw_mixture *m, const jw_air *air, double stoichiometric_afr)
 	m->air_kg_s = m->plate_kg_s + m->leak_kg_s + air_of(&f->main) + air_of(&f->pilot) + air_of(&f->power) +
 	              air_of(&f->enrichener);
 	m->dry_air_kg_s = m->air_kg_s * air->dry_fraction;
-	m->phi = m->dry_air_kg_s > 0.0 ? stoichiometric_afr * m->fuel_kg_s / m->dry_air_kg_s : 0.0;
-	m->afr = m->fuel_kg_s > 0.0 ? m->dry_air_kg_s / m->fuel_kg_s : 0.0;
+	/* Bleed air alone is no filling: nothing that would burn is drawn. */
+	int burns = m->plate_kg_s + m->leak_kg_s > 0.0 && m->fuel_kg_s > 0.0;
+	m->phi = burns ? stoichiometric_afr * m->fuel_kg_s / m->dry_air_kg_s : 0.0;
+	m->afr = burns ? m->dry_air_kg_s / m->fuel_kg_s : 0.0;
 }
 
 jw_status jw_mixture_at(const jw_setup *setup, const jw_air *air, const jw_point *point, jw_mixture *mixture,

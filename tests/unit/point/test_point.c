@@ -205,7 +205,8 @@ Test(point, status_says_what_is_missing)
 		cr_assert(status >= 0, "%s: %s", rows[i].what, jw_status_name(status));
 		cr_expect_eq(status & rows[i].wanted, rows[i].wanted, "%s: status %d", rows[i].what, status);
 		cr_expect_eq(status & rows[i].unwanted, 0, "%s: status %d", rows[i].what, status);
-		cr_expect_eq(m.phi > 0, !(status & JW_W_NO_FUEL), "%s: phi %g", rows[i].what, m.phi);
+		cr_expect_eq(m.phi > 0, !(status & (JW_W_NO_FUEL | JW_W_NO_DEMAND)), "%s: phi %g", rows[i].what, m.phi);
+		cr_expect_eq(m.afr > 0, m.phi > 0, "%s: AFR %g", rows[i].what, m.afr);
 		if (status & JW_W_NO_FUEL)
 			cr_expect(m.phi == 0 && m.afr == 0 && m.fuel_kg_s == 0 && m.air_kg_s > 0, "%s", rows[i].what);
 	}
