@@ -15,6 +15,7 @@
 #include <jetwright/profile.h>
 #include <jetwright/status.h>
 #include <jetwright/tune.h>
+#include <jetwright/uncertainty.h>
 #include <jetwright/units.h>
 
 #endif

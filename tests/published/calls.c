@@ -565,6 +565,153 @@ static jw_status lambda_from_gas(const values *in, values *out)
 
 #define STIFF "drop_pa jet_m coefficient bleed_m bleed_coefficient outlet_m2 density air_density"
 
+/* Uncertainty */
+
+#define UNCERTAIN "mean uncertainty freedom"
+
+/* End gauge against a standard: its length, the difference read, expansion, temperature, and both differences, SI. */
+static jw_status end_gauge(const double *x, double *length, void *context)
+{
+	(void)context;
+	*length = x[0] + x[1] - x[0] * (x[4] * x[3] + x[2] * x[5]);
+	return JW_OK;
+}
+
+static jw_status sum_of_all(const double *x, double *y, void *context)
+{
+	const int *count = context;
+	*y = 0;
+	for (int i = 0; i < *count; i++)
+		*y += x[i];
+	return JW_OK;
+}
+
+/* Lengths before and after, temperatures before and after. */
+static jw_status expansion(const double *x, double *per_kelvin, void *context)
+{
+	(void)context;
+	*per_kelvin = (x[1] - x[0]) / (x[0] * (x[3] - x[2]));
+	return JW_OK;
+}
+
+static jw_status logarithm(const double *x, double *y, void *context)
+{
+	(void)context;
+	*y = log(x[0]);
+	return JW_OK;
+}
+
+/* Lists of means, standard uncertainties and degrees of freedom. */
+static int inputs_of(const values *in, jw_distribution distribution, jw_input inputs[VALUES_MAX])
+{
+	for (int i = 0; i < in[0].count; i++)
+		inputs[i] = (jw_input){in[0].value[i], in[1].value[i], in[2].value[i], distribution};
+	return in[0].count;
+}
+
+static jw_status first_order(jw_model model, const values *in, jw_propagation *found)
+{
+	jw_input inputs[VALUES_MAX];
+	int count = inputs_of(in, JW_NORMAL, inputs);
+	return jw_propagate(model, NULL, inputs, count, 0.01, NULL, found, NULL);
+}
+
+static jw_status gauge_uncertainty(const values *in, values *out)
+{
+	jw_propagation found = {0};
+	jw_status status = first_order(end_gauge, in, &found);
+	OUT = found.uncertainty;
+	return status;
+}
+
+/* Cut to a whole number, as JCGM 100, G.4.1 does. */
+static jw_status gauge_freedom(const values *in, values *out)
+{
+	jw_propagation found = {0};
+	jw_status status = first_order(end_gauge, in, &found);
+	OUT = floor(found.freedom);
+	return status;
+}
+
+static jw_status gauge_second(const values *in, values *out)
+{
+	jw_input inputs[VALUES_MAX];
+	int count = inputs_of(in, JW_NORMAL, inputs);
+	return jw_propagate_second(end_gauge, NULL, inputs, count, 0.1, &OUT, NULL);
+}
+
+static jw_status expansion_uncertainty(const values *in, values *out)
+{
+	jw_propagation found = {0};
+	jw_status status = first_order(expansion, in, &found);
+	OUT = found.uncertainty;
+	return status;
+}
+
+static jw_status logarithm_uncertainty(const values *in, values *out)
+{
+	jw_propagation found = {0};
+	jw_status status = first_order(logarithm, in, &found);
+	OUT = found.uncertainty;
+	return status;
+}
+
+static jw_status coverage(const values *in, values *out)
+{
+	return jw_coverage_factor(IN(0), IN(1), &OUT, NULL);
+}
+
+#define SAMPLES 65535
+
+static jw_status sampled(jw_model model, const values *in, jw_distribution distribution, double probability,
+                         jw_sampling *found)
+{
+	static double outputs[SAMPLES];
+	jw_input inputs[VALUES_MAX];
+	int count = inputs_of(in, distribution, inputs);
+	return jw_sample(model, &count, inputs, count, SAMPLES, probability, outputs, found, NULL);
+}
+
+static jw_status gauge_sampled(const values *in, values *out)
+{
+	jw_sampling found = {0};
+	jw_status status = sampled(end_gauge, in, JW_NORMAL, 0.95, &found);
+	OUT = found.deviation;
+	return status;
+}
+
+static jw_status normal_sum(const values *in, values *out)
+{
+	jw_sampling found = {0};
+	jw_status status = sampled(sum_of_all, in, JW_NORMAL, IN(3), &found);
+	*out = (values){{-found.low, found.high}, 2};
+	return status;
+}
+
+static jw_status rectangular_sum(const values *in, values *out)
+{
+	jw_sampling found = {0};
+	jw_status status = sampled(sum_of_all, in, JW_RECTANGULAR, IN(3), &found);
+	*out = (values){{-found.low, found.high}, 2};
+	return status;
+}
+
+static jw_status logarithm_mean(const values *in, values *out)
+{
+	jw_sampling found = {0};
+	jw_status status = sampled(logarithm, in, JW_RECTANGULAR, 0.95, &found);
+	OUT = found.mean;
+	return status;
+}
+
+static jw_status logarithm_deviation(const values *in, values *out)
+{
+	jw_sampling found = {0};
+	jw_status status = sampled(logarithm, in, JW_RECTANGULAR, 0.95, &found);
+	OUT = found.deviation;
+	return status;
+}
+
 const call calls[] = {
     {"jw_standard_atmosphere temperature", "geopotential_m", atmosphere_temperature},
     {"jw_standard_atmosphere pressure", "geopotential_m", atmosphere_pressure},
@@ -636,5 +783,16 @@ const call calls[] = {
     {"jw_entropy", "p", entropy},
     {"jw_posterior", "prior likelihood", posterior},
     {"jw_expected_information", "prior outcome", expected_information},
+    {"uncertainty of an end gauge by jw_propagate", UNCERTAIN, gauge_uncertainty},
+    {"freedom of an end gauge by jw_propagate", UNCERTAIN, gauge_freedom},
+    {"uncertainty of an end gauge by jw_propagate_second", UNCERTAIN, gauge_second},
+    {"uncertainty of an end gauge by jw_sample", UNCERTAIN, gauge_sampled},
+    {"jw_coverage_factor", "freedom probability", coverage},
+    {"ends of a normal sum by jw_sample", UNCERTAIN " probability", normal_sum},
+    {"ends of a rectangular sum by jw_sample", UNCERTAIN " probability", rectangular_sum},
+    {"uncertainty of an expansion by jw_propagate", UNCERTAIN, expansion_uncertainty},
+    {"uncertainty of a logarithm by jw_propagate", UNCERTAIN, logarithm_uncertainty},
+    {"mean of a logarithm by jw_sample", UNCERTAIN, logarithm_mean},
+    {"deviation of a logarithm by jw_sample", UNCERTAIN, logarithm_deviation},
     {NULL, NULL, NULL},
 };

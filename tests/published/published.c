@@ -24,6 +24,7 @@ static const struct {
     {"atmosphere", 24},    {"exhaust", 4},   {"gas_dynamics", 14}, {"heywood", 20},
     {"information", 5},    {"liquids", 44},  {"moist_air", 16},    {"orifices", 18},
     {"other_sources", 10}, {"petroleum", 8}, {"textbooks", 29},    {"worked_out", 30},
+    {"uncertainty", 11},
 };
 
 #define FILES (sizeof files / sizeof *files)
@@ -46,6 +47,8 @@ static const struct {
     {"% m/m", 0.01},
     {"cm", 1e-2},
     {"mm", 1e-3},
+    {"nm", 1e-9},
+    {"1/K", 1},
     {"bar", 1e5},
     {"g/s", 1e-3},
     {"mPa s", 1e-3},
