@@ -112,6 +112,24 @@ typedef struct jw_screw {
 	double ports_open_area; /**< the same for the transfer ports */
 } jw_screw;
 
+/** Accelerator pump: opening the throttle loads a spring, which presses fuel out of a nozzle into the throat. */
+typedef struct jw_pump {
+	double shot_m3;           /**< of the whole travel; 0 = none fitted */
+	double plunger_m;         /**< diameter of plunger, or effective one of the diaphragm */
+	double spring_n;          /**< force that presses the shot out */
+	jw_orifice nozzle;
+	double from_throttle;     /**< opening at which the linkage begins to move the pump */
+	double to_throttle;       /**< opening at which it has moved it all the way */
+} jw_pump;
+
+/** What shuts the enrichener or choke plate as the engine warms: a heated wax pellet or bimetal. */
+typedef struct jw_timer {
+	double constant_s;        /**< time constant of its warming; 0 = none fitted, worked by hand */
+	double heating_k;         /**< how far above the air it warms in the end */
+	double open_k;            /**< its temperature up to which the enrichener is full on */
+	double shut_k;            /**< its temperature from which it is shut */
+} jw_timer;
+
 typedef struct jw_bowl {
 	jw_vent vent;
 	double level_error_m; /**< actual level above the set one (negative: low) */
@@ -138,6 +156,8 @@ typedef struct jw_carburetor {
 	double power_outlet_m;    /**< bore of that nozzle; 0 = none fitted */
 	jw_circuit enrichener;
 	double enrichener_outlet_m; /**< bore of its outlet behind the plate; 0 = none fitted */
+	jw_timer timer;             /**< of the enrichener or choke plate */
+	jw_pump pump;
 	jw_bowl bowl;
 } jw_carburetor;
 
@@ -174,6 +194,18 @@ JW_API double jw_choke_area(const jw_choke *choke, double shut);
 
 /** The main jet with the rod that is in it at a throttle opening: same area, same length. */
 JW_API jw_orifice jw_rod_jet(const jw_orifice *jet, const jw_rod *rod, double throttle);
+
+/** Share of its travel that a pump has made at a throttle opening, 0..1. */
+JW_API double jw_pump_travel(const jw_pump *pump, double throttle);
+
+/** Fuel that the pump's spring presses through its nozzle while there is any left of the shot, kg/s.
+ * The depression at the nozzle and the fall of the spring's force over its stroke are left out. */
+JW_API double jw_pump_flow(const jw_pump *pump, const jw_liquid_flow *fuel);
+
+/** How far a timer holds the enrichener or choke plate open some time after a cold start, 0..1; 0 without a timer.
+ * The pellet starts as warm as the air and warms by first order; the opening falls in step between its two temperatures.
+ * \param running_s since the start, >= 0 */
+JW_API double jw_enrichener_opening(const jw_timer *timer, double running_s, double ambient_k);
 
 /** Share of a transfer port on the engine side of the plate's edge, 0..1. */
 JW_API double jw_port_exposure(const jw_plate *plate, const jw_port *port, double angle_rad);

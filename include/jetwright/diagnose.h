@@ -137,6 +137,10 @@ JW_API const jw_finding *jw_report_finding(const jw_report *report, int index);
 JW_API int jw_report_hypotheses(const jw_report *report);
 JW_API const jw_hypothesis *jw_report_hypothesis(const jw_report *report, int index);
 
+/** Lambda above which a warm engine misfires in a range: 1.2..1.35 (Heywood 1988, ch. 9, from memory; which range how
+ * much: trade practice, no source); 0 outside the list. */
+JW_API double jw_lean_limit(jw_range range);
+
 /** Shannon entropy of a distribution, bit. \param p n probabilities that sum to 1 */
 JW_API double jw_entropy(const double *p, int n);
 

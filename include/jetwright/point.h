@@ -43,6 +43,17 @@ typedef struct jw_coefficients {
 	double pilot;  /**< on the pilot jet */
 } jw_coefficients;
 
+/** Fuel film on the inlet's walls: the share of the entering fuel that lands there, and how long it stays (Aquino, SAE
+ * 810494). Typical share 0.1..0.5, time 0.1..2 s, the greater ones cold (from memory). */
+typedef struct jw_film {
+	double cold_share, cold_s; /**< wall at ::JW_FILM_COLD_K or below */
+	double warm_share, warm_s; /**< wall at ::JW_FILM_WARM_K or above */
+	double uncertainty;        /**< relative standard uncertainty of shares, and of times */
+} jw_film;
+
+#define JW_FILM_COLD_K 273.15
+#define JW_FILM_WARM_K 363.15
+
 /** One engine with its carburetor, fuel and coefficients: a plain value; copy it and change it. */
 typedef struct jw_setup {
 	jw_engine engine;
@@ -52,6 +63,7 @@ typedef struct jw_setup {
 	jw_coefficients uncertainty;  /**< relative standard uncertainty of each coefficient */
 	double leak_m;                /**< diameter of an air leak behind the plate, Cd 0.6; 0 = tight */
 	double bowl_heating_k;        /**< fuel in the bowl above ambient */
+	jw_film film;
 	jw_point range[JW_RANGE_COUNT]; /**< the usual point of each range */
 } jw_setup;
 

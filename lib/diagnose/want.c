@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "diagnose/want.h"
+#include <jetwright/diagnose.h>
 #include "base/base.h"
 
 /* Sources. Best power lambda 0.86..0.90, best economy 1.1, idle AFR 11.5..13 for its residual gas, misfire at 1.2..1.4
@@ -25,6 +26,11 @@ static const double model_spread = 0.06;
 jw_limit jw_wanted(jw_range range, jw_want want)
 {
 	return wants[range][want];
+}
+
+double jw_lean_limit(jw_range range)
+{
+	return (unsigned)range < JW_RANGE_COUNT ? wants[range][JW_WANT_LEAN_LIMIT].lambda : 0.0;
 }
 
 double jw_normal_cdf(double z)

@@ -89,11 +89,26 @@ static const jw_member_row members[] = {
     ROW(carburetor.enrichener.outlet_height_m, -5e-3, 80e-3),
     ROW(carburetor.enrichener.fuel_coefficient, 0.0, 5.0),
     ROW(carburetor.enrichener_outlet_m, 0.0, 10e-3),
+    ROW(carburetor.timer.constant_s, 0.0, 3600.0),
+    ROW(carburetor.timer.heating_k, 0.0, 200.0),
+    ROW(carburetor.timer.open_k, 0.0, 400.0),
+    ROW(carburetor.timer.shut_k, 0.0, 450.0),
+    ROW(carburetor.pump.shot_m3, 0.0, 20e-6),
+    ROW(carburetor.pump.plunger_m, 0.0, 50e-3),
+    ROW(carburetor.pump.spring_n, 0.0, 100.0),
+    JET_ROWS(carburetor.pump.nozzle, 0.0, 3e-3),
+    ROW(carburetor.pump.from_throttle, 0.0, 1.0),
+    ROW(carburetor.pump.to_throttle, 0.0, 1.0),
     ROW(carburetor.bowl.level_error_m, -20e-3, 20e-3),
     COEFFICIENT_ROWS(coefficient, 0.05, 20.0),
     COEFFICIENT_ROWS(uncertainty, 0.0, 1.0),
     ROW(leak_m, 0.0, 20e-3),
     ROW(bowl_heating_k, -20.0, 60.0),
+    ROW(film.cold_share, 0.0, 0.95),
+    ROW(film.cold_s, 0.02, 20.0),
+    ROW(film.warm_share, 0.0, 0.95),
+    ROW(film.warm_s, 0.02, 20.0),
+    ROW(film.uncertainty, 0.0, 1.0),
 };
 
 const jw_member_row *jw_setup_members(size_t *count)
@@ -129,7 +144,8 @@ typedef struct relation {
 static jw_status check_relations(const jw_setup *s, jw_error *error)
 {
 	const jw_carburetor *c = &s->carburetor;
-	int choked = c->choke.bore_m > 0.0, plated = c->kind != JW_PISTON_SLIDE;
+	int choked = c->choke.bore_m > 0.0, pumped = c->pump.shot_m3 > 0.0, timed = c->timer.constant_s > 0.0,
+	    plated = c->kind != JW_PISTON_SLIDE;
 	const relation relations[] = {
 	    {"carburetor.slide.diaphragm_m", c->slide.diaphragm_m, c->kind == JW_CONSTANT_DEPRESSION ? 10e-3 : 0.0,
 	     INFINITY},
@@ -155,6 +171,11 @@ static jw_status check_relations(const jw_setup *s, jw_error *error)
 	    {"carburetor.rod.rich_m", c->rod.rich_m, 0.0, c->rod.lean_m},
 	    /* A rod as thick as its jet would shut it. */
 	    {"carburetor.rod.lean_m", c->rod.lean_m, 0.0, c->rod.lean_m > 0.0 ? c->main.fuel_jet.diameter_m : INFINITY},
+	    {"carburetor.pump.plunger_m", c->pump.plunger_m, pumped ? 2e-3 : 0.0, INFINITY},
+	    {"carburetor.pump.spring_n", c->pump.spring_n, pumped ? 0.1 : 0.0, INFINITY},
+	    {"carburetor.pump.to_throttle", c->pump.to_throttle, pumped ? c->pump.from_throttle + 0.01 : 0.0, INFINITY},
+	    {"carburetor.timer.open_k", c->timer.open_k, timed ? 220.0 : 0.0, INFINITY},
+	    {"carburetor.timer.shut_k", c->timer.shut_k, timed ? c->timer.open_k + 1.0 : 0.0, INFINITY},
 	    {"carburetor.screw.kind", c->screw.kind, 0, JW_SCREW_KIND_COUNT - 1},
 	    {"carburetor.slide.reference", c->slide.reference, 0, JW_VENT_COUNT - 1},
 	    {"carburetor.pilot_from_main_well", c->pilot_from_main_well, 0, 1},

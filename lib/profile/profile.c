@@ -193,6 +193,29 @@ const jw_field jw_engine_fields[] = {
     SETUP("carburetor.enrichener.outlet_above_level", JW_LENGTH, "-5 mm", "60 mm", JW_REQUIRED,
           carburetor.enrichener.outlet_height_m),
 
+    OPTIONAL_BLOCK("carburetor.timer"),
+    SETUP("carburetor.timer.time_constant", JW_TIME, "1 s", "60 min", JW_REQUIRED, carburetor.timer.constant_s),
+    SETUP("carburetor.timer.heating", JW_TEMPERATURE_DIFFERENCE, "5 K", "200 K", JW_REQUIRED,
+          carburetor.timer.heating_k),
+    SETUP("carburetor.timer.open_below", JW_TEMPERATURE, "-50 C", "120 C", JW_REQUIRED, carburetor.timer.open_k),
+    SETUP("carburetor.timer.shut_above", JW_TEMPERATURE, "-40 C", "170 C", JW_REQUIRED, carburetor.timer.shut_k),
+
+    OPTIONAL_BLOCK("carburetor.pump"),
+    SETUP("carburetor.pump.shot", JW_VOLUME, "0.01 cm3", "20 cm3", JW_REQUIRED, carburetor.pump.shot_m3),
+    SETUP("carburetor.pump.plunger", JW_LENGTH, "2 mm", "50 mm", JW_REQUIRED, carburetor.pump.plunger_m),
+    SETUP("carburetor.pump.spring", JW_FORCE, "0.1 N", "100 N", JW_REQUIRED, carburetor.pump.spring_n),
+    SETUP("carburetor.pump.nozzle", JW_LENGTH, "0.15 mm", "3 mm", JW_REQUIRED, carburetor.pump.nozzle.diameter_m),
+    SETUP("carburetor.pump.nozzle_length", JW_LENGTH, "0.2 mm", "20 mm", "1 mm", carburetor.pump.nozzle.length_m),
+    SETUP("carburetor.pump.nozzle_coefficient", JW_NUMBER, "0", "1", "0", carburetor.pump.nozzle.coefficient),
+    SETUP("carburetor.pump.from_throttle", JW_FRACTION, "0%", "99%", "0%", carburetor.pump.from_throttle),
+    SETUP("carburetor.pump.to_throttle", JW_FRACTION, "1%", "100%", "100%", carburetor.pump.to_throttle),
+
+    SETUP("film.cold_share", JW_FRACTION, "0%", "95%", "50%", film.cold_share),
+    SETUP("film.cold_time", JW_TIME, "20 ms", "20 s", "1.5 s", film.cold_s),
+    SETUP("film.warm_share", JW_FRACTION, "0%", "95%", "25%", film.warm_share),
+    SETUP("film.warm_time", JW_TIME, "20 ms", "20 s", "0.4 s", film.warm_s),
+    SETUP("film.uncertainty", JW_FRACTION, "0%", "100%", "50%", film.uncertainty),
+
     RANGE("idle", JW_IDLE), RANGE("off_idle", JW_OFF_IDLE), RANGE("quarter", JW_QUARTER), RANGE("half", JW_HALF),
     RANGE("three_quarter", JW_THREE_QUARTER), RANGE("full", JW_FULL),
 

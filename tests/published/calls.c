@@ -563,6 +563,22 @@ static jw_status lambda_from_gas(const values *in, values *out)
 	return jw_lambda_from_gas(&gas, IN(5), IN(6), &OUT, NULL);
 }
 
+/* Air and entering fuel both step from 1 to 2; the film was in balance before. */
+static jw_status film_fuel(const values *in, values *out)
+{
+	const jw_wall wall = {IN(0), IN(1)};
+	const double entering[2] = {2.0, 2.0};
+	double film = IN(0) * IN(1);
+	return jw_film_step(&wall, entering, IN(2), &film, &OUT, NULL);
+}
+
+static jw_status film_lambda(const values *in, values *out)
+{
+	jw_status status = film_fuel(in, out);
+	OUT = 2.0 / OUT;
+	return status;
+}
+
 #define STIFF "drop_pa jet_m coefficient bleed_m bleed_coefficient outlet_m2 density air_density"
 
 /* Uncertainty */
@@ -780,6 +796,8 @@ const call calls[] = {
     {"ratio of jw_air_consumption", "displacement_m3 strokes speed_rev_s density air_kg_s", efficiency},
     {"gain less one of jw_pulse_factor", "duty", pulse_gain},
     {"root of jw_pulse_factor", "duty", pulse_root},
+    {"fuel to the cylinder by jw_film_step", "share constant_s time_s", film_fuel},
+    {"lambda by jw_film_step", "share constant_s time_s", film_lambda},
     {"jw_entropy", "p", entropy},
     {"jw_posterior", "prior likelihood", posterior},
     {"jw_expected_information", "prior outcome", expected_information},

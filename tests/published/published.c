@@ -24,7 +24,7 @@ static const struct {
     {"atmosphere", 24},    {"exhaust", 4},   {"gas_dynamics", 14}, {"heywood", 20},
     {"information", 5},    {"liquids", 44},  {"moist_air", 16},    {"orifices", 18},
     {"other_sources", 10}, {"petroleum", 8}, {"textbooks", 29},    {"worked_out", 30},
-    {"uncertainty", 11},
+    {"uncertainty", 11},   {"wall_film", 8},
 };
 
 #define FILES (sizeof files / sizeof *files)

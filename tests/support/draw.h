@@ -51,16 +51,40 @@ static inline double draw_member(draw *d, const jw_member_row *row)
 	return where > 0.98 ? row->high : draw_between(d, row->low, row->high);
 }
 
+/* What no steady point reads: drawn aside, so that it leaves the draws of all else as they were. */
+static inline int draw_is_aside(const char *field)
+{
+	return !strncmp(field, "film.", 5) || !strncmp(field, "carburetor.pump.", 16) ||
+	       !strncmp(field, "carburetor.timer.", 17);
+}
+
+/* Pump and timer of some carburetors, their parts in tune with each other. */
+static inline void draw_fittings(draw *aside, jw_carburetor *c)
+{
+	if (draw_unit(aside) < 0.5)
+		c->pump.shot_m3 = 0.0;
+	c->pump.plunger_m = fmax(c->pump.plunger_m, 2e-3);
+	c->pump.spring_n = fmax(c->pump.spring_n, 0.1);
+	c->pump.from_throttle = fmin(c->pump.from_throttle, 0.9);
+	c->pump.to_throttle = fmax(c->pump.to_throttle, c->pump.from_throttle + 0.05);
+	if (draw_unit(aside) < 0.5)
+		c->timer.constant_s = 0.0;
+	c->timer.open_k = fmax(c->timer.open_k, 220.0);
+	c->timer.shut_k = fmax(c->timer.shut_k, c->timer.open_k + 1.0);
+}
+
 static inline void draw_setup(draw *d, jw_setup *setup)
 {
 	size_t count;
 	const jw_member_row *rows = jw_setup_members(&count);
+	draw aside = {d->state ^ 0x5bd1e9955bd1e995u};
 	memset(setup, 0, sizeof *setup);
 	for (size_t i = 0; i < count; i++) {
-		double value = draw_member(d, &rows[i]);
+		double value = draw_member(draw_is_aside(rows[i].field) ? &aside : d, &rows[i]);
 		memcpy((char *)setup + rows[i].offset, &value, sizeof value);
 	}
 	jw_carburetor *c = &setup->carburetor;
+	draw_fittings(&aside, c);
 	/* Half of the slides move, half of the engines are tight, and half of the jets take the law for their coefficient.
 	 */
 	if (draw_unit(d) < 0.5)
