@@ -51,6 +51,16 @@ JW_API jw_status jw_liquid_drop(const jw_orifice *orifice, const jw_liquid_flow 
 JW_API jw_status jw_bore_for_liquid_flow(const jw_orifice *shape, const jw_liquid_flow *liquid, double drop_pa, double kg_s,
                                          double *diameter_m, jw_error *error);
 
+/** Darcy friction factor of a smooth round pipe from its Reynolds number: one formula through laminar flow (64/Re), transition
+ * and turbulence (Churchill, Chemical Engineering 84 (1977) 91). \param reynolds above 0 */
+JW_API double jw_friction_factor(double reynolds);
+
+/** Pressure that a flow of liquid loses along a smooth pipe or hose (Darcy and Weisbach with ::jw_friction_factor), Pa; has the
+ * sign of the flow. Leaves out what ends and bends take.
+ * \return JW_OK, JW_E_RANGE, JW_E_NOT_FINITE */
+JW_API jw_status jw_pipe_drop(double bore_m, double length_m, const jw_liquid_flow *liquid, double kg_s, double *drop_pa,
+                              jw_error *error);
+
 /** Mass flow of gas through an effective area (Cd A) by the isentropic nozzle, gamma 1.4, choking included, kg/s.
  * Negative when the downstream pressure is the higher one. Sets JW_W_CHOKED. */
 JW_API jw_status jw_gas_mass_flow(double effective_area_m2, const jw_gas *gas, double upstream_pa, double downstream_pa,

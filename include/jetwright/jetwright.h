@@ -14,6 +14,7 @@
 #include <jetwright/point.h>
 #include <jetwright/profile.h>
 #include <jetwright/status.h>
+#include <jetwright/supply.h>
 #include <jetwright/transient.h>
 #include <jetwright/tune.h>
 #include <jetwright/uncertainty.h>

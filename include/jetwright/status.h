@@ -48,7 +48,10 @@ extern "C" {
 	X(JW_W_CLOSED, 256, "the throttle is shut")                                                     \
 	X(JW_W_COEFFICIENT, 512, "a baseline coefficient lies outside 0.8 to 1.25")                     \
 	X(JW_W_CAPACITY, 1024, "the intake passes less than the engine could draw")                       \
-	X(JW_W_DISAGREE, 2048, "a reading disagrees with the others")
+	X(JW_W_DISAGREE, 2048, "a reading disagrees with the others")                                   \
+	X(JW_W_BOILING, 4096, "the fuel boils in the bowl")                                             \
+	X(JW_W_SHORT_SUPPLY, 8192, "the fuel supply passes less than the engine draws")                 \
+	X(JW_W_OVERFLOW, 16384, "the float needle does not hold: fuel runs over")
 
 enum jw_status_code {
 	JW_OK = 0,

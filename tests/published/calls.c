@@ -285,6 +285,51 @@ static jw_status liquid_drop(const values *in, values *out)
 	return status;
 }
 
+/* A tank above a seat with nothing but the seat in the way. */
+static jw_status open_seat(double head_m, double bore_m, double coefficient, double density, double *kg_s)
+{
+	jw_supply supply = {.head_m = head_m,
+	                    .vent_m = 1.0,
+	                    .tap_m = 1e3,
+	                    .hose_m = 1.0,
+	                    .seat_m = bore_m,
+	                    .seat_coefficient = coefficient,
+	                    .travel_m = 1e-3};
+	jw_supply_ends ends = {.fuel = liquid_of(density), .ambient_pa = 1e5, .bowl_pa = 1e5, .tank_pa = 1e5};
+	jw_supply_flow flow = {0};
+	jw_status status = jw_supply_pass(&supply, &ends, -1e-3, &flow, NULL);
+	*kg_s = flow.kg_s;
+	return status;
+}
+
+static jw_status seat_volume(const values *in, values *out)
+{
+	jw_status status = open_seat(IN(0), IN(1), IN(2), IN(3), &OUT);
+	OUT /= IN(3);
+	return status;
+}
+
+/* dt = A dh/Q by Simpson's rule over u, the root of the head, in which it is smooth. */
+static jw_status drain_time(const values *in, values *out)
+{
+	enum { STEPS = 8 };
+	double from = sqrt(IN(3)), to = sqrt(IN(4)), step = (from - to) / STEPS, density = 745.0;
+	jw_status status = JW_OK;
+	OUT = 0.0;
+	for (int i = 0; i <= STEPS && status == JW_OK; i++) {
+		double u = to + i * step, kg_s;
+		status = open_seat(u * u, bore_of(IN(1)), IN(2), density, &kg_s);
+		OUT += (i == 0 || i == STEPS ? 1 : i % 2 ? 4 : 2) * step / 3.0 * IN(0) * 2.0 * u * density / kg_s;
+	}
+	return status;
+}
+
+static jw_status pipe_drop(const values *in, values *out)
+{
+	jw_liquid_flow liquid = {IN(3), IN(4)};
+	return jw_pipe_drop(IN(0), IN(1), &liquid, IN(2), &OUT, NULL);
+}
+
 static jw_status throat_for_fuel(const values *in, values *out)
 {
 	values drop;
@@ -757,6 +802,9 @@ const call calls[] = {
     {"jw_discharge_coefficient", "reynolds length_ratio", discharge},
     {"coefficient of jw_liquid_mass_flow", "diameter_m length_ratio drop_pa density viscosity_m2_s", discharge_of_jet},
     {"jw_liquid_mass_flow", "diameter_m coefficient density drop_pa", liquid_flow},
+    {"volume of jw_supply_pass", "head_m seat_m coefficient density", seat_volume},
+    {"time of jw_supply_pass", "tank_m2 hole_m2 coefficient from_m to_m", drain_time},
+    {"jw_pipe_drop", "bore_m length_m kg_s density viscosity_m2_s", pipe_drop},
     {"volume of jw_liquid_mass_flow", "diameter_m coefficient density drop_pa", liquid_volume},
     {"velocity of jw_liquid_mass_flow", "drop_pa density coefficient", liquid_velocity},
     {"jw_bore_for_liquid_flow", "drop_pa kg_s density coefficient", liquid_bore},

@@ -66,8 +66,23 @@ static void emulsion(void)
 	}
 }
 
+/* Fuel hose and far beyond, from creeping to turbulent. */
+static void pipes(void)
+{
+	for (double reynolds = 0.7; reynolds < 1e6; reynolds *= 1.7)
+		printf("friction_factor %.17g %.17g\n", reynolds, jw_friction_factor(reynolds));
+	for (double bore = 0.9e-3; bore < 12e-3; bore *= 1.9)
+		for (double kg_s = 0.03e-3; kg_s < 0.1; kg_s *= 3.1) {
+			jw_liquid_flow fuel = {742.3, 0.55e-6};
+			double drop;
+			must(jw_pipe_drop(bore, 0.43, &fuel, kg_s, &drop, NULL));
+			printf("pipe_drop %.17g %.17g %.17g\n", bore, kg_s, drop);
+		}
+}
+
 int main(void)
 {
+	pipes();
 	atmosphere();
 	moist_air();
 	gas();
