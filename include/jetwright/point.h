@@ -9,6 +9,7 @@
 #include <jetwright/carburetor.h>
 #include <jetwright/engine.h>
 #include <jetwright/fuel.h>
+#include <jetwright/uncertainty.h>
 
 #ifdef __cplusplus
 extern "C" {
@@ -98,9 +99,38 @@ JW_API jw_status jw_mixture_at(const jw_setup *setup, const jw_air *air, const j
 JW_API jw_status jw_mixture_sensitivity(const jw_setup *setup, const jw_air *air, const jw_point *point,
                                         jw_coefficients *dlnphi, jw_error *error);
 
-/** Relative standard uncertainty of phi from those of the coefficients (JCGM 100, first order). */
+/** Relative standard uncertainty of phi from those of the coefficients (JCGM 100, first order): as
+ * ::jw_mixture_contributions where every dimension is known. */
 JW_API jw_status jw_mixture_uncertainty(const jw_setup *setup, const jw_air *air, const jw_point *point, double *relative,
                                         jw_error *error);
+
+/** Dimensions that one set-up may leave open, at most. */
+#define JW_UNMEASURED 96
+
+/** A number of a set-up that nobody measured, or several that share one error (the filling at every speed). */
+typedef struct jw_unmeasured {
+	const char *key; /**< what a profile calls it; lives as long as the program */
+	size_t offset;   /**< of the double in ::jw_setup */
+	size_t stride;   /**< from one to the next */
+	int count;       /**< how many share the error, 1 or more */
+	double relative, absolute; /**< standard uncertainty: relative times the value, plus absolute in SI */
+} jw_unmeasured;
+
+/** The same set-up with each unmeasured number off by `deviations` of its standard uncertainties. */
+JW_API void jw_setup_shift(jw_setup *setup, const jw_unmeasured *unmeasured, double deviations);
+
+/** What each unmeasured number, and all of them with the coefficients, do to ln(phi): first order (JCGM 100), each moved by
+ * one standard uncertainty either way. Where a side is impossible (a needle thicker than its jet) or has no solution,
+ * the change of a smaller step is drawn out.
+ * \param count of unmeasured numbers, 0..JW_UNMEASURED
+ * \param anchor air in which lambda at idle, half and full is known (a baseline, or readings): what a number changes
+ * there the coefficients take back, and only the rest counts. NULL: nothing is known
+ * \param[out] contribution `count` values, signed, per standard uncertainty; may be NULL
+ * \param[out] relative standard uncertainty of phi
+ * \return JW_OK, warnings, or as ::jw_mixture_at */
+JW_API jw_status jw_mixture_contributions(const jw_setup *setup, const jw_air *air, const jw_point *point,
+                                          const jw_unmeasured *unmeasured, int count, const jw_air *anchor,
+                                          double *contribution, double *relative, jw_error *error);
 
 /** Whether every member is finite, in its range and consistent with the others (needle inside its jet, and so on). */
 JW_API jw_status jw_setup_check(const jw_setup *setup, jw_error *error);

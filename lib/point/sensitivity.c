@@ -44,17 +44,3 @@ jw_status jw_mixture_sensitivity(const jw_setup *setup, const jw_air *air, const
 	*dlnphi = result;
 	return status;
 }
-
-jw_status jw_mixture_uncertainty(const jw_setup *setup, const jw_air *air, const jw_point *point, double *relative,
-                                 jw_error *error)
-{
-	jw_coefficients slope, spread = setup->uncertainty;
-	jw_status status = jw_mixture_sensitivity(setup, air, point, &slope, error);
-	if (status < 0)
-		return status;
-	double variance = 0.0;
-	for (size_t i = 0; i < COEFFICIENTS; i++)
-		variance += jw_square(*nth(&slope, i) * *nth(&spread, i));
-	*relative = sqrt(variance);
-	return status;
-}

