@@ -68,6 +68,9 @@ void jw_field_expects(const jw_field *field, char *text, size_t size)
 		append(text, size, "a list of 1 to %d of ", field->most);
 		list_columns(field, '[', ']', text, size);
 		break;
+	case JW_FIELD_SPREADS:
+		append(text, size, "a block of keys as above, each with a standard uncertainty");
+		break;
 	case JW_FIELD_RECORDS:
 		append(text, size, "a list of 1 to %d of ", field->most);
 		list_columns(field, '{', '}', text, size);

@@ -80,6 +80,7 @@ typedef struct reading {
 	char *into;
 	size_t row; /* of columns */
 	jw_faults *faults;
+	const jw_node *base; /* what holds where the block says nothing; NULL: the defaults */
 } reading;
 
 typedef void (*read_function)(const jw_field *field, const jw_node *node, const reading *r);
@@ -89,6 +90,7 @@ static void read_words(const jw_field *field, const jw_node *node, const reading
 static void read_row(const jw_field *field, const jw_node *node, const reading *r);
 static void read_list(const jw_field *field, const jw_node *node, const reading *r);
 static void read_nothing(const jw_field *field, const jw_node *node, const reading *r);
+static void read_spreads(const jw_field *field, const jw_node *node, const reading *r);
 
 static const struct kind_row {
 	const char *name;
@@ -105,6 +107,7 @@ static const struct kind_row {
     [JW_FIELD_ROW] = {"row", read_row, NULL},
     [JW_FIELD_ROWS] = {"rows", read_list, NULL},
     [JW_FIELD_RECORDS] = {"records", read_list, NULL},
+    [JW_FIELD_SPREADS] = {"spreads", read_spreads, NULL},
 };
 
 static const char *const node_words[] = {
@@ -216,6 +219,69 @@ static void read_list(const jw_field *field, const jw_node *node, const reading 
 	memcpy(r->into + field->count, &count, sizeof count);
 }
 
+/* ---- standard uncertainties ---- */
+
+int jw_spread_parse(const char *text, jw_dimension dimension, double *relative, double *absolute)
+{
+	*relative = *absolute = 0;
+	if (jw_quantity_parse(text, dimension, absolute, NULL) != JW_OK &&
+	    (!strchr(text, '%') || jw_quantity_parse(text, JW_FRACTION, relative, NULL) != JW_OK))
+		return 0;
+	return *relative > 0 || *absolute > 0;
+}
+
+static const jw_field *field_at(const jw_field *table, const char *path);
+static int holds_fields(const jw_field *table, const char *path);
+
+typedef struct spreading {
+	const jw_field *field, *rows; /* of the block; of which the keys are columns, or NULL */
+	const reading *r;
+	int count;
+} spreading;
+
+static void take_spread(spreading *s, const jw_field *cell, const jw_node *node)
+{
+	jw_spread spread = {s->rows ? s->rows : cell, cell, 0, 0};
+	if (node->kind != JW_NODE_TEXT || !jw_spread_parse(node->text, cell->dimension, &spread.relative, &spread.absolute))
+		jw_fault_node(s->r->faults, node, "is no standard uncertainty, expected one above 0 such as 5% or in the unit");
+	else if (s->count == s->field->most)
+		jw_fault_node(s->r->faults, node, "is one more than a file may have, expected fewer uncertainties");
+	else
+		((jw_spread *)(void *)target_of(s->field, s->r))[s->count++] = spread;
+}
+
+static void take_spreads(spreading *s, const jw_field *table, const jw_node *block, const char *prefix)
+{
+	for (const jw_node *child = block->first; child; child = child->next) {
+		char path[PATH];
+		snprintf(path, sizeof path, "%s%s", prefix, child->key);
+		const jw_field *field = strchr(child->key, '.') ? NULL : field_at(table, path);
+		int is_block = child->kind == JW_NODE_BLOCK;
+		if (field && field->kind == JW_FIELD_QUANTITY && field->member) {
+			take_spread(s, field, child);
+		} else if (field && field->kind == JW_FIELD_ROWS && is_block) {
+			spreading inner = {s->field, field, s->r, s->count};
+			take_spreads(&inner, field->columns, child, "");
+			s->count = inner.count;
+		} else if (!strchr(child->key, '.') && holds_fields(table, path) && is_block) {
+			snprintf(path, sizeof path, "%s%s.", prefix, child->key);
+			take_spreads(s, table, child, path);
+		} else {
+			jw_fault_node(s->r->faults, child, "is no quantity of the file, expected the key of one");
+		}
+	}
+}
+
+static void read_spreads(const jw_field *field, const jw_node *node, const reading *r)
+{
+	spreading s = {field, NULL, r, 0};
+	if (node->kind == JW_NODE_BLOCK)
+		take_spreads(&s, field->columns, node, "");
+	else
+		reject(field, node, r->faults);
+	memcpy(r->into + field->count, &s.count, sizeof s.count);
+}
+
 /* ---- a block of fields ---- */
 
 static int is_under(const char *path, const char *block)
@@ -292,6 +358,13 @@ static void report_missing(const jw_field *field, const jw_node *block, const jw
 	jw_fault_add(faults, nearest->key_line, nearest->key_column, path, "is missing, expected %s", expected);
 }
 
+/* Whether the file before has given it, be it by a default. */
+static int inherited(const jw_field *table, const jw_field *field, const jw_node *base)
+{
+	int own = !field->standard && !strchr(field->path, '.');
+	return base && !own && !left_out(table, field, base);
+}
+
 static void read_table(const jw_field *table, const jw_node *block, const reading *r)
 {
 	char reported[PATH] = "";
@@ -301,7 +374,7 @@ static void read_table(const jw_field *table, const jw_node *block, const readin
 		const struct kind_row *kind = &kind_rows[field->kind];
 		if (node)
 			kind->read(field, node, r);
-		else if (left_out(table, field, block))
+		else if (inherited(table, field, r->base) || left_out(table, field, block))
 			continue;
 		else if (!field->standard)
 			report_missing(field, block, nearest, reported, r->faults);
@@ -312,7 +385,12 @@ static void read_table(const jw_field *table, const jw_node *block, const readin
 
 void jw_fields_read(const jw_field *table, const jw_node *root, void *into, jw_faults *faults)
 {
-	read_table(table, root, &(reading){.into = into, .faults = faults});
+	jw_fields_read_over(table, root, NULL, into, faults);
+}
+
+void jw_fields_read_over(const jw_field *table, const jw_node *root, const jw_node *base, void *into, jw_faults *faults)
+{
+	read_table(table, root, &(reading){.into = into, .faults = faults, .base = base});
 }
 
 int jw_field_accepts(const jw_field *field, const char *text)
@@ -340,13 +418,19 @@ void jw_fault_at(jw_faults *faults, const jw_node *root, const char *path, const
 	jw_fault_add(faults, line, column, path, "%s", message);
 }
 
+/* The columns of spreads are the table itself. */
+static int holds_cells(const jw_field *field)
+{
+	return field->columns && field->kind != JW_FIELD_SPREADS;
+}
+
 /* The row that a name speaks of, as member or key path, itself or by one of its columns. */
 static const jw_field *field_named(const jw_field *table, const char *name, const jw_field **cell)
 {
 	for (; table->path; table++) {
 		*cell = table;
 		if (!strcmp(table->path, name) || (table->member && !strcmp(table->member, name)) ||
-		    (table->columns && field_named(table->columns, name, cell)))
+		    (holds_cells(table) && field_named(table->columns, name, cell)))
 			return table;
 	}
 	return NULL;
@@ -462,7 +546,7 @@ jw_status jw_fields_print(const jw_field *table, const char *prefix, FILE *out)
 		snprintf(inner, sizeof inner, "%s%s[].", prefix, field->path);
 		if (print_field(field, prefix, out))
 			return JW_E_WRITE;
-		if (field->columns && jw_fields_print(field->columns, inner, out))
+		if (holds_cells(field) && jw_fields_print(field->columns, inner, out))
 			return JW_E_WRITE;
 	}
 	return JW_OK;

@@ -17,7 +17,9 @@ typedef enum jw_field_kind {
 	JW_FIELD_NAME,     /* the same, of a-z, 0-9 and -: what a file of the library is called */
 	JW_FIELD_ROW,      /* [a, b]: one value for each column */
 	JW_FIELD_ROWS,     /* list of such rows */
-	JW_FIELD_RECORDS   /* list of blocks, each with the columns as its keys */
+	JW_FIELD_RECORDS,  /* list of blocks, each with the columns as its keys */
+	JW_FIELD_SPREADS   /* jw_spread[]: a block keyed as the columns, which are a table, each with a standard uncertainty
+	                    */
 } jw_field_kind;
 
 /* No text of a file is longer, its end included. */
@@ -41,11 +43,25 @@ struct jw_field {
 	size_t count;                   /* rows: offset of the int that takes their number */
 };
 
+/* Standard uncertainty of a quantity, or of a column of rows: relative times the value, plus absolute in SI. */
+typedef struct jw_spread {
+	const jw_field *field, *cell; /* the same but for a column */
+	double relative, absolute;
+} jw_spread;
+
 /* Where the value goes; the last initialisers of a row. */
 #define JW_AT(type, place) .offset = offsetof(type, place)
 
 /* Reads a block into a struct; what is wrong goes to the faults, every fault of it. */
 void jw_fields_read(const jw_field *table, const jw_node *root, void *into, jw_faults *faults);
+
+/* The same over what another file of the kind, `base`, has given before: what the block leaves out stays. Only what has
+ * no default and belongs to no block is every file's own. */
+void jw_fields_read_over(const jw_field *table, const jw_node *root, const jw_node *base, void *into,
+                         jw_faults *faults);
+
+/* A standard uncertainty as text: in the unit of a quantity, or as a share of it ("2%"). */
+int jw_spread_parse(const char *text, jw_dimension dimension, double *relative, double *absolute);
 
 /* SI bounds of a quantity. */
 void jw_field_range(const jw_field *field, double *low, double *high);

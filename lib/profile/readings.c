@@ -191,12 +191,10 @@ static void air_of(const jw_entry *e, const jw_node *item, jw_air *air, jw_fault
 /* "0.02" in the unit of the reading, or "2%" of it. */
 static int read_uncertainty(const char *text, const struct measured *m, double value, double *uncertainty)
 {
-	double share;
-	if (jw_quantity_parse(text, m->dimension, uncertainty, NULL) != JW_OK) {
-		if (!strchr(text, '%') || jw_quantity_parse(text, JW_FRACTION, &share, NULL) != JW_OK)
-			return 0;
-		*uncertainty = share * fabs(value);
-	}
+	double relative, absolute;
+	if (!jw_spread_parse(text, m->dimension, &relative, &absolute))
+		return 0;
+	*uncertainty = relative * fabs(value) + absolute;
 	return *uncertainty > 0;
 }
 
