@@ -11,6 +11,8 @@ static const cli_option mixture_options[] = {
     {"throttle", OPTION_QUANTITY, JW_FRACTION, 0, 1, "100%",
      "throttle opening, 0 at the idle stop, 1 or 100% wide open"},
     {"enrichener", OPTION_QUANTITY, JW_FRACTION, 0, 1, "100%", "how far the enrichener is open; shut unless given"},
+    {"running-for", OPTION_QUANTITY, JW_TIME, 0, 7200, "30s",
+     "time since a cold start: the enrichener is as far open as its timer then holds it"},
     {0},
 };
 
@@ -134,32 +136,45 @@ static void print_flows(const solved *at, int points, int enrichener)
 	table_print(&table, stdout);
 }
 
-static void print_text(const jw_profile *profile, const jw_air *air, const solved *at, int points, int enrichener)
+static void print_text(const cli_arguments *arguments, const jw_profile *profile, const jw_air *air, const solved *at,
+                       int points)
 {
+	const double enrichener = at[0].point.enrichener;
 	text_wrap(stdout, 0, 0, "%s on %s; air %s.", jw_profile_name(profile), jw_profile_fuel(profile),
 	          air_text(air).text);
 	text_wrap(stdout, 0, 0,
 	          "Lambda above 1 is lean (more air than the fuel needs), below 1 rich. Throttle 0 is the idle stop.");
+	if (has(arguments, "running-for"))
+		text_wrap(stdout, 0, 0, "%.0f s after a cold start the timer holds the enrichener %.0f %% open.",
+		          value_of(arguments, "running-for", 0), 100 * enrichener);
 	printf("\n");
 	print_mixture(at, points);
 	printf("\nFuel by circuit in mg/s, and what drives it:\n");
-	print_flows(at, points, enrichener);
+	print_flows(at, points, enrichener > 0);
 	printf("\n");
 	print_calibration(profile, stdout);
 }
 
-/* The asked point, or the usual point of every range. */
-static int choose_points(const cli_arguments *arguments, const jw_setup *setup, solved *at)
+/* As the user or the timer sets it. */
+static double enrichener_of(const cli_arguments *arguments, const jw_setup *setup, const jw_air *air)
 {
+	if (!has(arguments, "running-for"))
+		return value_of(arguments, "enrichener", 0);
+	return jw_enrichener_opening(&setup->carburetor.timer, value_of(arguments, "running-for", 0), air->temperature_k);
+}
+
+/* The asked point, or the usual point of every range. */
+static int choose_points(const cli_arguments *arguments, const jw_setup *setup, const jw_air *air, solved *at)
+{
+	const double enrichener = enrichener_of(arguments, setup, air);
 	if (has(arguments, "speed")) {
 		at[0] = (solved){.range = -1,
-		                 .point = {value_of(arguments, "speed", 0), value_of(arguments, "throttle", 0),
-		                           value_of(arguments, "enrichener", 0)}};
+		                 .point = {value_of(arguments, "speed", 0), value_of(arguments, "throttle", 0), enrichener}};
 		return 1;
 	}
 	for (int range = 0; range < JW_RANGE_COUNT; range++) {
 		at[range] = (solved){.range = range, .point = setup->range[range]};
-		at[range].point.enrichener = value_of(arguments, "enrichener", at[range].point.enrichener);
+		at[range].point.enrichener = enrichener;
 	}
 	return JW_RANGE_COUNT;
 }
@@ -168,13 +183,18 @@ static int answer(const cli_arguments *arguments, const jw_profile *profile, jw_
 {
 	const jw_setup *setup = jw_profile_setup(profile);
 	const jw_baseline *baseline = jw_profile_baseline(profile);
+	if (has(arguments, "running-for") && !(setup->carburetor.timer.constant_s > 0)) {
+		fprintf(stderr,
+		        "jetwright mixture: this engine's enrichener has no timer; say with --enrichener how far it is open\n");
+		return FAILED;
+	}
 	solved at[JW_RANGE_COUNT];
 	jw_status at_range[JW_RANGE_COUNT] = {0};
 	jw_air air;
 	int code = read_air(arguments, baseline ? &baseline->air : NULL, &air, &status);
 	if (code != ANSWERED)
 		return code;
-	const int points = choose_points(arguments, setup, at);
+	const int points = choose_points(arguments, setup, &air, at);
 	for (int i = 0; i < points; i++) {
 		code = solve(arguments, setup, &air, &at[i]);
 		if (code != ANSWERED)
@@ -186,7 +206,7 @@ static int answer(const cli_arguments *arguments, const jw_profile *profile, jw_
 	if (has(arguments, "json"))
 		print_json(profile, &air, at, points);
 	else
-		print_text(profile, &air, at, points, value_of(arguments, "enrichener", 0) > 0);
+		print_text(arguments, profile, &air, at, points);
 	return answered(arguments, status, at_range);
 }
 
@@ -196,6 +216,8 @@ static int run(const cli_arguments *arguments)
 	if (has(arguments, "speed") != has(arguments, "throttle"))
 		return wrong_use(arguments->command,
 		                 "--speed and --throttle belong together; without both, every range is shown");
+	if (has(arguments, "enrichener") && has(arguments, "running-for"))
+		return wrong_use(arguments->command, "--enrichener and --running-for both say how far the enrichener is open");
 	jw_profile *profile = load_profile(arguments->operand[0], &status);
 	if (!profile)
 		return FAILED;

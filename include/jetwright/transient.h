@@ -45,19 +45,21 @@ typedef struct jw_instant {
 	double time_s;          /**< since the throttle began to move */
 	double throttle;
 	double phi;             /**< 1/lambda of what the cylinders get */
-	double dry_air_kg_s;
 	double metered_kg_s;    /**< fuel of all circuits */
 	double pump_kg_s;       /**< of the accelerator pump, mean of the step that ends here */
 	double from_film_kg_s;  /**< fuel that leaves the film */
+	double dry_air_kg_s;    /**< that the cylinders get */
 	double cylinder_kg_s;   /**< fuel that the cylinders get */
-	double film_kg;         /**< on the wall */
+	double film_kg;         /**< fuel on the wall */
+	double manifold_kg;     /**< fuel carried by the air in the manifold */
 } jw_instant;
 
 /** Follows a movement of the throttle. The first instant is the steady state before it.
  * At each instant air and metered fuel are those of ::jw_mixture_at (quasi-steady), but the main circuit's fuel follows with
- * the time constant of its column's inertia; the pump's shot and the metered fuel both pass the film.
- * Left out: the filling of the manifold (about V_manifold over the engine's draught: tens of milliseconds), the well that
- * empties and fills, the lag of a floating slide, the change of speed. The film's share and time are known to no better
+ * the time constant of its column's inertia; the pump's shot and the metered fuel both pass the film. Air and fuel then mix
+ * with what is in the manifold, first order, its volume over the engine's draught being the time constant.
+ * Left out: the rush of air past the opening plate that fills the manifold, the well that empties and fills, the lag of a
+ * floating slide, the change of speed. The film's share and time are known to no better
  * than jw_film.uncertainty.
  * \param instants 2 or more, written in order of time, snap->step_s apart
  * \return JW_OK, warnings of the points passed, JW_E_ARGUMENT, JW_E_RANGE or an error of a point; on error the instants are

@@ -3,6 +3,8 @@
 
 #include "base/base.h"
 
+#define LEAST_CONSTANT_S 1e-3
+
 jw_wall jw_film_at(const jw_film *film, double wall_k)
 {
 	double warmth = jw_clamp((wall_k - JW_FILM_COLD_K) / (JW_FILM_WARM_K - JW_FILM_COLD_K), 0.0, 1.0);
@@ -17,7 +19,7 @@ jw_status jw_film_step(const jw_wall *wall, const double entering_kg_s[2], doubl
 		const char *field;
 		double value, low, high;
 	} bounds[] = {{"wall.share", wall->share, 0.0, 1.0},
-	              {"wall.constant_s", wall->constant_s, 1e-3, 1e3},
+	              {"wall.constant_s", wall->constant_s, LEAST_CONSTANT_S, 1e3},
 	              {"entering_kg_s", entering_kg_s[0], 0.0, 1e3},
 	              {"entering_kg_s", entering_kg_s[1], 0.0, 1e3},
 	              {"step_s", step_s, 0.0, 1e6},
@@ -43,9 +45,12 @@ typedef struct journey {
 	const jw_snap *snap;
 	jw_fuel_state fuel;
 	jw_wall wall;
+	jw_wall manifold;      /* all that enters it stays for a while: a film that takes everything */
 	double pump_flow_kg_s; /* while there is any left of the shot */
 	/* state */
-	double main_kg_s, shot_kg, film_kg;
+	double main_kg_s, air_kg_s; /* that enter */
+	double shot_kg;             /* pressed out so far */
+	double film_kg, manifold_air_kg, manifold_fuel_kg;
 } journey;
 
 static double throttle_at(const jw_snap *snap, double time_s)
@@ -77,10 +82,20 @@ static jw_status point_at(const journey *j, double throttle, jw_mixture *mixture
 	return jw_mixture_at(j->setup, j->air, &point, mixture, error);
 }
 
-/* Completes an instant whose throttle, air and fuel flows stand. */
+/* Time that a charge stays in the manifold; below the least that a film may take there is no manifold to speak of. */
+static double manifold_constant(const jw_engine *engine, double speed_rev_s)
+{
+	double efficiency;
+	jw_volumetric_efficiency(engine, speed_rev_s, &efficiency);
+	double m3_s = jw_air_consumption(jw_displacement(engine), engine->strokes, speed_rev_s, efficiency, 1.0);
+	return fmax(engine->manifold_volume_m3 / m3_s, LEAST_CONSTANT_S);
+}
+
+/* Completes an instant whose flows stand. */
 static void sum_up(const journey *j, jw_instant *at)
 {
 	at->film_kg = j->film_kg;
+	at->manifold_kg = j->manifold_fuel_kg;
 	at->from_film_kg_s = j->film_kg / j->wall.constant_s;
 	at->phi = at->dry_air_kg_s > 0.0 ? j->fuel.stoichiometric_afr * at->cylinder_kg_s / at->dry_air_kg_s : 0.0;
 }
@@ -93,12 +108,35 @@ static jw_status start(journey *j, jw_instant *at, jw_error *error)
 		return status;
 	j->main_kg_s = m.flow.main.fuel_kg_s;
 	j->shot_kg = loaded(j, j->snap->from);
+	j->air_kg_s = m.dry_air_kg_s;
 	j->film_kg = j->wall.share * j->wall.constant_s * m.fuel_kg_s;
+	j->manifold_air_kg = j->manifold.constant_s * m.dry_air_kg_s;
+	j->manifold_fuel_kg = j->manifold.constant_s * m.fuel_kg_s;
 	*at = (jw_instant){.throttle = j->snap->from,
 	                   .dry_air_kg_s = m.dry_air_kg_s,
 	                   .metered_kg_s = m.fuel_kg_s,
 	                   .cylinder_kg_s = m.fuel_kg_s};
 	sum_up(j, at);
+	return status;
+}
+
+/* Fuel past the film into the manifold, and air and fuel out of it: what the film did not keep has entered, so mass
+ * closes whatever the step. */
+static jw_status pass(journey *j, const double entering_kg_s[2], double air_kg_s, double step, jw_instant *at,
+                      jw_error *error)
+{
+	double film_before = j->film_kg, past;
+	jw_status status = jw_film_step(&j->wall, entering_kg_s, step, &j->film_kg, &past, error);
+	if (status < 0)
+		return status;
+	double kept = (j->film_kg - film_before) / step;
+	double fuel = fmax(0.5 * (entering_kg_s[0] + entering_kg_s[1]) - kept, 0.0), air = 0.5 * (j->air_kg_s + air_kg_s);
+	j->air_kg_s = air_kg_s;
+	status =
+	    jw_film_step(&j->manifold, (const double[]){fuel, fuel}, step, &j->manifold_fuel_kg, &at->cylinder_kg_s, error);
+	if (status == JW_OK)
+		status =
+		    jw_film_step(&j->manifold, (const double[]){air, air}, step, &j->manifold_air_kg, &at->dry_air_kg_s, error);
 	return status;
 }
 
@@ -121,13 +159,12 @@ static jw_status advance(journey *j, const jw_instant *before, jw_instant *at, d
 
 	*at = (jw_instant){.time_s = time_s,
 	                   .throttle = throttle,
-	                   .dry_air_kg_s = m.dry_air_kg_s,
 	                   .metered_kg_s = fmax(m.fuel_kg_s - steady_main + j->main_kg_s, 0.0),
 	                   .pump_kg_s = shot / step};
 	const double entering[2] = {before->metered_kg_s + at->pump_kg_s, at->metered_kg_s + at->pump_kg_s};
-	jw_status stepped = jw_film_step(&j->wall, entering, step, &j->film_kg, &at->cylinder_kg_s, error);
-	if (stepped < 0)
-		return stepped;
+	jw_status passed = pass(j, entering, m.dry_air_kg_s, step, at, error);
+	if (passed < 0)
+		return passed;
 	sum_up(j, at);
 	return status;
 }
@@ -162,6 +199,7 @@ jw_status jw_snap_follow(const jw_setup *setup, const jw_air *air, const jw_snap
 		return status;
 	const jw_liquid_flow liquid = {j.fuel.density_kg_m3, j.fuel.viscosity_m2_s};
 	j.wall = jw_film_at(&setup->film, snap->wall_k);
+	j.manifold = (jw_wall){1.0, manifold_constant(&setup->engine, snap->speed_rev_s)};
 	j.pump_flow_kg_s = jw_pump_flow(&setup->carburetor.pump, &liquid);
 	status |= start(&j, &instant[0], error);
 	for (int i = 1; i < instants && status >= 0; i++) {
