@@ -15,11 +15,11 @@ extern "C" {
 
 /** One kind of evidence: a row of the vocabulary. */
 typedef struct jw_evidence_kind {
-	const char *id;      /**< "hunts" */
-	const char *text;    /**< a sentence for people */
-	int takes_range;     /**< 1: said of a range of the throttle; 0: the range is fixed */
-	jw_range range;      /**< the range where none is said */
-	int takes_value;     /**< 1: a reading (lambda) with value and uncertainty */
+	const char *id;   /**< "hunts" */
+	const char *text; /**< a sentence for people */
+	int takes_range;  /**< 1: said of a range of the throttle; 0: the range is fixed */
+	jw_range range;   /**< the range where none is said */
+	int takes_value;  /**< 1: a reading (lambda) with value and uncertainty */
 } jw_evidence_kind;
 
 /** The vocabulary: rows 0..jw_evidence_kind_count()-1; NULL outside. */
@@ -30,7 +30,7 @@ JW_API int jw_evidence_kind_find(const char *id);
 
 /** One thing seen, tried or measured. */
 typedef struct jw_evidence {
-	int kind;           /**< row of the vocabulary */
+	int kind; /**< row of the vocabulary */
 	jw_range range;
 	double value;       /**< readings only: lambda 0.3..3 */
 	double uncertainty; /**< readings only: standard, of the value, 0..1; 0 takes 0.03 */
@@ -38,9 +38,9 @@ typedef struct jw_evidence {
 
 /** What is known of the time before the complaint. */
 typedef struct jw_history {
-	double months_standing; /**< negative: unknown */
+	double months_standing;            /**< negative: unknown */
 	int changed[JW_CHANGE_KIND_COUNT]; /**< 1: this was changed just before the complaint */
-	int flat;               /**< 1: leave history out, all causes equally likely beforehand */
+	int flat;                          /**< 1: leave history out, all causes equally likely beforehand */
 } jw_history;
 
 /** Evidence about one engine. */
@@ -60,20 +60,31 @@ typedef struct jw_cause_info {
 	const char *remedy;        /**< a sentence: what to do */
 	const char *caution;       /**< that belongs to the step */
 	const char *severity_text; /**< what severity 0..1 stands for */
-	const char *effect_quantity; /**< "flow_share", "bore", "level", ... */
-	const char *effect_unit;     /**< "1", "mm", ... */
 } jw_cause_info;
+
+/** How people and programs are told what a cause does to its part: "The pilot jet", before, "54 %", after. */
+typedef struct jw_effect_words {
+	const char *quantity;       /**< "flow_share", "bore", "level_low", ... */
+	const char *unit;           /**< "1", "mm", ... */
+	double si;                  /**< that unit in SI */
+	const char *before, *after; /**< "passes", "of its clean flow" */
+	int own_subject;            /**< 1: `before` has a subject of its own and follows no part */
+} jw_effect_words;
 
 JW_API int jw_cause_count(void);
 JW_API const jw_cause_info *jw_cause_at(int cause);
 JW_API int jw_cause_find(const char *id);
+/** NULL outside. */
+JW_API const jw_effect_words *jw_cause_effect_words(int cause);
+/** Whether the cause lies in a part that can be exchanged or turned, and which. */
+JW_API int jw_cause_part(int cause, jw_part *part);
 
 /** A set-up with a cause applied at a severity 0..1.
  * \return JW_OK, JW_E_ARGUMENT (no such cause, or the engine has no such part), JW_E_RANGE */
 JW_API jw_status jw_cause_apply(const jw_setup *healthy, int cause, double severity, jw_setup *faulty, jw_error *error);
 
-/** What a severity means on this engine, in the cause's effect unit; a flow share at the drop across the jet in the range
- * where the cause tells most. */
+/** What a severity means on this engine, in the cause's effect unit; a flow share at the drop across the jet in the
+ * range where the cause tells most. */
 JW_API jw_status jw_cause_effect(const jw_setup *healthy, const jw_air *air, int cause, double severity, double *value,
                                  jw_error *error);
 
@@ -85,9 +96,9 @@ typedef struct jw_interval {
 /** What a finding says of one piece of evidence. */
 typedef struct jw_explained {
 	int evidence;      /**< index in the case */
-	double likelihood; /**< probability of this evidence if the finding holds */
-	double before;     /**< probability of it on a sound engine */
-	int explains;      /**< 1: at least 1.5 times as likely as on a sound engine; -1: at most 1/1.5 times; else 0: the
+	double likelihood; /**< probability of this evidence if the finding holds and all other evidence is as it is */
+	double before;     /**< probability of it on the engine as it ran right */
+	int explains;      /**< 1: at least 1.5 times as likely as on that engine; -1: at most 1/1.5 times; else 0: the
 	                        finding makes no difference, so evidence of trouble stays unexplained */
 } jw_explained;
 
@@ -97,21 +108,29 @@ typedef struct jw_finding {
 	double probability;
 	jw_interval severity;
 	jw_interval effect;
-	jw_interval bore;              /**< m: the bore that a restricted passage acts like; 0 where none */
-	jw_interval lambda_now[JW_RANGE_COUNT];   /**< 0 where no fuel flows; high_90 0: fuel may stop altogether */
-	double lambda_after[JW_RANGE_COUNT];      /**< once remedied */
+	jw_interval bore;                       /**< m: the bore that a restricted passage acts like; 0 where none */
+	jw_interval lambda_now[JW_RANGE_COUNT]; /**< all errors included; 0 where no fuel flows; high_90 0: it may stop */
+	double lambda_after[JW_RANGE_COUNT];    /**< once remedied, what was changed still in place */
 	jw_explained explained[JW_EVIDENCE_MAX];
-	int has_mask;                  /**< a jet change would hide it: */
+	int has_mask; /**< changing a part would hide it: */
 	jw_part mask_part;
-	double mask_value;             /**< of that part, SI */
-	jw_range mask_range;           /**< where it would bring the mixture back */
-	double mask_lambda_after;      /**< lambda there once the cause is remedied and the change left in */
-	double fit_value;              /**< wrong brass: the bore that belongs there, m; else 0 */
+	int mask_fouled;          /**< 1: only if that part, which is the faulty one, were as faulty in its new size */
+	double mask_value;        /**< of that part, SI */
+	jw_range mask_range;      /**< where it would bring the mixture back */
+	double mask_lambda_after; /**< lambda there once the cause is remedied and the change left in */
+	double fit_value;         /**< wrong brass: the bore that belongs there, m; else 0 */
 } jw_finding;
 
-/** A hypothesis: one cause (later: two), sound, or other; probabilities sum to 1. */
+typedef enum jw_hypothesis_kind {
+	JW_HYPOTHESIS_CAUSES, /**< one cause */
+	JW_HYPOTHESIS_SOUND,  /**< nothing is wrong */
+	JW_HYPOTHESIS_OTHER   /**< something that is no cause of the list: spark, compression, fuel supply */
+} jw_hypothesis_kind;
+
+/** What may be so; probabilities of all hypotheses sum to 1. */
 typedef struct jw_hypothesis {
-	int cause[2];       /**< -1: none; both -1: `other` */
+	jw_hypothesis_kind kind;
+	int cause[2]; /**< -1: none */
 	double probability;
 } jw_hypothesis;
 
@@ -119,12 +138,13 @@ typedef struct jw_hypothesis {
 typedef struct jw_report jw_report;
 
 /** Posterior over causes and severities given a case. Allocates; thread-safe.
- * One cause at a time is applied to an engine that is otherwise right. Per observation the likelihood is
- * (1 - e) model + e/K; the product over all evidence is taken inside the integral over severity (24 cells) and over the
- * errors that the coefficients of air, main fuel and pilot fuel share between ranges (Gauss-Hermite, 5 nodes each).
- * `other` stands for all that is no cause of the list: spark, compression, fuel supply. Two causes at once are left out.
- * Causes of parts that the engine does not have are not listed. Range and kind of the evidence must be valid; a kind
- * that takes no range ignores the one given.
+ * What history.changed names is applied to the engine first; then one cause at a time. Wrong brass is told beside the
+ * brass that makes up for the change. Readings of one range count as one, and so does a symptom told twice. Per fact
+ * the likelihood is (1 - e) model + e/K; the product over all facts is taken inside the sum over severity (24 cells)
+ * and over what they share: errors of the coefficients of air, main and pilot fuel, the model's own error in each range
+ * (6 %), and the tolerance of this engine for lean and rich mixtures (quasi-random, 128 draws; the model's error in
+ * closed form where a reading tells it). Two causes at once are left out. Causes of parts that the engine does not have
+ * are not listed. Range and kind of the evidence must be valid; a kind that takes no range ignores the one given.
  * \param healthy the engine as it ran right (before what `history.changed` names)
  * \param known   months_standing finite; 1..JW_EVIDENCE_MAX pieces of evidence
  * \return JW_OK, warnings of the sound engine's points, JW_E_ARGUMENT (no evidence, unknown kind or range), JW_E_RANGE,

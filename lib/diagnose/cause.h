@@ -24,36 +24,52 @@ typedef enum jw_operation {
 	JW_BY_STICK  /* s times the throat's bore, whatever x was */
 } jw_operation;
 
+/* An element's change at severity 1. */
+typedef struct jw_step {
+	jw_operation operation;
+	double amount;
+} jw_step;
+
 /* How the effect is told. */
 typedef enum jw_effect {
-	JW_EFFECT_VALUE, /* the element as it is now */
-	JW_EFFECT_OFF,   /* how far it is from where it should be */
-	JW_EFFECT_KEPT,  /* share of the element (of a bore's area) that is left */
-	JW_EFFECT_FLOW,  /* share of the jet's liquid flow that is left */
-	JW_EFFECT_FIT    /* bore that belongs there */
+	JW_EFFECT_NONE,
+	JW_EFFECT_FLOW, /* share of the jet's liquid flow that is left */
+	JW_EFFECT_AREA, /* share of the bore's area that is left */
+	JW_EFFECT_FIT,  /* bore that belongs there */
+	JW_EFFECT_HOLE,
+	JW_EFFECT_WORN,
+	JW_EFFECT_NEEDLE_LOW,
+	JW_EFFECT_NEEDLE_HIGH,
+	JW_EFFECT_LEVEL_LOW,
+	JW_EFFECT_LEVEL_HIGH,
+	JW_EFFECT_TURNS,
+	JW_EFFECT_LIFT,
+	JW_EFFECT_LOSS,
+	JW_EFFECT_OPENING,
+	JW_EFFECT_CLOSING,
+	JW_EFFECT_COUNT
 } jw_effect;
 
 /* Offsets count from the start of jw_setup unless said otherwise. */
 typedef struct jw_cause_row {
 	jw_cause_info info;
-	size_t exists;  /* of a double that is above 0 where the engine has the part */
-	size_t element; /* of the double that changes */
-	int times;      /* elements changed alike, 0 counts as 1 */
-	size_t stride;  /* from one to the next */
-	jw_operation operation;
-	double amount;
+	size_t exists;                /* of a double that is above 0 where the engine has the part */
+	size_t element;               /* of the double that changes */
+	int times;                    /* elements changed alike, 0 counts as 1 */
+	size_t stride;                /* from one to the next */
+	jw_step step, air_screw_step; /* the second, where it is there, on a screw that leans when turned out */
+	int exchangeable;             /* the cause lies in a part that can be exchanged or turned: */
+	jw_part part;
 	jw_effect effect;
-	double unit;                 /* effect unit, SI */
 	size_t circuit, coefficient; /* JW_EFFECT_FLOW: the jet's circuit, its calibration, */
 	size_t flow;                 /* and its answer in jw_carburetor_flow */
 	double odds;                 /* in daily use; only ratios count */
 	double standing;             /* what long standing adds, as a multiple */
 	double high;                 /* severity density s (1-s)^high: what is not felt is no complaint */
-	int rejet;                   /* wrong brass: a change foretells its size */
-	jw_part rejet_part;
+	int rejet;                   /* wrong brass: a change foretells its size, from this range */
 	jw_range rejet_range;
-	int masked; /* exchanging a part would hide it: */
-	jw_part mask;
+	int masks; /* parts whose change would hide it */
+	jw_part mask[2];
 } jw_cause_row;
 
 /* Row of a cause, or NULL outside. */
@@ -61,6 +77,9 @@ const jw_cause_row *jw_cause_row_at(int cause);
 
 /* Whether the engine has the part that the cause is about. */
 int jw_cause_possible(const jw_setup *healthy, const jw_cause_row *row);
+
+/* The step that fits the engine's mixture screw. */
+const jw_step *jw_cause_step(const jw_setup *setup, const jw_cause_row *row);
 
 /* The changed element. */
 double jw_cause_element(const jw_setup *setup, const jw_cause_row *row);
@@ -75,9 +94,10 @@ jw_status jw_cause_check(const jw_setup *healthy, int cause, double severity, jw
  * other causes and where the jet passes nothing. */
 jw_status jw_cause_drop(const jw_setup *healthy, const jw_air *air, int cause, double *drop_pa, jw_error *error);
 
-/* jw_cause_effect with the drop known. */
-jw_status jw_cause_effect_at(const jw_setup *healthy, const jw_air *air, int cause, double severity, double drop_pa,
-                             double *value, jw_error *error);
+/* jw_cause_effect with the drop known. \param base the cause acts on; wrong brass: with the brass that fits
+ * \param present value of the changed element that is in the engine, told by JW_EFFECT_FIT */
+jw_status jw_cause_effect_at(const jw_setup *base, const jw_air *air, int cause, double severity, double drop_pa,
+                             double present, double *value, jw_error *error);
 
 /* What is thought of a cause before any evidence. */
 typedef struct jw_prior {
@@ -85,8 +105,24 @@ typedef struct jw_prior {
 	double density[JW_NODES]; /* of severity: probability of each cell */
 } jw_prior;
 
-void jw_cause_prior(const jw_setup *healthy, const jw_air *air, const jw_history *history, const jw_cause_row *row,
-                    jw_prior *prior);
+/* The engine as it ran right, and as it is since what was changed. */
+typedef struct jw_background {
+	const jw_setup *healthy;
+	jw_setup present;
+	const jw_air *air;
+	const jw_history *history;
+	double left_right; /* probability that the changes call for no other brass */
+} jw_background;
+
+jw_status jw_background_of(const jw_setup *healthy, const jw_air *air, const jw_history *history,
+                           jw_background *background, jw_error *error);
+
+/* \param[out] base the engine that the cause befalls: the present one, with brass that makes up for what was changed
+ * where the cause is wrong brass of just that kind */
+void jw_cause_prior(const jw_background *background, const jw_cause_row *row, jw_prior *prior, jw_setup *base);
+
+/* Odds that nothing is wrong. */
+double jw_sound_odds(const jw_background *background);
 
 /* Odds of everything that is no row of the table: spark, compression, fuel supply, and whatever else. */
 double jw_other_odds(const jw_history *history);

@@ -2,6 +2,30 @@
 #include "base/base.h"
 #include "diagnose/cause.h"
 
+/* What is told, and how: `before` follows the name of the part unless the words have a subject of their own. */
+static const jw_effect_words words[JW_EFFECT_COUNT] = {
+    [JW_EFFECT_FLOW] = {"flow_share", "1", 1, "passes", "of its clean flow", 0},
+    [JW_EFFECT_AREA] = {"area_share", "1", 1, "has", "of its area open", 0},
+    [JW_EFFECT_FIT] = {"bore", "mm", 1e-3, "wants a bore of", "", 0},
+    [JW_EFFECT_HOLE] = {"bore", "mm", 1e-3, "leaks like a hole of", "", 0},
+    [JW_EFFECT_WORN] = {"bore", "mm", 1e-3, "acts like a bore of", "", 0},
+    [JW_EFFECT_NEEDLE_LOW] = {"needle_low", "mm", 1e-3, "sits", "too low", 0},
+    [JW_EFFECT_NEEDLE_HIGH] = {"needle_high", "mm", 1e-3, "sits", "too high", 0},
+    [JW_EFFECT_LEVEL_LOW] = {"level_low", "mm", 1e-3, "The fuel in the bowl stands", "too low", 1},
+    [JW_EFFECT_LEVEL_HIGH] = {"level_high", "mm", 1e-3, "The fuel in the bowl stands", "too high", 1},
+    [JW_EFFECT_TURNS] = {"turns", "turns", 1, "stands at", "out, counted from lightly seated", 0},
+    [JW_EFFECT_LIFT] = {"lift", "mm", 1e-3, "stays at a lift of", "", 0},
+    [JW_EFFECT_LOSS] = {"loss", "kPa", 1e3, "takes", "from the air at its rated flow", 0},
+    [JW_EFFECT_OPENING] = {"opening", "1", 1, "stays", "open", 0},
+    [JW_EFFECT_CLOSING] = {"closing", "1", 1, "stays", "shut", 0},
+};
+
+const jw_effect_words *jw_cause_effect_words(int cause)
+{
+	const jw_cause_row *row = jw_cause_row_at(cause);
+	return row && row->effect != JW_EFFECT_NONE ? &words[row->effect] : NULL;
+}
+
 /* The sound engine in the range in which half the severity moves the mixture most. */
 static jw_status where_it_tells(const jw_setup *healthy, const jw_air *air, int cause, jw_mixture *sound,
                                 jw_error *error)
@@ -60,7 +84,7 @@ jw_status jw_cause_drop(const jw_setup *healthy, const jw_air *air, int cause, d
 static jw_status flow_share(const jw_setup *healthy, const jw_air *air, const jw_cause_row *row, double severity,
                             double drop_pa, double *share, jw_error *error)
 {
-	double blocked = row->amount * severity;
+	double blocked = row->step.amount * severity;
 	*share = 1 - blocked;
 	if (!(drop_pa > 0))
 		return JW_OK;
@@ -75,34 +99,45 @@ static jw_status flow_share(const jw_setup *healthy, const jw_air *air, const jw
 	return status;
 }
 
-jw_status jw_cause_effect_at(const jw_setup *healthy, const jw_air *air, int cause, double severity, double drop_pa,
-                             double *value, jw_error *error)
+jw_status jw_cause_effect_at(const jw_setup *base, const jw_air *air, int cause, double severity, double drop_pa,
+                             double present, double *value, jw_error *error)
 {
 	jw_setup faulty;
-	jw_status status = jw_cause_apply(healthy, cause, severity, &faulty, error);
+	jw_status status = jw_cause_apply(base, cause, severity, &faulty, error);
 	if (status < 0)
 		return status;
 	const jw_cause_row *row = jw_cause_row_at(cause);
-	double before = jw_cause_element(healthy, row), after = jw_cause_element(&faulty, row);
-	double result = after;
+	double before = jw_cause_element(base, row), after = jw_cause_element(&faulty, row), result = after;
 	switch (row->effect) {
+	case JW_EFFECT_NONE:
+	case JW_EFFECT_COUNT:
+		return jw_fail(error, JW_E_ARGUMENT, "cause", cause, 0, jw_cause_count() - 1);
 	case JW_EFFECT_FLOW:
-		status = flow_share(healthy, air, row, severity, drop_pa, &result, error);
+		status = flow_share(base, air, row, severity, drop_pa, &result, error);
 		break;
-	case JW_EFFECT_KEPT:
-		result = 1 - row->amount * severity;
+	case JW_EFFECT_AREA:
+		result = 1 - row->step.amount * severity;
 		break;
-	case JW_EFFECT_OFF:
+	case JW_EFFECT_HOLE:
+	case JW_EFFECT_NEEDLE_LOW:
+	case JW_EFFECT_NEEDLE_HIGH:
+	case JW_EFFECT_LEVEL_LOW:
+	case JW_EFFECT_LEVEL_HIGH:
 		result = fabs(after - before);
 		break;
 	case JW_EFFECT_FIT:
-		result = before * before / after;
+		result = present * before / after;
 		break;
-	case JW_EFFECT_VALUE:
+	case JW_EFFECT_WORN:
+	case JW_EFFECT_TURNS:
+	case JW_EFFECT_LIFT:
+	case JW_EFFECT_LOSS:
+	case JW_EFFECT_OPENING:
+	case JW_EFFECT_CLOSING:
 		break;
 	}
 	if (status >= 0)
-		*value = result / row->unit;
+		*value = result / words[row->effect].si;
 	return status;
 }
 
@@ -115,5 +150,6 @@ jw_status jw_cause_effect(const jw_setup *healthy, const jw_air *air, int cause,
 		status = jw_cause_drop(healthy, air, cause, &drop_pa, error);
 	if (status < 0)
 		return status;
-	return jw_both(status, jw_cause_effect_at(healthy, air, cause, severity, drop_pa, value, error));
+	double present = jw_cause_element(healthy, jw_cause_row_at(cause));
+	return jw_both(status, jw_cause_effect_at(healthy, air, cause, severity, drop_pa, present, value, error));
 }

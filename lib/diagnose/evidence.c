@@ -14,34 +14,37 @@ static const double lifted = 0.15, lifted_spread = 0.07;
 /* Share of idle air through a leak that a spray test shows. */
 static const double sprayed = 0.02, sprayed_spread = 0.01;
 
-static double trouble(const jw_evidence_row *row, double lnphi, jw_range range)
+static double trouble(const jw_evidence_row *row, double lnphi, const jw_signs *signs, jw_range range)
 {
-	return row->lean_says * jw_leaner_than(range, row->lean, lnphi) +
-	       row->rich_says * jw_richer_than(range, row->rich, lnphi);
+	return row->lean_says * jw_leaner_than(range, row->lean, lnphi, signs->tolerance) +
+	       row->rich_says * jw_richer_than(range, row->rich, lnphi, signs->tolerance);
 }
 
 /* Shows itself beyond the limits. */
 static double beyond(const jw_evidence_row *row, const jw_signs *signs, const jw_evidence *seen)
 {
-	return trouble(row, signs->lnphi, seen->range);
+	return trouble(row, signs->lnphi, signs, seen->range);
 }
 
 /* The same of something that is seen only while the engine keeps running there. */
 static double beyond_running(const jw_evidence_row *row, const jw_signs *signs, const jw_evidence *seen)
 {
-	return beyond(row, signs, seen) * (1 - jw_leaner_than(seen->range, JW_WANT_LEAN_STOP, signs->lnphi));
+	double lean = jw_leaner_than(seen->range, JW_WANT_LEAN_STOP, signs->lnphi, signs->tolerance);
+	double rich = jw_richer_than(seen->range, JW_WANT_RICH_STOP, signs->lnphi, signs->tolerance);
+	return beyond(row, signs, seen) * (1 - lean) * (1 - rich);
 }
 
 /* Shows itself between the limits. */
 static double between(const jw_evidence_row *row, const jw_signs *signs, const jw_evidence *seen)
 {
-	return 1 - trouble(row, signs->lnphi, seen->range);
+	return 1 - trouble(row, signs->lnphi, signs, seen->range);
 }
 
 /* Too lean without the enrichener, not so with it. */
 static double enrichener_only(const jw_evidence_row *row, const jw_signs *signs, const jw_evidence *seen)
 {
-	return trouble(row, signs->lnphi, seen->range) * (1 - trouble(row, signs->lnphi_enriched, seen->range));
+	return trouble(row, signs->lnphi, signs, seen->range) *
+	       (1 - trouble(row, signs->lnphi_enriched, signs, seen->range));
 }
 
 /* How much nearer to the best mixture a trial brings it, stopped where it does best on its way to the end. */
@@ -95,7 +98,7 @@ static double more_air(const jw_evidence_row *row, const jw_signs *signs, const 
 
 static double more_air_or_beyond(const jw_evidence_row *row, const jw_signs *signs, const jw_evidence *seen)
 {
-	return 1 - (1 - high(signs)) * (1 - trouble(row, signs->lnphi, seen->range));
+	return 1 - (1 - high(signs)) * (1 - trouble(row, signs->lnphi, signs, seen->range));
 }
 
 static double leaks(const jw_evidence_row *row, const jw_signs *signs, const jw_evidence *seen)
@@ -107,14 +110,6 @@ static double leaks(const jw_evidence_row *row, const jw_signs *signs, const jw_
 static double tight(const jw_evidence_row *row, const jw_signs *signs, const jw_evidence *seen)
 {
 	return 1 - leaks(row, signs, seen);
-}
-
-/* Normal in ln(lambda), its density counted in cells that make its greatest value 1. */
-static double reading(const jw_evidence_row *row, const jw_signs *signs, const jw_evidence *seen)
-{
-	(void)row;
-	double spread = seen->uncertainty / seen->value;
-	return exp(-0.5 * jw_square((log(seen->value) + signs->lnphi) / spread));
 }
 
 #define PLAIN JW_NEEDS_PLAIN
@@ -252,7 +247,7 @@ static const jw_evidence_row rows[] = {
      0.90,
      0.0,
      0.94},
-    {{"lambda", "lambda measured in this range", 1, JW_IDLE, 1}, reading, PLAIN, ROUGH, 0.0, 0.0, 0.0},
+    {{"lambda", "lambda measured in this range", 1, JW_IDLE, 1}, NULL, PLAIN, ROUGH, 0.0, 0.0, 0.0},
 };
 
 enum { ROWS = sizeof rows / sizeof *rows };
@@ -301,12 +296,40 @@ static double blind(const jw_evidence *seen)
 double jw_likelihood(const jw_evidence *seen, const jw_signs *signs)
 {
 	const jw_evidence_row *row = &rows[seen->kind];
-	double unsure = row->kind.takes_value ? blind(seen) : 1 / answers;
-	return (1 - doubt) * row->shape(row, signs, seen) + doubt * unsure;
+	return (1 - doubt) * row->shape(row, signs, seen) + doubt / answers;
 }
 
 double jw_likelihood_other(const jw_evidence *seen)
 {
 	const jw_evidence_row *row = &rows[seen->kind];
 	return row->kind.takes_value ? blind(seen) : row->other;
+}
+
+/* Normal in ln(lambda), densities counted in cells that make the reading's greatest value 1. */
+jw_reading_weight jw_weigh_reading(const jw_evidence *seen, double lnphi, double model_spread)
+{
+	double own = seen->uncertainty / seen->value, both = hypot(own, model_spread);
+	double apart = -log(seen->value) - lnphi;
+	return (jw_reading_weight){.believed = (1 - doubt) * own / both * exp(-0.5 * jw_square(apart / both)),
+	                           .doubted = doubt * blind(seen),
+	                           .error = apart * jw_square(model_spread / both),
+	                           .spread = own * model_spread / both};
+}
+
+jw_evidence jw_merge_readings(const jw_evidence *reading, int n)
+{
+	double weight = 0, mean = 0, apart = 0;
+	for (int i = 0; i < n; i++) {
+		double w = jw_square(reading[i].value / reading[i].uncertainty);
+		weight += w;
+		mean += w * log(reading[i].value);
+	}
+	mean /= weight;
+	for (int i = 0; i < n; i++)
+		apart += jw_square(reading[i].value / reading[i].uncertainty * (log(reading[i].value) - mean));
+	double birge = n > 1 ? sqrt(apart / (n - 1)) : 1;
+	jw_evidence merged = reading[0];
+	merged.value = exp(mean);
+	merged.uncertainty = merged.value * fmax(birge, 1) / sqrt(weight);
+	return merged;
 }

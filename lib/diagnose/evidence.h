@@ -13,6 +13,7 @@ typedef struct jw_signs {
 	double lnphi_screw;    /* with the mixture screw half a turn further out */
 	double lnair;          /* air against the sound engine's */
 	double leak_share;     /* of the air */
+	double tolerance;      /* of the engine for lean and rich, in standard deviations */
 } jw_signs;
 
 /* Which of them cost a solve of their own. */
@@ -40,8 +41,21 @@ const jw_evidence_row *jw_evidence_row_at(int kind);
 /* Range and uncertainty as the row understands them. */
 jw_evidence jw_evidence_read(const jw_evidence *seen);
 
-/* L = (1-e) model + e/K: people err and engines differ. */
+/* L = (1-e) model + e/K of anything but a reading: people err and engines differ. */
 double jw_likelihood(const jw_evidence *seen, const jw_signs *signs);
+
+/* A reading of ln(phi) beside a model that errs by so much itself. */
+typedef struct jw_reading_weight {
+	double believed;      /* (1-e) of the reading's probability */
+	double doubted;       /* e/K: it says nothing */
+	double error, spread; /* of the model, if the reading is believed */
+} jw_reading_weight;
+
+jw_reading_weight jw_weigh_reading(const jw_evidence *seen, double lnphi, double model_spread);
+
+/* Readings of one thing in one: their weighted mean, with a wider spread where they disagree (Birge, Phys. Rev. 40
+ * (1932) 207). */
+jw_evidence jw_merge_readings(const jw_evidence *reading, int n);
 
 /* The same where the cause is none of the table. */
 double jw_likelihood_other(const jw_evidence *seen);

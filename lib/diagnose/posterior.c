@@ -2,229 +2,187 @@
 #include "diagnose/posterior.h"
 #include "base/base.h"
 
-/* Gauss-Hermite for the standard normal, five nodes (Abramowitz and Stegun, table 25.10, scaled). */
-#define HERMITE 5
-static const double hermite_node[HERMITE] = {-2.85697001387280565, -1.35562617997426587, 0, 1.35562617997426587,
-                                             2.85697001387280565};
-static const double hermite_weight[HERMITE] = {0.0112574113277206889, 0.222075922005612644, 0.533333333333333333,
-                                               0.222075922005612644, 0.0112574113277206889};
+/* Rms of ln(lambda) between the ranges that a three-point baseline anchors (trial computation, mean value against
+ * crank-resolved). */
+static const double model_spread = 0.06;
 
-/* Turns of the mixture screw in a trial. */
-static const double trial_turns = 0.5;
-/* Stands for "no fuel": leaner than any limit, yet finite. */
-static const double least_phi = 1e-3;
+/* A reading in a range is believed or doubted; where there is none, only the second branch counts. */
+enum { BELIEVED, DOUBTED, BRANCHES };
 
-static double lnphi_of(double phi)
-{
-	return log(fmax(phi, least_phi));
-}
+/* One range under one draw. */
+typedef struct outlook {
+	double total;           /* likelihood of its facts */
+	double share[BRANCHES]; /* of the total */
+	double lnphi[BRANCHES];
+	double each[BRANCHES][JW_EVIDENCE_MAX]; /* likelihood of each fact but the reading */
+} outlook;
 
-static jw_status solve_signs(const jw_setup *setup, const jw_inquiry *inquiry, jw_range range, jw_signs *signs,
-                             jw_error *error)
-{
-	jw_point point = setup->range[range];
-	jw_mixture mixture;
-	jw_status status = jw_mixture_at(setup, inquiry->air, &point, &mixture, error);
-	if (status < 0)
-		return status;
-	double lnphi = lnphi_of(mixture.phi), sound = inquiry->sound_air[range];
-	*signs = (jw_signs){lnphi, lnphi, lnphi, 0, 0};
-	if (sound > 0 && mixture.air_kg_s > 0) {
-		signs->lnair = log(mixture.air_kg_s / sound);
-		signs->leak_share = mixture.leak_kg_s / mixture.air_kg_s;
-	}
-	if (inquiry->needs[range] & JW_NEEDS_ENRICHED) {
-		point.enrichener = 1;
-		status = jw_both(status, jw_mixture_at(setup, inquiry->air, &point, &mixture, error));
-		if (status < 0)
-			return status;
-		signs->lnphi_enriched = lnphi_of(mixture.phi);
-	}
-	if (inquiry->needs[range] & JW_NEEDS_SCREW) {
-		jw_setup turned = *setup;
-		turned.carburetor.screw.turns += trial_turns;
-		status = jw_both(status, jw_mixture_at(&turned, inquiry->air, &setup->range[range], &mixture, error));
-		if (status < 0)
-			return status;
-		signs->lnphi_screw = lnphi_of(mixture.phi);
-	}
-	return status;
-}
-
-static jw_status solve_needed(const jw_setup *setup, const jw_inquiry *inquiry, jw_signs *signs, jw_error *error)
-{
-	jw_status status = JW_OK;
-	for (int r = 0; r < JW_RANGE_COUNT && status >= 0; r++)
-		if (inquiry->needs[r])
-			status = jw_both(status, solve_signs(setup, inquiry, (jw_range)r, &signs[r], error));
-	return status;
-}
-
-/* A set-up whose k-th shared coefficient is off by so many standard deviations. */
-static jw_setup erring(const jw_setup *healthy, int k, double deviations)
-{
-	const jw_coefficients *u = &healthy->uncertainty;
-	jw_setup setup = *healthy;
-	jw_coefficients *c = &setup.coefficient;
-	/* Jet and needle of the main circuit err together: one fuel, one level, one signal. */
-	double *const member[JW_SHARED][2] = {{&c->air, NULL}, {&c->main, &c->needle}, {&c->pilot, NULL}};
-	const double spread[JW_SHARED][2] = {{u->air, 0}, {u->main, u->needle}, {u->pilot, 0}};
-	for (int i = 0; i < 2; i++)
-		if (member[k][i])
-			*member[k][i] *= exp(deviations * spread[k][i]);
-	return setup;
-}
-
-/* Mean slope over one deviation either way, since a slide near its stop makes the slope at the middle a poor guide. */
-static jw_status shift_of(const jw_inquiry *inquiry, jw_range range, int k, double *shift, jw_error *error)
-{
-	double lnphi[2];
-	for (int side = 0; side < 2; side++) {
-		jw_setup setup = erring(inquiry->healthy, k, side ? 1 : -1);
-		jw_mixture mixture;
-		jw_status status = jw_mixture_at(&setup, inquiry->air, &setup.range[range], &mixture, error);
-		if (status < 0)
-			return status;
-		lnphi[side] = lnphi_of(mixture.phi);
-	}
-	*shift = 0.5 * (lnphi[1] - lnphi[0]);
-	return JW_OK;
-}
-
-static jw_status solve_sound(jw_inquiry *inquiry, jw_range range, jw_error *error)
-{
-	jw_mixture mixture;
-	jw_status status = jw_mixture_at(inquiry->healthy, inquiry->air, &inquiry->healthy->range[range], &mixture, error);
-	if (status < 0)
-		return status;
-	inquiry->sound_air[range] = mixture.air_kg_s;
-	inquiry->sound_phi[range] = mixture.phi;
-	for (int k = 0; k < JW_SHARED && status >= 0; k++)
-		status = jw_both(status, shift_of(inquiry, range, k, &inquiry->shift[range][k], error));
-	return status;
-}
-
-/* Two readings are two facts; a symptom told twice is one. */
-static int repeats(const jw_inquiry *inquiry, int index)
-{
-	const jw_evidence *seen = &inquiry->evidence[index];
-	if (jw_evidence_row_at(seen->kind)->kind.takes_value)
-		return 0;
-	for (int i = 0; i < index; i++)
-		if (inquiry->evidence[i].kind == seen->kind && inquiry->evidence[i].range == seen->range)
-			return 1;
-	return 0;
-}
-
-jw_status jw_inquiry_open(const jw_setup *healthy, const jw_case *known, jw_inquiry *inquiry, jw_error *error)
-{
-	*inquiry = (jw_inquiry){.healthy = healthy, .air = &known->air, .evidences = known->evidences};
-	for (int i = 0; i < known->evidences; i++) {
-		inquiry->evidence[i] = jw_evidence_read(&known->evidence[i]);
-		inquiry->repeats[i] = repeats(inquiry, i);
-		inquiry->needs[inquiry->evidence[i].range] |= jw_evidence_row_at(known->evidence[i].kind)->needs;
-	}
-	jw_status status = JW_OK;
-	for (int r = 0; r < JW_RANGE_COUNT && status >= 0; r++)
-		status = jw_both(status, solve_sound(inquiry, (jw_range)r, error));
-	return status;
-}
-
-static jw_signs shifted(const jw_signs *signs, double by)
-{
-	jw_signs moved = *signs;
-	moved.lnphi += by;
-	moved.lnphi_enriched += by;
-	moved.lnphi_screw += by;
-	return moved;
-}
-
-/* Likelihood of each evidence with the shared coefficients off by z standard deviations; returns the product. */
-static double likelihoods(const jw_inquiry *inquiry, const jw_signs *signs, const double *z, double *each)
+/* Product of a range's facts but the reading, on a mixture that the draw moves. */
+static double all_seen(const jw_inquiry *q, int range, jw_signs signs, double by, double *each)
 {
 	double product = 1;
-	for (int i = 0; i < inquiry->evidences; i++) {
-		const jw_evidence *seen = &inquiry->evidence[i];
-		const double *shift = inquiry->shift[seen->range];
-		double by = 0;
-		for (int k = 0; k < JW_SHARED; k++)
-			by += shift[k] * z[k];
-		jw_signs moved = shifted(&signs[seen->range], by);
-		each[i] = jw_likelihood(seen, &moved);
-		product *= inquiry->repeats[i] ? 1 : each[i];
+	signs.lnphi += by;
+	signs.lnphi_enriched += by;
+	signs.lnphi_screw += by;
+	for (int f = q->first[range]; f < q->first[range + 1]; f++)
+		if (f != q->reading[range]) {
+			each[f] = jw_likelihood(&q->fact[f], &signs);
+			product *= each[f];
+		}
+	return product;
+}
+
+static double shared_shift(const jw_inquiry *q, int range, const jw_deviate *draw)
+{
+	double by = 0;
+	for (int k = 0; k < JW_SHARED; k++)
+		by += q->shift[range][k] * draw->shared[k];
+	return by;
+}
+
+/* The model's own error in a range is summed over exactly where a reading says what it is: a reading may be far finer
+ * than the draws are dense. */
+static void look(const jw_inquiry *q, int range, const jw_signs *expected, const jw_deviate *draw, outlook *out)
+{
+	jw_signs signs = *expected;
+	double by = shared_shift(q, range, draw), error = model_spread * draw->model[range];
+	jw_reading_weight reading = {.doubted = 1};
+	signs.tolerance = draw->tolerance[range];
+	out->share[BELIEVED] = 0;
+	out->lnphi[BELIEVED] = signs.lnphi + by;
+	if (q->reading[range] >= 0) {
+		reading = jw_weigh_reading(&q->fact[q->reading[range]], signs.lnphi + by, model_spread);
+		double told = by + reading.error + reading.spread * draw->model[range];
+		out->lnphi[BELIEVED] = signs.lnphi + told;
+		out->share[BELIEVED] = reading.believed * all_seen(q, range, signs, told, out->each[BELIEVED]);
+	}
+	out->lnphi[DOUBTED] = signs.lnphi + by + error;
+	out->share[DOUBTED] = reading.doubted * all_seen(q, range, signs, by + error, out->each[DOUBTED]);
+	out->total = out->share[BELIEVED] + out->share[DOUBTED];
+	for (int b = 0; b < BRANCHES; b++)
+		out->share[b] /= out->total;
+	if (q->reading[range] >= 0)
+		for (int b = 0; b < BRANCHES; b++)
+			out->each[b][q->reading[range]] = b == BELIEVED ? reading.believed : reading.doubted;
+}
+
+/* Where a likelihood stands without one of its facts, as a multiple. */
+static double without(const jw_inquiry *q, int range, const outlook *out, int fact)
+{
+	if (fact == q->reading[range]) /* then the model's own error is free: the doubted branch, undoubted */
+		return out->share[DOUBTED] / out->each[DOUBTED][fact];
+	double sum = out->share[DOUBTED] / out->each[DOUBTED][fact];
+	return out->share[BELIEVED] > 0 ? sum + out->share[BELIEVED] / out->each[BELIEVED][fact] : sum;
+}
+
+static void add_lambda(const outlook *out, double weight, double *cell)
+{
+	for (int b = 0; b < BRANCHES; b++) {
+		double at = (-out->lnphi[b] - JW_CELLS_LOW) / JW_CELLS_STEP;
+		cell[(int)jw_clamp(at, 0, JW_CELLS - 1)] += weight * out->share[b];
+	}
+}
+
+/* One severity under one draw; returns the likelihood. */
+static double weigh_draw(const jw_inquiry *q, const jw_signs *signs, const jw_deviate *draw, double prior,
+                         jw_weight *weight)
+{
+	outlook out[JW_RANGE_COUNT];
+	double product = prior;
+	for (int r = 0; r < JW_RANGE_COUNT; r++) {
+		look(q, r, &signs[r], draw, &out[r]);
+		product *= out[r].total;
+	}
+	for (int r = 0; r < JW_RANGE_COUNT; r++) {
+		add_lambda(&out[r], product, weight->lambda[r]);
+		for (int f = q->first[r]; f < q->first[r + 1]; f++)
+			weight->each[f] += product * without(q, r, &out[r], f);
 	}
 	return product;
 }
 
-/* Sums over the shared error: all evidence together, and each piece weighted with all or, where told, by itself. */
-static double over_shared(const jw_inquiry *inquiry, const jw_signs *signs, int by_itself, double *sum)
+static void normalise(const jw_inquiry *q, const jw_scene *scene, jw_weight *weight)
 {
-	double total = 0, each[JW_EVIDENCE_MAX];
-	for (int n = 0; n < HERMITE * HERMITE * HERMITE; n++) {
-		const int index[JW_SHARED] = {n % HERMITE, n / HERMITE % HERMITE, n / (HERMITE * HERMITE)};
-		double z[JW_SHARED], weight = 1;
-		for (int k = 0; k < JW_SHARED; k++) {
-			z[k] = hermite_node[index[k]];
-			weight *= hermite_weight[index[k]];
-		}
-		double product = likelihoods(inquiry, signs, z, each);
-		total += weight * product;
-		for (int i = 0; i < inquiry->evidences; i++)
-			sum[i] += weight * (by_itself ? 1 : product) * each[i];
-	}
-	return total;
+	double all = weight->likelihood;
+	if (!(all > 0))
+		return;
+	for (int j = 0; j < scene->nodes; j++)
+		weight->severity[j] /= all;
+	for (int f = 0; f < q->facts; f++)
+		weight->each[f] = fmin(all / weight->each[f], 1); /* above it only by the draws' own error */
+	for (int r = 0; r < JW_RANGE_COUNT; r++)
+		for (int c = 0; c < JW_CELLS; c++)
+			weight->lambda[r][c] /= all;
 }
 
-void jw_weigh(const jw_inquiry *inquiry, int cause, const double *density, jw_weight *weight)
+void jw_weigh(const jw_inquiry *q, const jw_scene *scene, jw_weight *weight)
 {
 	*weight = (jw_weight){0};
-	for (int j = 0; j < JW_NODES; j++) {
-		jw_setup faulty;
-		jw_signs signs[JW_RANGE_COUNT];
-		if (jw_cause_apply(inquiry->healthy, cause, jw_node(j), &faulty, NULL) < 0 ||
-		    solve_needed(&faulty, inquiry, signs, NULL) < 0)
+	for (int j = 0; j < scene->nodes; j++) {
+		if (!(scene->density[j] > 0))
 			continue;
-		double sum[JW_EVIDENCE_MAX] = {0};
-		weight->severity[j] = density[j] * over_shared(inquiry, signs, 0, sum);
+		for (int n = 0; n < JW_DRAWS; n++)
+			weight->severity[j] += weigh_draw(q, scene->signs[j], &q->draw[n], scene->density[j] / JW_DRAWS, weight);
 		weight->likelihood += weight->severity[j];
-		for (int i = 0; i < inquiry->evidences; i++)
-			weight->each[i] += density[j] * sum[i];
 	}
-	if (!(weight->likelihood > 0))
-		return;
-	for (int j = 0; j < JW_NODES; j++)
-		weight->severity[j] /= weight->likelihood;
-	for (int i = 0; i < inquiry->evidences; i++)
-		weight->each[i] /= weight->likelihood;
+	normalise(q, scene, weight);
 }
 
-jw_status jw_weigh_sound(const jw_inquiry *inquiry, double *before, jw_error *error)
+/* A fact by itself under one draw. */
+static double alone(const jw_inquiry *q, int range, const outlook *out, int fact)
 {
-	jw_signs signs[JW_RANGE_COUNT];
-	jw_status status = solve_needed(inquiry->healthy, inquiry, signs, error);
-	if (status < 0)
-		return status;
-	double sum[JW_EVIDENCE_MAX] = {0};
-	over_shared(inquiry, signs, 1, sum);
-	for (int i = 0; i < inquiry->evidences; i++)
-		before[i] = sum[i];
-	return status;
+	return fact == q->reading[range] ? out->each[BELIEVED][fact] + out->each[DOUBTED][fact] : out->each[DOUBTED][fact];
+}
+
+void jw_predict(const jw_inquiry *q, const jw_scene *scene, double *predicted)
+{
+	for (int f = 0; f < q->facts; f++)
+		predicted[f] = 0;
+	for (int j = 0; j < scene->nodes; j++)
+		for (int n = 0; n < JW_DRAWS; n++)
+			for (int r = 0; r < JW_RANGE_COUNT; r++) {
+				outlook out;
+				look(q, r, &scene->signs[j][r], &q->draw[n], &out);
+				for (int f = q->first[r]; f < q->first[r + 1]; f++)
+					predicted[f] += scene->density[j] / JW_DRAWS * alone(q, r, &out, f);
+			}
+}
+
+/* Place within n even cells below which a share of the probability lies, in cells. */
+static double quantile(const double *p, int n, double share)
+{
+	double below = 0;
+	for (int j = 0; j < n; j++) {
+		if (below + p[j] >= share && p[j] > 0)
+			return j + (share - below) / p[j];
+		below += p[j];
+	}
+	return n;
 }
 
 double jw_severity_quantile(const double *severity, double share)
 {
-	double below = 0;
-	for (int j = 0; j < JW_NODES; j++) {
-		if (below + severity[j] >= share && severity[j] > 0)
-			return (j + (share - below) / severity[j]) / JW_NODES;
-		below += severity[j];
-	}
-	return 1;
+	return quantile(severity, JW_NODES, share) / JW_NODES;
+}
+
+/* Lambda below which a share of the probability lies; 0: there no fuel flows. */
+static double lambda_below(const double *lambda, double share)
+{
+	double at = quantile(lambda, JW_CELLS, share);
+	return at > JW_CELLS - 1 ? 0 : exp(JW_CELLS_LOW + at * JW_CELLS_STEP);
+}
+
+jw_interval jw_lambda_interval(const double *lambda)
+{
+	double median = lambda_below(lambda, 0.5);
+	if (!(median > 0))
+		return (jw_interval){0, 0, 0};
+	return (jw_interval){median, lambda_below(lambda, 0.05), lambda_below(lambda, 0.95)};
 }
 
 double jw_shared_uncertainty(const jw_inquiry *inquiry, jw_range range)
 {
-	double variance = 0;
+	double variance = jw_square(model_spread);
 	for (int k = 0; k < JW_SHARED; k++)
 		variance += jw_square(inquiry->shift[range][k]);
 	return sqrt(variance);

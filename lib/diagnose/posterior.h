@@ -1,46 +1,69 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Evidence weighed against a cause: quadrature over its severity and over what the model shares with every reading. */
+/* Evidence weighed against a hypothesis: sums over its severity and over what all evidence shares of the engine. */
 #ifndef JW_DIAGNOSE_POSTERIOR_H
 #define JW_DIAGNOSE_POSTERIOR_H
 
 #include "diagnose/cause.h"
+#include "diagnose/deviates.h"
 #include "diagnose/evidence.h"
-
-/* Coefficients that err for all ranges together: air, main fuel (jet and needle), pilot fuel. */
-#define JW_SHARED 3
 
 /* One case on one engine, with all that does not depend on the cause. */
 typedef struct jw_inquiry {
-	const jw_setup *healthy;
-	const jw_air *air;
-	jw_evidence evidence[JW_EVIDENCE_MAX]; /* as the rows read it */
-	int repeats[JW_EVIDENCE_MAX];          /* 1: says again what an earlier piece says, and does not count */
+	jw_background background;
+	jw_evidence fact[JW_EVIDENCE_MAX]; /* each thing once, as the rows read it; in the order of the ranges */
+	int facts;
+	int first[JW_RANGE_COUNT + 1]; /* fact of each range */
+	int reading[JW_RANGE_COUNT];   /* fact that is one, or -1 */
+	int fact_of[JW_EVIDENCE_MAX];  /* of each piece of evidence */
 	int evidences;
 	unsigned needs[JW_RANGE_COUNT];
-	double sound_air[JW_RANGE_COUNT], sound_phi[JW_RANGE_COUNT];
+	double sound_air[JW_RANGE_COUNT], sound_phi[JW_RANGE_COUNT]; /* of the engine as it ran right */
 	double shift[JW_RANGE_COUNT][JW_SHARED]; /* of ln(phi), per standard deviation of each coefficient */
+	jw_deviate draw[JW_DRAWS];
 } jw_inquiry;
 
 /* Solves the sound engine in every range. \param known with at least one, and only well-formed evidence */
 jw_status jw_inquiry_open(const jw_setup *healthy, const jw_case *known, jw_inquiry *inquiry, jw_error *error);
 
-/* What the evidence says of one cause. */
+/* What the model says of a hypothesis at each severity. */
+typedef struct jw_scene {
+	int nodes;
+	double density[JW_NODES]; /* probability of each beforehand; 0 where the model cannot be solved */
+	jw_signs signs[JW_NODES][JW_RANGE_COUNT];
+} jw_scene;
+
+/* Solves an engine with one cause at every severity. */
+void jw_scene_of_cause(const jw_inquiry *inquiry, const jw_setup *base, int cause, const double *density,
+                       jw_scene *scene);
+
+/* Solves an engine as it is. */
+jw_status jw_scene_of_setup(const jw_inquiry *inquiry, const jw_setup *setup, jw_scene *scene, jw_error *error);
+
+/* Cells of ln(lambda), all alike; the last holds all beyond it and stands for no fuel. */
+#define JW_CELLS 161
+#define JW_CELLS_LOW (-1.2)
+#define JW_CELLS_STEP 0.015
+
+/* What the evidence says of one hypothesis. */
 typedef struct jw_weight {
-	double likelihood;            /* of all evidence together, over severity and shared error */
-	double severity[JW_NODES];    /* probability of each severity cell */
-	double each[JW_EVIDENCE_MAX]; /* mean likelihood of each piece of evidence, given all */
+	double likelihood;                       /* of all evidence together */
+	double severity[JW_NODES];               /* probability of each severity */
+	double each[JW_EVIDENCE_MAX];            /* of each fact, given the hypothesis and all other facts */
+	double lambda[JW_RANGE_COUNT][JW_CELLS]; /* probability of each cell of ln(lambda) */
 } jw_weight;
 
-/* Weighs one cause; severities that the engine model cannot solve count nothing. */
-void jw_weigh(const jw_inquiry *inquiry, int cause, const double *density, jw_weight *weight);
+void jw_weigh(const jw_inquiry *inquiry, const jw_scene *scene, jw_weight *weight);
 
-/* Weighs the sound engine: each evidence by itself. \param before evidences values */
-jw_status jw_weigh_sound(const jw_inquiry *inquiry, double *before, jw_error *error);
+/* Probability of each fact by itself. \param predicted facts values */
+void jw_predict(const jw_inquiry *inquiry, const jw_scene *scene, double *predicted);
 
 /* Severity below which a share of the probability lies. */
 double jw_severity_quantile(const double *severity, double share);
 
-/* Relative standard uncertainty of phi in a range, from the shared coefficients. */
+/* Median and 90 % of lambda; all 0 where fuel may as well stop, high_90 0 where it may. */
+jw_interval jw_lambda_interval(const double *lambda);
+
+/* Relative standard uncertainty of phi in a range, from the shared coefficients and from the model. */
 double jw_shared_uncertainty(const jw_inquiry *inquiry, jw_range range);
 
 #endif

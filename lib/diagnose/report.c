@@ -3,9 +3,6 @@
 #include "diagnose/posterior.h"
 #include <stdlib.h>
 
-/* Of the normal distribution, both sides together 90 %. */
-#define NORMAL_90 1.6448536269514722
-
 /* How far a finding must move a likelihood from that on a sound engine to speak for or against it. */
 static const double telling_ratio = 1.5;
 /* Change of phi below which there is nothing to hide. */
@@ -14,19 +11,23 @@ static const double least_change = 0.01;
 struct jw_report {
 	int findings, hypotheses;
 	jw_finding *finding;
-	jw_hypothesis *hypothesis; /* one more than findings: `other` */
+	jw_hypothesis *hypothesis; /* two more than findings: `sound` and `other` */
 };
 
 typedef struct candidate {
 	int cause;
 	double probability;
+	jw_setup base; /* that the cause befalls */
+	jw_scene scene;
 	jw_weight weight;
 } candidate;
 
 /* Everything on the heap while a case is worked. */
 typedef struct work {
 	jw_inquiry inquiry;
-	double before[JW_EVIDENCE_MAX];
+	jw_scene scene;                 /* of the engine without a cause */
+	double before[JW_EVIDENCE_MAX]; /* each fact by itself on the engine as it ran right */
+	double sound, other;            /* probabilities */
 	int candidates;
 	candidate candidate[];
 } work;
@@ -56,28 +57,63 @@ static jw_status check_case(const jw_setup *healthy, const jw_case *known, jw_er
 	return status < 0 ? status : jw_setup_check(healthy, error);
 }
 
-/* Probability of each candidate; what remains is that of `other`. */
-static double weigh_candidates(const jw_case *known, work *w)
+static void weigh_candidate(const jw_inquiry *q, const jw_cause_row *row, candidate *it)
 {
-	double other = jw_other_odds(&known->history);
-	for (int i = 0; i < known->evidences; i++)
-		other *= w->inquiry.repeats[i] ? 1 : jw_likelihood_other(&w->inquiry.evidence[i]);
-	double sum = other;
+	jw_prior prior;
+	jw_cause_prior(&q->background, row, &prior, &it->base);
+	jw_scene_of_cause(q, &it->base, it->cause, prior.density, &it->scene);
+	jw_weigh(q, &it->scene, &it->weight);
+	it->probability = prior.odds * it->weight.likelihood;
+}
+
+static jw_status weigh_sound(work *w, jw_error *error)
+{
+	const jw_inquiry *q = &w->inquiry;
+	jw_weight *weight = malloc(sizeof *weight);
+	if (!weight)
+		return jw_fail(error, JW_E_MEMORY, "report", 0, 0, 0);
+	jw_status status = jw_scene_of_setup(q, q->background.healthy, &w->scene, error);
+	if (status >= 0) {
+		jw_predict(q, &w->scene, w->before);
+		status = jw_both(status, jw_scene_of_setup(q, &q->background.present, &w->scene, error));
+	}
+	if (status >= 0) {
+		jw_weigh(q, &w->scene, weight);
+		w->sound = jw_sound_odds(&q->background) * weight->likelihood;
+	}
+	free(weight);
+	return status;
+}
+
+static double weigh_other(const jw_inquiry *q)
+{
+	double other = jw_other_odds(q->background.history);
+	for (int f = 0; f < q->facts; f++)
+		other *= jw_likelihood_other(&q->fact[f]);
+	return other;
+}
+
+static jw_status weigh_all(work *w, jw_error *error)
+{
+	jw_status status = weigh_sound(w, error);
+	if (status < 0)
+		return status;
+	w->other = weigh_other(&w->inquiry);
+	double sum = w->other + w->sound;
 	for (int c = 0; c < jw_cause_count(); c++) {
 		const jw_cause_row *row = jw_cause_row_at(c);
-		if (!jw_cause_possible(w->inquiry.healthy, row))
+		if (!jw_cause_possible(w->inquiry.background.healthy, row))
 			continue;
 		candidate *it = &w->candidate[w->candidates++];
-		jw_prior prior;
-		jw_cause_prior(w->inquiry.healthy, w->inquiry.air, &known->history, row, &prior);
 		it->cause = c;
-		jw_weigh(&w->inquiry, c, prior.density, &it->weight);
-		it->probability = prior.odds * it->weight.likelihood;
+		weigh_candidate(&w->inquiry, row, it);
 		sum += it->probability;
 	}
 	for (int i = 0; i < w->candidates; i++)
 		w->candidate[i].probability /= sum;
-	return other / sum;
+	w->sound /= sum;
+	w->other /= sum;
+	return status;
 }
 
 /* Greater probability first; the table's order where equal, so that results do not depend on the sort. */
@@ -110,51 +146,37 @@ static double inverse(double phi)
 	return phi > 0 ? 1 / phi : 0;
 }
 
-/* Severity and shared coefficients add as independent (JCGM 100); no fuel at the lean end leaves it 0. */
-static jw_interval lambda_interval(const double *phi, double uncertainty)
-{
-	if (!(phi[MEDIAN] > 0))
-		return (jw_interval){0, 0, 0};
-	double rich = fmax(phi[LOW], phi[HIGH]), lean = fmin(phi[LOW], phi[HIGH]);
-	double shared = NORMAL_90 * uncertainty;
-	double below = hypot(log(fmax(rich / phi[MEDIAN], 1)), shared);
-	jw_interval lambda = {1 / phi[MEDIAN], exp(-below) / phi[MEDIAN], 0};
-	if (lean > 0)
-		lambda.high_90 = exp(hypot(log(fmax(phi[MEDIAN] / lean, 1)), shared)) / phi[MEDIAN];
-	return lambda;
-}
-
-static void tell_mixture(const jw_inquiry *q, const jw_setup *faulty, jw_finding *finding, double *median_phi)
+static void tell_mixture(const jw_inquiry *q, const candidate *it, const jw_setup *faulty, jw_finding *finding,
+                         double *phi, double *base_phi)
 {
 	for (int r = 0; r < JW_RANGE_COUNT; r++) {
-		double phi[ENDS];
-		for (int k = 0; k < ENDS; k++) {
-			jw_mixture mixture = {0};
-			jw_mixture_at(&faulty[k], q->air, &faulty[k].range[r], &mixture, NULL);
-			phi[k] = mixture.phi;
-		}
-		finding->lambda_now[r] = lambda_interval(phi, jw_shared_uncertainty(q, (jw_range)r));
-		finding->lambda_after[r] = inverse(q->sound_phi[r]);
-		median_phi[r] = phi[MEDIAN];
+		jw_mixture now = {0}, base = {0};
+		jw_mixture_at(faulty, q->background.air, &faulty->range[r], &now, NULL);
+		jw_mixture_at(&it->base, q->background.air, &it->base.range[r], &base, NULL);
+		phi[r] = now.phi;
+		base_phi[r] = base.phi;
+		finding->lambda_now[r] = jw_lambda_interval(it->weight.lambda[r]);
+		finding->lambda_after[r] = inverse(base.phi);
 	}
 }
 
 static void tell_evidence(const work *w, const candidate *it, jw_finding *finding)
 {
 	for (int i = 0; i < w->inquiry.evidences; i++) {
-		double now = it->weight.each[i], before = w->before[i];
+		int fact = w->inquiry.fact_of[i];
+		double now = it->weight.each[fact], before = w->before[fact];
 		int explains = now > telling_ratio * before ? 1 : now * telling_ratio < before ? -1 : 0;
 		finding->explained[i] = (jw_explained){i, now, before, explains};
 	}
 }
 
 /* Range, of those that the evidence speaks of, where the finding moves the mixture most; -1 where it hardly does. */
-static int complaint_range(const jw_inquiry *q, const double *phi)
+static int complaint_range(const jw_inquiry *q, const double *phi, const double *base_phi)
 {
 	int range = -1;
 	double most = least_change;
 	for (int r = 0; r < JW_RANGE_COUNT; r++) {
-		double moved = q->sound_phi[r] > 0 ? fabs(phi[r] / q->sound_phi[r] - 1) : 0;
+		double moved = base_phi[r] > 0 ? fabs(phi[r] / base_phi[r] - 1) : 0;
 		if (q->needs[r] && moved > most) {
 			most = moved;
 			range = r;
@@ -164,43 +186,58 @@ static int complaint_range(const jw_inquiry *q, const double *phi)
 }
 
 /* The exchange that brings phi back with the fault still there, and what it does once the fault is gone. */
-static void tell_mask(const jw_inquiry *q, const jw_cause_row *row, const jw_setup *faulty, const double *phi,
-                      jw_finding *finding)
+static int try_mask(const jw_inquiry *q, const candidate *it, const jw_setup *faulty, jw_part part, jw_range range,
+                    double phi, jw_finding *finding)
 {
-	int range = row->masked ? complaint_range(q, phi) : -1;
+	const jw_cause_row *row = jw_cause_row_at(it->cause);
+	const jw_air *air = q->background.air;
 	double acting;
-	if (range < 0 ||
-	    jw_part_for_phi(faulty, q->air, &faulty->range[range], row->mask, q->sound_phi[range], &acting, NULL) < 0)
-		return;
-	/* A part that is blocked itself must be larger by the share that it loses. */
-	double clean = jw_part_value(q->healthy, row->mask), left = jw_part_value(faulty, row->mask);
-	double nominal = clean != left && left > 0 ? acting * clean / left : acting;
-	jw_setup after = *q->healthy;
+	if (jw_part_for_phi(faulty, air, &faulty->range[range], part, phi, &acting, NULL) < 0)
+		return 0;
+	/* A faulty part comes out with its fault; to hide it, the new one would have to be as faulty, and larger for it. */
+	int fouled = row->exchangeable && row->part == part;
+	double clean = jw_part_value(&it->base, part), left = jw_part_value(faulty, part);
+	double nominal = fouled && left > 0 ? acting * clean / left : acting;
+	jw_setup after = it->base;
 	jw_mixture mixture;
-	if (jw_part_set(&after, row->mask, nominal, NULL) < 0 ||
-	    jw_mixture_at(&after, q->air, &after.range[range], &mixture, NULL) < 0)
-		return;
+	if (jw_part_set(&after, part, nominal, NULL) < 0 ||
+	    jw_mixture_at(&after, air, &after.range[range], &mixture, NULL) < 0)
+		return 0;
 	finding->has_mask = 1;
-	finding->mask_part = row->mask;
+	finding->mask_part = part;
+	finding->mask_fouled = fouled;
 	finding->mask_value = nominal;
-	finding->mask_range = (jw_range)range;
+	finding->mask_range = range;
 	finding->mask_lambda_after = inverse(mixture.phi);
+	return 1;
 }
 
-static jw_status tell_severity(const jw_inquiry *q, const candidate *it, const jw_cause_row *row, jw_setup *faulty,
-                               jw_finding *finding, jw_error *error)
+static void tell_mask(const jw_inquiry *q, const candidate *it, const jw_setup *faulty, const double *phi,
+                      const double *base_phi, jw_finding *finding)
+{
+	const jw_cause_row *row = jw_cause_row_at(it->cause);
+	int range = complaint_range(q, phi, base_phi), found = 0;
+	for (int i = 0; i < row->masks && range >= 0 && !found; i++)
+		found = try_mask(q, it, faulty, row->mask[i], (jw_range)range, base_phi[range], finding);
+}
+
+static jw_status tell_severity(const jw_inquiry *q, const candidate *it, jw_setup *faulty, jw_finding *finding,
+                               jw_error *error)
 {
 	static const double share[ENDS] = {0.5, 0.05, 0.95};
+	const jw_cause_row *row = jw_cause_row_at(it->cause);
+	const jw_air *air = q->background.air;
 	double severity[ENDS], effect[ENDS], bore[ENDS] = {0}, drop_pa;
-	jw_status status = jw_cause_drop(q->healthy, q->air, it->cause, &drop_pa, error);
+	double present = jw_cause_element(&q->background.present, row);
+	jw_status status = jw_cause_drop(&it->base, air, it->cause, &drop_pa, error);
 	for (int k = 0; k < ENDS && status >= 0; k++) {
 		severity[k] = jw_severity_quantile(it->weight.severity, share[k]);
-		status = jw_cause_apply(q->healthy, it->cause, severity[k], &faulty[k], error);
+		status = jw_cause_apply(&it->base, it->cause, severity[k], &faulty[k], error);
 		if (status >= 0)
-			status = jw_cause_effect_at(q->healthy, q->air, it->cause, severity[k], drop_pa, &effect[k], error);
+			status = jw_cause_effect_at(&it->base, air, it->cause, severity[k], drop_pa, present, &effect[k], error);
 		if (status < 0)
 			break;
-		if (row->operation == JW_BY_AREA && (row->effect == JW_EFFECT_FLOW || row->effect == JW_EFFECT_KEPT))
+		if (row->step.operation == JW_BY_AREA && (row->effect == JW_EFFECT_FLOW || row->effect == JW_EFFECT_AREA))
 			bore[k] = jw_cause_element(&faulty[k], row);
 	}
 	if (status < 0)
@@ -209,22 +246,21 @@ static jw_status tell_severity(const jw_inquiry *q, const candidate *it, const j
 	spread(effect, &finding->effect);
 	spread(bore, &finding->bore);
 	if (row->effect == JW_EFFECT_FIT)
-		finding->fit_value = effect[MEDIAN] * row->unit;
+		finding->fit_value = effect[MEDIAN] * jw_cause_effect_words(it->cause)->si;
 	return JW_OK;
 }
 
 static jw_status tell(const work *w, const candidate *it, jw_finding *finding, jw_error *error)
 {
-	const jw_cause_row *row = jw_cause_row_at(it->cause);
 	jw_setup faulty[ENDS];
-	double phi[JW_RANGE_COUNT];
+	double phi[JW_RANGE_COUNT], base_phi[JW_RANGE_COUNT];
 	*finding = (jw_finding){.cause = it->cause, .probability = it->probability};
-	jw_status status = tell_severity(&w->inquiry, it, row, faulty, finding, error);
+	jw_status status = tell_severity(&w->inquiry, it, faulty, finding, error);
 	if (status < 0)
 		return status;
-	tell_mixture(&w->inquiry, faulty, finding, phi);
+	tell_mixture(&w->inquiry, it, &faulty[MEDIAN], finding, phi, base_phi);
 	tell_evidence(w, it, finding);
-	tell_mask(&w->inquiry, row, &faulty[MEDIAN], phi, finding);
+	tell_mask(&w->inquiry, it, &faulty[MEDIAN], phi, base_phi, finding);
 	return JW_OK;
 }
 
@@ -233,9 +269,9 @@ static jw_report *new_report(int findings)
 	jw_report *report = malloc(sizeof *report);
 	if (!report)
 		return NULL;
-	*report = (jw_report){.findings = findings, .hypotheses = findings + 1};
+	*report = (jw_report){.findings = findings, .hypotheses = findings + 2};
 	report->finding = calloc((size_t)findings + 1, sizeof *report->finding);
-	report->hypothesis = calloc((size_t)findings + 1, sizeof *report->hypothesis);
+	report->hypothesis = calloc((size_t)report->hypotheses, sizeof *report->hypothesis);
 	if (!report->finding || !report->hypothesis) {
 		jw_report_free(report);
 		return NULL;
@@ -243,22 +279,25 @@ static jw_report *new_report(int findings)
 	return report;
 }
 
-/* `other` takes its place by probability among the causes. */
-static void list_hypotheses(const work *w, double other, jw_report *report)
+static int by_hypothesis(const void *left, const void *right)
 {
-	int n = 0, placed = 0;
-	for (int i = 0; i < w->candidates; i++) {
-		if (!placed && other > w->candidate[i].probability) {
-			report->hypothesis[n++] = (jw_hypothesis){{-1, -1}, other};
-			placed = 1;
-		}
-		report->hypothesis[n++] = (jw_hypothesis){{w->candidate[i].cause, -1}, w->candidate[i].probability};
-	}
-	if (!placed)
-		report->hypothesis[n] = (jw_hypothesis){{-1, -1}, other};
+	const jw_hypothesis *a = left, *b = right;
+	if (a->probability != b->probability)
+		return a->probability < b->probability ? 1 : -1;
+	return a->kind != b->kind ? (int)a->kind - (int)b->kind : a->cause[0] - b->cause[0];
 }
 
-static jw_status compose(const work *w, double other, jw_report **result, jw_error *error)
+static void list_hypotheses(const work *w, jw_report *report)
+{
+	jw_hypothesis *h = report->hypothesis;
+	for (int i = 0; i < w->candidates; i++)
+		*h++ = (jw_hypothesis){JW_HYPOTHESIS_CAUSES, {w->candidate[i].cause, -1}, w->candidate[i].probability};
+	*h++ = (jw_hypothesis){JW_HYPOTHESIS_SOUND, {-1, -1}, w->sound};
+	*h = (jw_hypothesis){JW_HYPOTHESIS_OTHER, {-1, -1}, w->other};
+	qsort(report->hypothesis, (size_t)report->hypotheses, sizeof *report->hypothesis, by_hypothesis);
+}
+
+static jw_status compose(const work *w, jw_report **result, jw_error *error)
 {
 	jw_report *report = new_report(w->candidates);
 	if (!report)
@@ -270,7 +309,7 @@ static jw_status compose(const work *w, double other, jw_report **result, jw_err
 		jw_report_free(report);
 		return status;
 	}
-	list_hypotheses(w, other, report);
+	list_hypotheses(w, report);
 	*result = report;
 	return status;
 }
@@ -278,14 +317,12 @@ static jw_status compose(const work *w, double other, jw_report **result, jw_err
 static jw_status explain(const jw_setup *healthy, const jw_case *known, work *w, jw_report **report, jw_error *error)
 {
 	jw_status status = jw_inquiry_open(healthy, known, &w->inquiry, error);
+	if (status >= 0)
+		status = jw_both(status, weigh_all(w, error));
 	if (status < 0)
 		return status;
-	status = jw_both(status, jw_weigh_sound(&w->inquiry, w->before, error));
-	if (status < 0)
-		return status;
-	double other = weigh_candidates(known, w);
 	qsort(w->candidate, (size_t)w->candidates, sizeof *w->candidate, by_probability);
-	return jw_both(status, compose(w, other, report, error));
+	return jw_both(status, compose(w, report, error));
 }
 
 jw_status jw_explain(const jw_setup *healthy, const jw_case *known, jw_report **report, jw_error *error)

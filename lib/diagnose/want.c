@@ -8,20 +8,21 @@
  * Full throttle: fuel/air 0.07..0.08 for best power, Sparrow, NACA TR-189 (1925); hence a loss that is felt from
  * lambda 1.05 up. Where roughness begins, and every spread: trade practice, no source; residual gas makes idle and
  * light load rough sooner than a loaded range, which burns best-economy mixtures smoothly. Where it stops: beyond the
- * lower limit of flammability of petrol, 1.4 % by volume or lambda 1.3, only richer pockets burn; how far they carry is
- * a guess. */
+ * limits of flammability of petrol, 1.4 % and 7.6 % by volume or lambda 1.3 and 0.24, only richer or leaner pockets
+ * burn; how far they carry, and how much fuel wets the plug before the rich one, is a guess. */
 static const jw_limit wants[JW_RANGE_COUNT][JW_WANT_COUNT] = {
-    [JW_IDLE] = {{0.55, 0.10}, {0.68, 0.07}, {0.85, 0.05}, {1.10, 0.07}, {1.22, 0.08}, {1.45, 0.10}},
-    [JW_OFF_IDLE] = {{0.55, 0.10}, {0.68, 0.07}, {0.90, 0.05}, {1.12, 0.07}, {1.25, 0.08}, {1.50, 0.10}},
-    [JW_QUARTER] = {{0.55, 0.10}, {0.70, 0.07}, {0.95, 0.06}, {1.18, 0.08}, {1.30, 0.08}, {1.60, 0.10}},
-    [JW_HALF] = {{0.55, 0.10}, {0.70, 0.07}, {0.95, 0.06}, {1.18, 0.08}, {1.32, 0.08}, {1.60, 0.10}},
-    [JW_THREE_QUARTER] = {{0.55, 0.10}, {0.70, 0.07}, {0.90, 0.05}, {1.12, 0.07}, {1.32, 0.08}, {1.60, 0.10}},
-    [JW_FULL] = {{0.55, 0.10}, {0.70, 0.06}, {0.88, 0.04}, {1.05, 0.06}, {1.30, 0.08}, {1.55, 0.10}},
+    [JW_IDLE] = {{0.42, 0.10}, {0.55, 0.10}, {0.68, 0.07}, {0.85, 0.05}, {1.10, 0.07}, {1.22, 0.08}, {1.45, 0.10}},
+    [JW_OFF_IDLE] = {{0.42, 0.10}, {0.55, 0.10}, {0.68, 0.07}, {0.90, 0.05}, {1.12, 0.07}, {1.25, 0.08}, {1.50, 0.10}},
+    [JW_QUARTER] = {{0.42, 0.10}, {0.55, 0.10}, {0.70, 0.07}, {0.95, 0.06}, {1.18, 0.08}, {1.30, 0.08}, {1.60, 0.10}},
+    [JW_HALF] = {{0.42, 0.10}, {0.55, 0.10}, {0.70, 0.07}, {0.95, 0.06}, {1.18, 0.08}, {1.32, 0.08}, {1.60, 0.10}},
+    [JW_THREE_QUARTER] =
+        {{0.42, 0.10}, {0.55, 0.10}, {0.70, 0.07}, {0.90, 0.05}, {1.12, 0.07}, {1.32, 0.08}, {1.60, 0.10}},
+    [JW_FULL] = {{0.42, 0.10}, {0.55, 0.10}, {0.70, 0.06}, {0.88, 0.04}, {1.05, 0.06}, {1.30, 0.08}, {1.55, 0.10}},
 };
 
-/* Rms of ln(lambda) between the ranges that a three-point baseline anchors (trial computation, mean value against
- * crank-resolved). */
-static const double model_spread = 0.06;
+/* Of a spread, the part that is this engine's own and stands behind all that is seen of it; the rest is how people tell
+ * it. Trade practice, no source; the squares add up to 1. */
+static const double own_part = 0.8, told_part = 0.6;
 
 jw_limit jw_wanted(jw_range range, jw_want want)
 {
@@ -38,19 +39,19 @@ double jw_normal_cdf(double z)
 	return 0.5 * erfc(-z * 0.70710678118654752);
 }
 
-/* Positive where leaner than wanted. */
-static double excess(jw_range range, jw_want want, double lnphi)
+/* Distance of ln(lambda) from a limit that the engine's tolerance moves, in spreads. */
+static double beyond(jw_range range, jw_want want, double lnphi, double moved)
 {
 	const jw_limit *limit = &wants[range][want];
-	return (-lnphi - log(limit->lambda)) / hypot(limit->spread, model_spread);
+	return (-lnphi - log(limit->lambda) - own_part * limit->spread * moved) / (told_part * limit->spread);
 }
 
-double jw_leaner_than(jw_range range, jw_want want, double lnphi)
+double jw_leaner_than(jw_range range, jw_want want, double lnphi, double tolerance)
 {
-	return jw_normal_cdf(excess(range, want, lnphi));
+	return jw_normal_cdf(beyond(range, want, lnphi, tolerance));
 }
 
-double jw_richer_than(jw_range range, jw_want want, double lnphi)
+double jw_richer_than(jw_range range, jw_want want, double lnphi, double tolerance)
 {
-	return jw_normal_cdf(-excess(range, want, lnphi));
+	return jw_normal_cdf(-beyond(range, want, lnphi, -tolerance));
 }

@@ -6,6 +6,7 @@
 #include <jetwright/point.h>
 
 typedef enum jw_want {
+	JW_WANT_RICH_STOP,  /* does not keep running below */
 	JW_WANT_RICH_LIMIT, /* misfires below */
 	JW_WANT_RICH_ROUGH, /* runs rough, loses power below */
 	JW_WANT_BEST,
@@ -23,9 +24,10 @@ typedef struct jw_limit {
 jw_limit jw_wanted(jw_range range, jw_want want);
 
 /* Probability that an engine at this ln(phi) is leaner (richer) than it tolerates.
- * The spread holds the model's own error between the ranges that a baseline anchors as well. */
-double jw_leaner_than(jw_range range, jw_want want, double lnphi);
-double jw_richer_than(jw_range range, jw_want want, double lnphi);
+ * \param tolerance of this engine in this range, in standard deviations: above 0 it runs on leaner and on richer
+ * mixtures than most. Drawn from the standard normal, it gives back the limit's spread. */
+double jw_leaner_than(jw_range range, jw_want want, double lnphi, double tolerance);
+double jw_richer_than(jw_range range, jw_want want, double lnphi, double tolerance);
 
 /* Standard normal distribution function. */
 double jw_normal_cdf(double z);

@@ -69,13 +69,29 @@ Test(cases, what_the_pilot_jet_explains)
 	JW_NEAR_REL(top->bore.value, bore * sqrt(1 - top->severity.value), 1e-9);
 	cr_expect(top->lambda_now[JW_IDLE].value > 1.15 * top->lambda_after[JW_IDLE]);
 	cr_expect(top->lambda_now[JW_FULL].value < 1.1 * top->lambda_after[JW_FULL]);
+	/* The screw hides it: a part that does not go out with the deposit. */
 	cr_assert(top->has_mask);
-	cr_expect(top->mask_part == JW_PART_PILOT_JET && top->mask_value > bore);
+	cr_expect(top->mask_part == JW_PART_MIXTURE_SCREW && !top->mask_fouled);
+	cr_expect(top->mask_value > l.setup->carburetor.screw.turns);
 	cr_expect(top->mask_lambda_after < 0.9 * top->lambda_after[top->mask_range]);
+	jw_setup masked;
+	cr_assert(jw_cause_apply(l.setup, top->cause, top->severity.value, &masked, NULL) == JW_OK);
+	masked.carburetor.screw.turns = top->mask_value;
+	JW_NEAR_REL(phi_at(&masked, &l.known.air, top->mask_range), 1 / top->lambda_after[top->mask_range], 1e-4);
+	jw_report_free(report);
+	jw_case_free(l.file);
+}
 
-	/* With that jet, blocked by as much, the mixture is what it was. */
+/* A larger main jet hides a blocked one only if it is as blocked itself. */
+Test(cases, mask_of_the_faulty_part)
+{
+	loaded l = load("flat-at-full-throttle");
+	jw_report *report = explained(l.setup, &l.known);
+	const jw_finding *top = jw_report_finding(report, 0);
+	cr_assert(top->has_mask && top->mask_part == JW_PART_MAIN_JET);
+	cr_expect(top->mask_fouled);
 	jw_setup masked = *l.setup;
-	masked.carburetor.pilot.fuel_jet.diameter_m = top->mask_value * sqrt(1 - top->severity.value);
+	masked.carburetor.main.fuel_jet.diameter_m = top->mask_value * sqrt(1 - top->severity.value);
 	JW_NEAR_REL(phi_at(&masked, &l.known.air, top->mask_range), 1 / top->lambda_after[top->mask_range], 1e-4);
 	jw_report_free(report);
 	jw_case_free(l.file);

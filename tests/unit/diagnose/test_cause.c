@@ -9,14 +9,19 @@ Test(cause, table)
 	for (int i = 0; i < jw_cause_count(); i++) {
 		const jw_cause_info *info = jw_cause_at(i);
 		cr_expect(jw_cause_find(info->id) == i, "%s is there twice", info->id);
-		const char *const texts[] = {info->text,    info->part,          info->action,          info->remedy,
-		                             info->caution, info->severity_text, info->effect_quantity, info->effect_unit};
+		const jw_effect_words *effect = jw_cause_effect_words(i);
+		const char *const texts[] = {info->text,          info->part,       info->action, info->remedy,  info->caution,
+		                             info->severity_text, effect->quantity, effect->unit, effect->before};
 		for (size_t k = 0; k < sizeof texts / sizeof *texts; k++)
 			cr_expect(texts[k] && *texts[k], "%s, text %zu", info->id, k);
 		cr_expect(strspn(info->id, "abcdefghijklmnopqrstuvwxyz_") == strlen(info->id), "%s", info->id);
 		cr_expect(jw_cause_row_at(i)->odds > 0, "%s", info->id);
 	}
+	jw_part part;
 	cr_expect(jw_cause_at(-1) == NULL && jw_cause_at(jw_cause_count()) == NULL);
+	cr_expect(jw_cause_effect_words(-1) == NULL && !jw_cause_part(-1, &part));
+	cr_expect(!jw_cause_part(jw_cause_find("air_leak"), &part));
+	cr_expect(jw_cause_part(jw_cause_find("main_jet_too_small"), &part) && part == JW_PART_MAIN_JET);
 	cr_expect(jw_cause_find("gremlins") == -1 && jw_cause_find(NULL) == -1);
 }
 
@@ -49,12 +54,13 @@ Test(cause, blocked_bore)
 Test(cause, only_its_element)
 {
 	jw_setup setup = scooter();
+	setup.carburetor.choke.bore_m = 24e-3;
 	for (int i = 0; i < jw_cause_count(); i++) {
 		const jw_cause_row *row = jw_cause_row_at(i);
 		jw_setup faulty, none;
 		cr_assert(jw_cause_apply(&setup, i, 0.37, &faulty, NULL) == JW_OK, "%s", row->info.id);
 		cr_expect(jw_cause_element(&faulty, row) != jw_cause_element(&setup, row), "%s", row->info.id);
-		if (row->operation != JW_BY_STICK) {
+		if (row->step.operation != JW_BY_STICK) {
 			cr_assert(jw_cause_apply(&setup, i, 0, &none, NULL) == JW_OK);
 			cr_expect(memcmp(&none, &setup, sizeof none) == 0, "%s at severity 0", row->info.id);
 		}
@@ -78,7 +84,7 @@ Test(cause, laws)
 	    {"main_jet_restricted", -1},
 	    {"main_jet_too_small", -1},
 	    {"pilot_jet_too_small", -1},
-	    {"needle_position", -1},
+	    {"needle_too_low", -1},
 	    {"float_level_low", -1},
 	    {"air_leak", -1},
 	    {"idle_mixture_screw_lean", -1},
@@ -140,7 +146,7 @@ Test(cause, effects)
 	    {"float_level_low", 0.5, 4},
 	    {"float_level_high", 0.5, 2.5},
 	    {"air_leak", 0.25, 1},
-	    {"needle_position", 0.3, 0.6},
+	    {"needle_too_low", 0.3, 0.6},
 	    {"transfer_ports_restricted", 0.7, 0.3},
 	    {"pilot_air_restricted", 0.7, 0.3},
 	    {"idle_mixture_screw_lean", 0.5, 0.5 * setup.carburetor.screw.turns},
@@ -155,35 +161,101 @@ Test(cause, effects)
 	}
 }
 
-Test(cause, prior)
+static jw_prior prior_of(const jw_history *history, const char *id, jw_setup *base)
 {
 	jw_setup setup = scooter();
 	jw_air air = mild_air();
-	jw_history daily = {.months_standing = 0}, stood = {.months_standing = 5}, unknown = {.months_standing = -1},
-	           flat = {.months_standing = 5, .changed = {1}, .flat = 1},
-	           changed = {.months_standing = 0, .changed = {[JW_CHANGE_FILTER_OPEN] = 1}};
-	for (int i = 0; i < jw_cause_count(); i++) {
-		const jw_history *const histories[] = {&daily, &stood, &unknown, &flat, &changed};
+	jw_background background;
+	jw_prior prior;
+	cr_assert(jw_background_of(&setup, &air, history, &background, NULL) >= 0);
+	jw_cause_prior(&background, jw_cause_row_at(jw_cause_find(id)), &prior, base);
+	return prior;
+}
+
+static const jw_history daily = {.months_standing = 0}, stood = {.months_standing = 5},
+                        unknown = {.months_standing = -1}, flat = {.months_standing = 5, .changed = {1}, .flat = 1},
+                        changed = {.months_standing = 0, .changed = {[JW_CHANGE_FILTER_OPEN] = 1}};
+
+Test(cause, prior_is_a_probability)
+{
+	const jw_history *const histories[] = {&daily, &stood, &unknown, &flat, &changed};
+	for (int i = 0; i < jw_cause_count(); i++)
 		for (int h = 0; h < 5; h++) {
-			jw_prior prior;
+			jw_setup base;
+			jw_prior prior = prior_of(histories[h], jw_cause_at(i)->id, &base);
 			double sum = 0;
-			jw_cause_prior(&setup, &air, histories[h], jw_cause_row_at(i), &prior);
 			for (int j = 0; j < JW_NODES; j++)
 				sum += prior.density[j];
 			JW_NEAR_ABS(sum, 1, 1e-12);
 			cr_expect(prior.odds > 0);
 		}
+}
+
+Test(cause, prior_by_history)
+{
+	jw_setup base;
+	cr_expect(prior_of(&stood, "pilot_jet_restricted", &base).odds >
+	          5 * prior_of(&daily, "pilot_jet_restricted", &base).odds);
+	cr_expect(prior_of(&changed, "main_jet_too_small", &base).odds >
+	          2 * prior_of(&daily, "main_jet_too_small", &base).odds);
+	cr_expect(prior_of(&changed, "air_leak", &base).odds < 0.5 * prior_of(&daily, "air_leak", &base).odds);
+	cr_expect(prior_of(&flat, "pilot_jet_restricted", &base).odds == prior_of(&flat, "main_jet_too_small", &base).odds);
+}
+
+/* After a change the engine is what the change made of it: with the filter's loss at a tenth, and the main jet that
+ * brings full throttle back as the one that fits, so that the jet in it is the likeliest severity. */
+Test(cause, change_is_applied)
+{
+	jw_setup setup = scooter(), base;
+	jw_air air = mild_air();
+	prior_of(&changed, "air_leak", &base);
+	JW_NEAR_REL(base.carburetor.intake.loss_pa, 0.1 * setup.carburetor.intake.loss_pa, 1e-12);
+	jw_prior prior = prior_of(&changed, "main_jet_too_small", &base);
+	JW_NEAR_REL(phi_at(&base, &air, JW_FULL), phi_at(&setup, &air, JW_FULL), 1e-6);
+	int top = 0;
+	for (int j = 1; j < JW_NODES; j++)
+		if (prior.density[j] > prior.density[top])
+			top = j;
+	double ratio = setup.carburetor.main.fuel_jet.diameter_m / base.carburetor.main.fuel_jet.diameter_m;
+	JW_NEAR_ABS(1 - 0.5 * jw_node(top), ratio * ratio, 0.5 * 0.5 / JW_NODES);
+	/* Told as a bore, that severity is the jet that fits. */
+	double told, present = setup.carburetor.main.fuel_jet.diameter_m;
+	cr_assert(jw_cause_effect_at(&base, &air, jw_cause_find("main_jet_too_small"), (1 - ratio * ratio) / 0.5, 0,
+	                             present, &told, NULL) == JW_OK);
+	JW_NEAR_REL(told * 1e-3, base.carburetor.main.fuel_jet.diameter_m, 1e-9);
+}
+
+/* An air screw leans when it is turned out: "set too lean" is further out there, and leaner on either kind. */
+Test(cause, screw_of_either_kind)
+{
+	static const char *const engines[] = {"courier-150", "moped-50"};
+	static const jw_screw_kind kinds[] = {JW_FUEL_SCREW, JW_AIR_SCREW};
+	jw_air air = mild_air();
+	for (size_t i = 0; i < 2; i++) {
+		jw_setup setup = bundled(engines[i]), lean, rich;
+		cr_assert(setup.carburetor.screw.kind == kinds[i]);
+		cr_assert(jw_cause_apply(&setup, jw_cause_find("idle_mixture_screw_lean"), 0.5, &lean, NULL) == JW_OK);
+		cr_assert(jw_cause_apply(&setup, jw_cause_find("idle_mixture_screw_rich"), 0.5, &rich, NULL) == JW_OK);
+		cr_expect((lean.carburetor.screw.turns > setup.carburetor.screw.turns) == (kinds[i] == JW_AIR_SCREW));
+		cr_expect(phi_at(&lean, &air, JW_IDLE) < phi_at(&setup, &air, JW_IDLE), "%s", engines[i]);
+		cr_expect(phi_at(&rich, &air, JW_IDLE) > phi_at(&setup, &air, JW_IDLE), "%s", engines[i]);
 	}
-	jw_prior before, after;
-	const jw_cause_row *pilot = jw_cause_row_at(jw_cause_find("pilot_jet_restricted"));
-	const jw_cause_row *small = jw_cause_row_at(jw_cause_find("main_jet_too_small"));
-	jw_cause_prior(&setup, &air, &daily, pilot, &before);
-	jw_cause_prior(&setup, &air, &stood, pilot, &after);
-	cr_expect(after.odds > 5 * before.odds);
-	jw_cause_prior(&setup, &air, &daily, small, &before);
-	jw_cause_prior(&setup, &air, &changed, small, &after);
-	cr_expect(after.odds > 2 * before.odds, "%g -> %g", before.odds, after.odds);
-	jw_cause_prior(&setup, &air, &flat, pilot, &before);
-	jw_cause_prior(&setup, &air, &flat, small, &after);
-	cr_expect(before.odds == after.odds);
+}
+
+/* A choke plate left partly shut richens, on an engine that has one. */
+Test(cause, choke_plate)
+{
+	int found = 0, cause = jw_cause_find("choke_stuck_on");
+	jw_air air = mild_air();
+	for (size_t i = 0; i < BUNDLED; i++) {
+		jw_setup setup = bundled(bundled_names[i]), faulty;
+		int has = setup.carburetor.choke.bore_m > 0;
+		jw_status status = jw_cause_apply(&setup, cause, 0.6, &faulty, NULL);
+		cr_expect(has == (status == JW_OK), "%s", bundled_names[i]);
+		if (!has)
+			continue;
+		found++;
+		cr_expect(phi_at(&faulty, &air, JW_HALF) > 1.02 * phi_at(&setup, &air, JW_HALF), "%s", bundled_names[i]);
+	}
+	cr_expect(found > 0);
 }

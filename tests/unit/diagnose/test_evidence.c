@@ -47,10 +47,13 @@ Test(evidence, bounds)
 	enum { N = sizeof lnphi / sizeof *lnphi };
 	for (int i = 0; i < jw_evidence_kind_count(); i++)
 		for (int n = 0; n < N * N * N; n++) {
-			jw_signs signs = {lnphi[n % N], lnphi[n / N % N], lnphi[n / N / N], n % 7 - 3, 0.1 * (n % 11)};
+			jw_signs signs = {lnphi[n % N], lnphi[n / N % N], lnphi[n / N / N], n % 7 - 3, 0.1 * (n % 11), n % 5 - 2};
 			jw_evidence seen = {i, (jw_range)(n % JW_RANGE_COUNT), 0.97, 0};
 			seen = jw_evidence_read(&seen);
-			double l = jw_likelihood(&seen, &signs), other = jw_likelihood_other(&seen);
+			jw_reading_weight reading = jw_weigh_reading(&seen, signs.lnphi, 0.06);
+			int value = jw_evidence_kind_at(i)->takes_value;
+			double l = value ? reading.believed + reading.doubted : jw_likelihood(&seen, &signs);
+			double other = jw_likelihood_other(&seen);
 			cr_expect(l > 0 && l <= 1, "%s: %g", jw_evidence_kind_at(i)->id, l);
 			cr_expect(other > 0 && other <= 1, "%s: %g", jw_evidence_kind_at(i)->id, other);
 		}
@@ -122,15 +125,61 @@ Test(evidence, trials)
 	JW_NEAR_ABS(likelihood("leak_spray_no_change", JW_IDLE, drawing), 1 - changes, 1e-12);
 }
 
-/* A reading is worth most where it agrees, symmetric in ln(lambda), and its stated uncertainty sets how much. */
+/* What is seen only while the engine runs is not seen on one that is flooded or starved. */
+Test(evidence, stops_rich_as_well)
+{
+	cr_expect(likelihood("smokes_black", JW_FULL, at(0.52)) > 0.5);
+	cr_expect(likelihood("smokes_black", JW_FULL, at(0.25)) < 0.1);
+	cr_expect(likelihood("hunts", JW_IDLE, at(3)) < 0.1);
+}
+
+/* The tolerance of the engine, drawn from the normal, gives back the limit's spread. */
+Test(want, tolerance_gives_back_the_spread)
+{
+	const jw_limit limit = jw_wanted(JW_FULL, JW_WANT_LEAN_ROUGH);
+	for (double lambda = 0.95; lambda < 1.2; lambda += 0.05) {
+		double lean = 0, rich = 0, step = 0.01;
+		for (double t = -6; t <= 6; t += step) {
+			double weight = step * exp(-0.5 * t * t) / sqrt(2 * 3.14159265358979);
+			lean += weight * jw_leaner_than(JW_FULL, JW_WANT_LEAN_ROUGH, -log(lambda), t);
+			rich += weight * jw_richer_than(JW_FULL, JW_WANT_LEAN_ROUGH, -log(lambda), t);
+		}
+		double expected = jw_normal_cdf((log(lambda) - log(limit.lambda)) / limit.spread);
+		JW_NEAR_ABS(lean, expected, 1e-6);
+		JW_NEAR_ABS(rich, 1 - expected, 1e-6);
+	}
+	cr_expect(jw_leaner_than(JW_FULL, JW_WANT_LEAN_ROUGH, -log(1.05), 1) <
+	          jw_leaner_than(JW_FULL, JW_WANT_LEAN_ROUGH, -log(1.05), -1));
+	cr_expect(jw_richer_than(JW_FULL, JW_WANT_RICH_ROUGH, -log(0.7), 1) <
+	          jw_richer_than(JW_FULL, JW_WANT_RICH_ROUGH, -log(0.7), -1));
+}
+
+/* A reading is worth most where it agrees, symmetric in ln(lambda), and spreads as its own and the model's error do. */
 Test(evidence, reading)
 {
 	jw_evidence seen = {jw_evidence_kind_find("lambda"), JW_HALF, 0.97, 0};
 	seen = jw_evidence_read(&seen);
-	jw_signs agrees = at(0.97), above = at(0.97 * 1.06), below = at(0.97 / 1.06);
-	double top = jw_likelihood(&seen, &agrees);
-	cr_expect(top > 2 * jw_likelihood(&seen, &above));
-	JW_NEAR_REL(jw_likelihood(&seen, &above), jw_likelihood(&seen, &below), 1e-12);
-	seen.uncertainty = 0.1;
-	cr_expect(jw_likelihood(&seen, &above) > 0.8 * jw_likelihood(&seen, &agrees));
+	double lnphi = -log(0.97), top = jw_weigh_reading(&seen, lnphi, 0.06).believed;
+	jw_reading_weight above = jw_weigh_reading(&seen, lnphi - 0.1, 0.06);
+	JW_NEAR_REL(above.believed, jw_weigh_reading(&seen, lnphi + 0.1, 0.06).believed, 1e-12);
+	double own = 0.03 / 0.97;
+	JW_NEAR_REL(above.believed / top, exp(-0.5 * 0.01 / (own * own + 0.06 * 0.06)), 1e-12);
+	/* The model's error, given the reading: weighted mean of 0 and what the reading says (JCGM 100). */
+	JW_NEAR_REL(above.error, 0.1 * 0.06 * 0.06 / (own * own + 0.06 * 0.06), 1e-9);
+	JW_NEAR_REL(1 / (above.spread * above.spread), 1 / (own * own) + 1 / (0.06 * 0.06), 1e-9);
+}
+
+/* Weighted mean; two that disagree by 4 standard deviations of their difference are worth a quarter. */
+Test(evidence, merged_readings)
+{
+	int lambda = jw_evidence_kind_find("lambda");
+	jw_evidence pair[] = {{lambda, JW_HALF, 1, 0.03}, {lambda, JW_HALF, 1, 0.04}};
+	jw_evidence merged = jw_merge_readings(pair, 2);
+	JW_NEAR_REL(merged.value, 1, 1e-12);
+	JW_NEAR_REL(merged.uncertainty, 0.03 * 0.04 / 0.05, 1e-12);
+	pair[1].value = exp(0.2);
+	pair[1].uncertainty = 0.04 * pair[1].value;
+	merged = jw_merge_readings(pair, 2);
+	JW_NEAR_REL(log(merged.value), 0.2 * 9 / 25, 1e-9);
+	JW_NEAR_REL(merged.uncertainty / merged.value, 4 * 0.03 * 0.04 / 0.05, 1e-9);
 }

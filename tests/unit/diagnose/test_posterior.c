@@ -3,27 +3,136 @@
 #include "engine.h"
 #include <stdlib.h>
 
-/* Gauss-Hermite over the shared coefficients against the closed form: a reading with spread u on a mixture with spread
- * s is seen with u/sqrt(u^2+s^2) exp(-x^2/(2(u^2+s^2))); 8 % doubt over readings that span 1.2 in ln(lambda). */
+static jw_inquiry *opened(const jw_setup *setup, const jw_case *known)
+{
+	jw_inquiry *inquiry = malloc(sizeof *inquiry);
+	cr_assert(inquiry && jw_inquiry_open(setup, known, inquiry, NULL) >= 0);
+	return inquiry;
+}
+
+static jw_weight *weighed(const jw_inquiry *inquiry)
+{
+	jw_weight *weight = malloc(sizeof *weight);
+	jw_scene *scene = malloc(sizeof *scene);
+	cr_assert(weight && scene);
+	cr_assert(jw_scene_of_setup(inquiry, &inquiry->background.present, scene, NULL) >= 0);
+	jw_weigh(inquiry, scene, weight);
+	free(scene);
+	return weight;
+}
+
+static double likelihood_of(const jw_setup *setup, const jw_case *known)
+{
+	jw_inquiry *inquiry = opened(setup, known);
+	jw_weight *weight = weighed(inquiry);
+	double likelihood = weight->likelihood;
+	free(weight);
+	free(inquiry);
+	return likelihood;
+}
+
+/* Draws of what is shared, with the model's own error in closed form: a reading with spread u on a mixture with spread
+ * s is seen with u/sqrt(u^2+s^2) exp(-x^2/(2(u^2+s^2))), however fine the reading; 8 % doubt over readings that
+ * span 1.2 in ln(lambda). */
 Test(posterior, closed_form)
 {
 	jw_setup setup = scooter();
-	static const double offset[] = {-0.06, 0, 0.09};
+	static const double offset[] = {-0.06, 0, 0.09}, spread[] = {0.005, 0.02, 0.08};
+	double worst = 0;
 	for (int r = 0; r < JW_RANGE_COUNT; r++)
-		for (size_t k = 0; k < 3; k++) {
+		for (size_t k = 0; k < 9; k++) {
 			jw_case known = flat_case();
-			double lambda = exp(offset[k]) / phi_at(&setup, &known.air, (jw_range)r), u = 0.08;
+			double x = offset[k % 3], u = spread[k / 3], lambda = exp(x) / phi_at(&setup, &known.air, (jw_range)r);
 			see_value(&known, "lambda", (jw_range)r, lambda, u * lambda);
-			jw_inquiry inquiry;
-			double before;
-			cr_assert(jw_inquiry_open(&setup, &known, &inquiry, NULL) >= 0);
-			cr_assert(jw_weigh_sound(&inquiry, &before, NULL) >= 0);
-			double s = jw_shared_uncertainty(&inquiry, (jw_range)r), both = hypot(u, s);
-			double model = u / both * exp(-0.5 * offset[k] * offset[k] / (both * both));
-			double blind = sqrt(2 * 3.14159265358979) * u / 1.2;
-			cr_expect(s > 0.005, "%s", jw_range_name((jw_range)r));
-			JW_NEAR_REL(before, 0.92 * model + 0.08 * blind, 2e-3);
+			jw_inquiry *inquiry = opened(&setup, &known);
+			jw_weight *weight = weighed(inquiry);
+			double s = jw_shared_uncertainty(inquiry, (jw_range)r), both = hypot(u, s);
+			double model = u / both * exp(-0.5 * x * x / (both * both));
+			double expected = 0.92 * model + 0.08 * sqrt(2 * 3.14159265358979) * u / 1.2;
+			cr_expect(s > 0.06, "%s", jw_range_name((jw_range)r));
+			worst = fmax(worst, fabs(weight->likelihood / expected - 1));
+			/* What is believed of lambda is the weighted mean of model and reading, up to the doubt. */
+			double told = x * s * s / (both * both);
+			JW_NEAR_ABS(log(jw_lambda_interval(weight->lambda[r]).value * phi_at(&setup, &known.air, (jw_range)r)),
+			            told, 0.012);
+			free(weight);
+			free(inquiry);
 		}
+	cr_log_info("largest relative difference %g", worst);
+	cr_expect(worst < 0.015, "%g", worst); /* of 128 draws, root mean square 0.009 by trial */
+}
+
+/* Two complaints of one range have one tolerance and one error of the model behind them: against a dense sum over both.
+ */
+Test(posterior, tolerance_is_shared)
+{
+	jw_setup setup = scooter();
+	setup.uncertainty = (jw_coefficients){0};
+	setup.carburetor.main.fuel_jet.diameter_m *= 0.9;
+	jw_case both = flat_case(), first = flat_case(), second = flat_case();
+	see(&first, "flat", JW_FULL);
+	see(&second, "surges", JW_FULL);
+	see(&both, "flat", JW_FULL);
+	see(&both, "surges", JW_FULL);
+	jw_signs signs = {.lnphi = log(phi_at(&setup, &both.air, JW_FULL))};
+	double sum = 0, step = 0.05, one[2] = {0};
+	for (double m = -5; m < 5; m += step)
+		for (double t = -5; t < 5; t += step) {
+			jw_signs moved = signs;
+			moved.lnphi += 0.06 * m;
+			moved.tolerance = t;
+			double weight = step * step * exp(-0.5 * (m * m + t * t)) / (2 * 3.14159265358979);
+			double l[] = {jw_likelihood(&both.evidence[0], &moved), jw_likelihood(&both.evidence[1], &moved)};
+			sum += weight * l[0] * l[1];
+			for (int i = 0; i < 2; i++)
+				one[i] += weight * l[i];
+		}
+	JW_NEAR_REL(likelihood_of(&setup, &both), sum, 0.05);
+	JW_NEAR_REL(likelihood_of(&setup, &first), one[0], 0.05);
+	JW_NEAR_REL(likelihood_of(&setup, &second), one[1], 0.05);
+	cr_expect(likelihood_of(&setup, &both) > 1.3 * likelihood_of(&setup, &first) * likelihood_of(&setup, &second));
+}
+
+/* The probability of a fact given all others is the ratio of the likelihoods with it and without it. */
+Test(posterior, leave_one_out)
+{
+	jw_setup setup = scooter();
+	jw_case all = flat_case(), less = flat_case();
+	double lambda = 1.1 / phi_at(&setup, &all.air, JW_FULL);
+	see(&all, "hunts", JW_IDLE);
+	see(&all, "flat", JW_FULL);
+	see(&all, "surges", JW_FULL);
+	see_value(&all, "lambda", JW_FULL, lambda, 0.01);
+	jw_inquiry *inquiry = opened(&setup, &all);
+	jw_weight *weight = weighed(inquiry);
+	for (int out = 0; out < all.evidences; out++) {
+		less.evidences = 0;
+		for (int i = 0; i < all.evidences; i++)
+			if (i != out)
+				less.evidence[less.evidences++] = all.evidence[i];
+		double expected = weight->likelihood / likelihood_of(&setup, &less);
+		JW_NEAR_REL(weight->each[inquiry->fact_of[out]], expected, 1e-9);
+	}
+	free(weight);
+	free(inquiry);
+}
+
+/* Mean 0, variance 1, each range's tolerance correlated by half with any other's and not with the model's error. */
+Test(posterior, draws)
+{
+	jw_deviate draw[JW_DRAWS];
+	double mean = 0, square = 0, tolerances = 0, cross = 0;
+	jw_draw_deviates(draw);
+	for (int n = 0; n < JW_DRAWS; n++) {
+		mean += draw[n].model[JW_HALF] / JW_DRAWS;
+		square += draw[n].shared[1] * draw[n].shared[1] / JW_DRAWS;
+		tolerances += draw[n].tolerance[JW_IDLE] * draw[n].tolerance[JW_FULL] / JW_DRAWS;
+		cross += draw[n].tolerance[JW_FULL] * draw[n].model[JW_FULL] / JW_DRAWS;
+	}
+	JW_NEAR_ABS(mean, 0, 1e-12);
+	JW_NEAR_ABS(square, 1, 1e-12);
+	JW_NEAR_ABS(tolerances, 0.5, 0.15);
+	JW_NEAR_ABS(cross, 0, 0.15);
 }
 
 Test(posterior, quantiles)
@@ -38,27 +147,20 @@ Test(posterior, quantiles)
 	JW_NEAR_ABS(jw_severity_quantile(one, 0.95), 6.95 / JW_NODES, 1e-12);
 }
 
-/* The product over evidence stands inside the integral: two readings of one engine share its error, so two that agree
- * on an offset are likelier together than each by itself. */
+/* The product over evidence stands inside the sum: readings of two ranges share the engine's error, so two that are off
+ * alike are likelier together than each by itself. */
 Test(posterior, shared_error_is_shared)
 {
 	jw_setup setup = scooter();
-	setup.uncertainty = (jw_coefficients){0.1, 0.1, 0.1, 0.1};
-	jw_case one = flat_case(), two = flat_case();
-	double lambda = 1.1 / phi_at(&setup, &one.air, JW_HALF);
-	see_value(&one, "lambda", JW_HALF, lambda, 0.02);
-	see_value(&two, "lambda", JW_HALF, lambda, 0.02);
-	see_value(&two, "lambda", JW_HALF, lambda, 0.02);
-	double density[JW_NODES] = {1}; /* a cause at its least severity: as good as sound */
-	int cause = jw_cause_find("pilot_outlet_restricted");
-	jw_inquiry inquiry;
-	jw_weight single, both;
-	cr_assert(jw_inquiry_open(&setup, &one, &inquiry, NULL) >= 0);
-	jw_weigh(&inquiry, cause, density, &single);
-	cr_assert(jw_inquiry_open(&setup, &two, &inquiry, NULL) >= 0);
-	jw_weigh(&inquiry, cause, density, &both);
-	cr_expect(both.likelihood > 1.5 * single.likelihood * single.likelihood, "%g, %g", both.likelihood,
-	          single.likelihood);
+	setup.uncertainty = (jw_coefficients){0.15, 0.15, 0.15, 0.15};
+	jw_case half = flat_case(), full = flat_case(), both = flat_case();
+	double at_half = 1.2 / phi_at(&setup, &half.air, JW_HALF), at_full = 1.2 / phi_at(&setup, &half.air, JW_FULL);
+	see_value(&half, "lambda", JW_HALF, at_half, 0.02);
+	see_value(&full, "lambda", JW_FULL, at_full, 0.02);
+	see_value(&both, "lambda", JW_HALF, at_half, 0.02);
+	see_value(&both, "lambda", JW_FULL, at_full, 0.02);
+	double together = likelihood_of(&setup, &both), apart = likelihood_of(&setup, &half) * likelihood_of(&setup, &full);
+	cr_expect(together > 1.5 * apart, "%g, %g", together, apart);
 }
 
 /* A lambda meter in every range finds the cause that made the readings, or a twin of it, and its severity. */
@@ -90,8 +192,10 @@ Test(posterior, finds_what_was_put_in)
 		int place = place_of(report, truths[i].id);
 		cr_assert(place >= 0);
 		const jw_finding *finding = jw_report_finding(report, place);
-		cr_expect(place < 3, "%s: place %d, first %s", truths[i].id, place, cause_of(report, 0));
-		cr_expect(finding->probability > 0.1, "%s: %g", truths[i].id, finding->probability);
+		/* With 6 % of the model's own error in each range a mild cause is not told from its twins, but it gains. */
+		cr_expect(place < 5, "%s: place %d, first %s", truths[i].id, place, cause_of(report, 0));
+		cr_expect(finding->probability > 1.0 / jw_report_hypotheses(report), "%s: %g", truths[i].id,
+		          finding->probability);
 		cr_expect(finding->severity.low_90 <= truths[i].severity && finding->severity.high_90 >= truths[i].severity,
 		          "%s: %g is not in %g..%g", truths[i].id, truths[i].severity, finding->severity.low_90,
 		          finding->severity.high_90);
@@ -127,17 +231,19 @@ static void check_finding(const jw_finding *f, const jw_case *known)
 
 static void check_report(const jw_report *report, const jw_case *known)
 {
-	double sum = 0, last = 1, others = 0;
+	double sum = 0, last = 1;
+	int others = 0, sound = 0;
 	for (int i = 0; i < jw_report_hypotheses(report); i++) {
 		const jw_hypothesis *h = jw_report_hypothesis(report, i);
 		cr_expect(h->probability <= last);
 		last = h->probability;
 		sum += h->probability;
-		others += h->cause[0] < 0;
+		others += h->kind == JW_HYPOTHESIS_OTHER;
+		sound += h->kind == JW_HYPOTHESIS_SOUND;
 	}
 	JW_NEAR_ABS(sum, 1, 1e-12);
-	cr_expect(others == 1);
-	cr_expect(jw_report_hypotheses(report) == jw_report_findings(report) + 1);
+	cr_expect(others == 1 && sound == 1);
+	cr_expect(jw_report_hypotheses(report) == jw_report_findings(report) + 2);
 	last = 1;
 	for (int i = 0; i < jw_report_findings(report); i++) {
 		cr_expect(jw_report_finding(report, i)->probability <= last);
@@ -241,8 +347,27 @@ Test(report, parts_that_are_not_there)
 	jw_case known = flat_case();
 	see(&known, "hunts", JW_IDLE);
 	jw_report *report = explained(&setup, &known);
-	cr_expect(place_of(report, "enrichener_stuck_on") == -1);
-	cr_expect(jw_report_findings(report) == jw_cause_count() - 1);
+	cr_expect(place_of(report, "enrichener_stuck_on") == -1 && place_of(report, "choke_stuck_on") == -1);
+	cr_expect(jw_report_findings(report) == jw_cause_count() - 2);
+	jw_report_free(report);
+}
+
+/* An engine of which nothing but good is told is sound. */
+Test(report, sound)
+{
+	jw_setup setup = scooter();
+	jw_case known = {.air = mild_air()};
+	see(&known, "idles_well", JW_IDLE);
+	see(&known, "runs_well", JW_HALF);
+	see(&known, "runs_well", JW_FULL);
+	see_value(&known, "lambda", JW_HALF, 1 / phi_at(&setup, &known.air, JW_HALF), 0.02);
+	jw_report *report = explained(&setup, &known);
+	cr_expect(jw_report_hypothesis(report, 0)->kind == JW_HYPOTHESIS_SOUND);
+	jw_report_free(report);
+	see(&known, "misfires_lean", JW_FULL);
+	see(&known, "cuts_out", JW_FULL);
+	report = explained(&setup, &known);
+	cr_expect(jw_report_hypothesis(report, 0)->kind != JW_HYPOTHESIS_SOUND);
 	jw_report_free(report);
 }
 

@@ -1,0 +1,126 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The answer of explain for programs. */
+#include "explain.h"
+
+static void json_interval(cli_json *json, const char *key, const jw_interval *interval)
+{
+	json_array(json, key);
+	json_number(json, NULL, interval->low_90);
+	json_number(json, NULL, interval->high_90);
+	json_array_end(json);
+}
+
+static void json_evidence(cli_json *json, const char *key, const answer *a, const jw_finding *finding, int explains)
+{
+	json_array(json, key);
+	for (int i = 0; i < a->known->evidences; i++) {
+		const jw_explained *e = &finding->explained[i];
+		if (e->explains != explains)
+			continue;
+		const jw_evidence *seen = &a->known->evidence[e->evidence];
+		json_object(json, NULL);
+		json_text(json, "seen", jw_evidence_kind_at(seen->kind)->id);
+		json_text(json, "at", jw_range_name(seen->range));
+		json_number(json, "likelihood", e->likelihood);
+		json_number(json, "on_sound_engine", e->before);
+		json_object_end(json);
+	}
+	json_array_end(json);
+}
+
+static void json_lambda(cli_json *json, const jw_finding *finding)
+{
+	json_array(json, "lambda");
+	for (int range = 0; range < JW_RANGE_COUNT; range++) {
+		json_object(json, NULL);
+		json_text(json, "range", jw_range_name(range));
+		json_number_or_null(json, "now", finding->lambda_now[range].value);
+		json_number_or_null(json, "low_90", finding->lambda_now[range].low_90);
+		json_number_or_null(json, "high_90", finding->lambda_now[range].high_90);
+		json_number_or_null(json, "after", finding->lambda_after[range]);
+		json_object_end(json);
+	}
+	json_array_end(json);
+}
+
+static void json_mask(cli_json *json, const answer *a, const jw_finding *finding)
+{
+	if (!finding->has_mask) {
+		json_null(json, "mask");
+		return;
+	}
+	const part_words *words = part_words_of(finding->mask_part);
+	json_object(json, "mask");
+	json_text(json, "part", jw_part_name(finding->mask_part));
+	json_text(json, "unit", words->unit);
+	json_number(json, "value", finding->mask_value / words->si);
+	json_number(json, "present", jw_part_value(a->healthy, finding->mask_part) / words->si);
+	json_flag(json, "fouled_alike", finding->mask_fouled);
+	json_text(json, "range", jw_range_name(finding->mask_range));
+	json_number_or_null(json, "lambda_once_mended", finding->mask_lambda_after);
+	json_object_end(json);
+}
+
+static void json_finding(cli_json *json, const answer *a, const jw_finding *finding)
+{
+	const jw_cause_info *cause = jw_cause_at(finding->cause);
+	const jw_effect_words *effect = jw_cause_effect_words(finding->cause);
+	json_object(json, NULL);
+	json_text(json, "cause", cause->id);
+	json_text(json, "text", cause->text);
+	json_number(json, "probability", finding->probability);
+	json_number(json, "severity", finding->severity.value);
+	json_interval(json, "severity_90", &finding->severity);
+	json_text(json, "severity_means", cause->severity_text);
+	json_object(json, "effect");
+	json_text(json, "quantity", effect->quantity);
+	json_text(json, "unit", effect->unit);
+	json_number(json, "value", finding->effect.value);
+	json_number(json, "low_90", finding->effect.low_90);
+	json_number(json, "high_90", finding->effect.high_90);
+	json_object_end(json);
+	json_number_or_null(json, "acts_like_bore_m", finding->bore.value);
+	json_object(json, "remedy");
+	json_text(json, "action", cause->action);
+	json_text(json, "part", cause->part);
+	json_text(json, "text", cause->remedy);
+	json_object_end(json);
+	json_text(json, "caution", cause->caution);
+	json_lambda(json, finding);
+	json_evidence(json, "explains", a, finding, 1);
+	json_evidence(json, "indifferent", a, finding, 0);
+	json_evidence(json, "speaks_against", a, finding, -1);
+	json_mask(json, a, finding);
+	json_object_end(json);
+}
+
+static void json_hypothesis(cli_json *json, const jw_hypothesis *h)
+{
+	json_object(json, NULL);
+	json_array(json, "causes");
+	for (int i = 0; i < 2; i++)
+		if (h->cause[i] >= 0)
+			json_text(json, NULL, jw_cause_at(h->cause[i])->id);
+	if (h->kind != JW_HYPOTHESIS_CAUSES)
+		json_text(json, NULL, h->kind == JW_HYPOTHESIS_SOUND ? "sound" : "other");
+	json_array_end(json);
+	json_number(json, "probability", h->probability);
+	json_object_end(json);
+}
+
+void explain_json(const answer *a)
+{
+	cli_json json = json_begin(stdout);
+	json_text(&json, "profile", jw_profile_name(a->profile));
+	json_text(&json, "about", a->about);
+	json_array(&json, "findings");
+	for (int i = 0; i < jw_report_findings(a->report); i++)
+		json_finding(&json, a, jw_report_finding(a->report, i));
+	json_array_end(&json);
+	json_array(&json, "hypotheses");
+	for (int i = 0; i < jw_report_hypotheses(a->report); i++)
+		json_hypothesis(&json, jw_report_hypothesis(a->report, i));
+	json_array_end(&json);
+	json_warnings(&json, a->status);
+	json_end(&json);
+}

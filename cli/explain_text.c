@@ -1,0 +1,296 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The answer of explain for people. */
+#include "explain.h"
+#include <string.h>
+
+/* Hypotheses below this are left out; JSON has them all. */
+static const double least_shown = 0.02;
+/* Below this nothing is taken apart for a finding. */
+static const double least_repaired = 0.25;
+/* Evidence at least so probable under a finding fits it, though a sound engine would show it too. */
+static const double fits_from = 0.5;
+
+#define BORE(name)                                                                                                     \
+	{                                                                                                                  \
+		"mm", "A " name " of %.2f mm in place of %.2f mm", 1e-3                                                        \
+	}
+
+static const part_words part_texts[JW_PART_COUNT] = {
+    [JW_PART_MAIN_JET] = BORE("main jet"),
+    [JW_PART_PILOT_JET] = BORE("pilot jet"),
+    [JW_PART_MAIN_AIR_JET] = BORE("main air jet"),
+    [JW_PART_PILOT_AIR_JET] = BORE("pilot air jet"),
+    [JW_PART_MIXTURE_SCREW] = {"turns",
+                               "The mixture screw at %.1f turns in place of %.1f (counted out from lightly seated)", 1},
+    [JW_PART_NEEDLE_POSITION] =
+        {"mm",
+         "The needle at %+.1f mm in place of %+.1f mm (plus is up, the clip lower on the needle; "
+         "up enriches)",
+         1e-3},
+};
+
+const part_words *part_words_of(jw_part part)
+{
+	return &part_texts[part];
+}
+
+/* "55" or "0.29", with the digits that such a size carries. */
+static number_text effect_number(const char *unit, double value)
+{
+	number_text number;
+	const int share = strcmp(unit, "1") == 0, fine = strcmp(unit, "mm") == 0;
+	snprintf(number.text, sizeof number.text, share ? "%.0f" : fine ? "%.2f" : "%.1f", share ? 100 * value : value);
+	return number;
+}
+
+static const char *capital(const char *text, char *copy, size_t size)
+{
+	snprintf(copy, size, "%s", text);
+	if (copy[0] >= 'a' && copy[0] <= 'z')
+		copy[0] = (char)(copy[0] - 'a' + 'A');
+	return copy;
+}
+
+static const struct {
+	double from;
+	const char *word;
+} sureness[] = {
+    {0.95, "almost certain"}, {0.7, "likely"}, {0.5, "more likely than not"}, {0.25, "possible"}, {0, "a weak lead"},
+};
+
+static const char *sure_word(double probability)
+{
+	int i = 0;
+	while (probability < sureness[i].from)
+		i++;
+	return sureness[i].word;
+}
+
+typedef enum bearing { EXPLAINS, FITS, OPEN, AGAINST, BEARINGS } bearing;
+
+static bearing bearing_of(const jw_explained *e)
+{
+	if (e->explains > 0)
+		return EXPLAINS;
+	if (e->explains < 0)
+		return AGAINST;
+	return e->likelihood >= fits_from ? FITS : OPEN;
+}
+
+static void print_evidence(const jw_evidence *seen)
+{
+	const jw_evidence_kind *kind = jw_evidence_kind_at(seen->kind);
+	printf("  ");
+	if (kind->takes_value)
+		printf("%s: %s, %.2f\n", range_text_of(seen->range).text, kind->text, seen->value);
+	else if (kind->takes_range)
+		text_wrap(stdout, 2, 4, "%s: %s", range_text_of(seen->range).text, kind->text);
+	else
+		text_wrap(stdout, 2, 4, "%s", kind->text);
+}
+
+static void print_bearing(const answer *a, const jw_finding *finding, bearing which, const char *title)
+{
+	int printed = 0;
+	for (int i = 0; i < a->known->evidences; i++) {
+		if (bearing_of(&finding->explained[i]) != which)
+			continue;
+		if (!printed++)
+			printf("\n%s\n", title);
+		print_evidence(&a->known->evidence[finding->explained[i].evidence]);
+	}
+}
+
+/* What a hypothesis is called in a list. */
+static const char *hypothesis_text(const jw_hypothesis *h)
+{
+	static const char *const texts[] = {[JW_HYPOTHESIS_SOUND] = "nothing is wrong",
+	                                    [JW_HYPOTHESIS_OTHER] =
+	                                        "something else (spark, compression, fuel supply, ...)"};
+	return h->kind == JW_HYPOTHESIS_CAUSES ? jw_cause_at(h->cause[0])->text : texts[h->kind];
+}
+
+/* " in place of 0.38 mm": what the part is on the engine as it stands, where that is said in the same unit. */
+static void in_place_of(const answer *a, int cause, const char *unit, char *text, size_t size)
+{
+	jw_part part;
+	*text = '\0';
+	if (jw_cause_part(cause, &part) && strcmp(part_words_of(part)->unit, unit) == 0)
+		snprintf(text, size, " in place of %s %s",
+		         effect_number(unit, jw_part_value(a->healthy, part) / part_words_of(part)->si).text, unit);
+}
+
+static void print_effect(const answer *a, const jw_finding *finding)
+{
+	char subject[64] = "", instead[64];
+	const jw_effect_words *words = jw_cause_effect_words(finding->cause);
+	const char *unit = strcmp(words->unit, "1") == 0 ? "%" : words->unit;
+	if (!words->own_subject)
+		snprintf(subject, sizeof subject, "The %s ", jw_cause_at(finding->cause)->part);
+	in_place_of(a, finding->cause, unit, instead, sizeof instead);
+	text_wrap(stdout, 0, 0, "%s%s %s %s%s%s%s (90 %% interval: %s to %s %s).", subject, words->before,
+	          effect_number(words->unit, finding->effect.value).text, unit, instead, *words->after ? " " : "",
+	          words->after, effect_number(words->unit, finding->effect.low_90).text,
+	          effect_number(words->unit, finding->effect.high_90).text, unit);
+	if (!(finding->bore.value > 0))
+		return;
+	in_place_of(a, finding->cause, "mm", instead, sizeof instead);
+	text_wrap(stdout, 0, 0, "It acts like a clean bore of %.2f mm%s (%.2f to %.2f mm).", finding->bore.value * 1e3,
+	          instead, finding->bore.low_90 * 1e3, finding->bore.high_90 * 1e3);
+}
+
+static void print_finding(const answer *a, const jw_finding *finding)
+{
+	char text[128];
+	text_wrap(stdout, 0, 0, "%s: %s, probability %.2f.", capital(jw_cause_at(finding->cause)->text, text, sizeof text),
+	          sure_word(finding->probability), finding->probability);
+	print_effect(a, finding);
+}
+
+/* What else it may be. */
+static void print_others(const answer *a, const jw_hypothesis *but)
+{
+	cli_table table = {0};
+	for (int i = 0; i < jw_report_hypotheses(a->report) && table.row < TABLE_ROWS; i++) {
+		const jw_hypothesis *h = jw_report_hypothesis(a->report, i);
+		if (h->probability < least_shown || h == but)
+			continue;
+		table_cell(&table, "%s", hypothesis_text(h));
+		table_cell(&table, "%.2f", h->probability);
+		table_row_end(&table);
+	}
+	if (!table.row)
+		return;
+	printf("\nIf it is not that (probability of each):\n");
+	table_print(&table, stdout);
+}
+
+static void print_lambda(const jw_finding *finding)
+{
+	cli_table table = {0};
+	printf("\nLambda (above 1 is lean, below 1 rich) with this fault, and once it is mended:\n");
+	table_heading(&table, (const char *const[]){"", "now", "90 % interval", "after"}, 4);
+	for (int range = 0; range < JW_RANGE_COUNT; range++) {
+		const jw_interval *now = &finding->lambda_now[range];
+		table_cell(&table, "%s", range_text_of(range).text);
+		table_cell(&table, "%s", lambda_text(now->value).text);
+		if (now->value > 0 && now->high_90 > 0)
+			table_cell(&table, "%s to %s", lambda_text(now->low_90).text, lambda_text(now->high_90).text);
+		else
+			table_cell(&table, now->value > 0 ? "%s to no fuel" : "-", lambda_text(now->low_90).text);
+		table_cell(&table, "%s", lambda_text(finding->lambda_after[range]).text);
+		table_row_end(&table);
+	}
+	table_print(&table, stdout);
+}
+
+static void print_mask(const answer *a, const jw_finding *finding)
+{
+	char change[160], where[24];
+	if (!finding->has_mask)
+		return;
+	const part_words *words = part_words_of(finding->mask_part);
+	snprintf(change, sizeof change, words->format, finding->mask_value / words->si,
+	         jw_part_value(a->healthy, finding->mask_part) / words->si);
+	snprintf(where, sizeof where, "%s", range_text_of(finding->mask_range).text);
+	const double wanted = finding->lambda_after[finding->mask_range], left = finding->mask_lambda_after;
+	printf("\n");
+	text_wrap(
+	    stdout, 0, 0,
+	    "%s%s would bring lambda at %s back to %.2f with the fault still there, and so hide it; once the fault is "
+	    "gone the same change would leave %.2f there, too %s. So %s first, and change nothing else for this.",
+	    change, finding->mask_fouled ? ", fouled alike," : "", where, wanted, left, left < wanted ? "rich" : "lean",
+	    jw_cause_at(finding->cause)->action);
+}
+
+static void print_retest(const answer *a, const jw_finding *finding)
+{
+	int open = 0;
+	for (int i = 0; i < a->known->evidences; i++)
+		open += bearing_of(&finding->explained[i]) == OPEN || bearing_of(&finding->explained[i]) == AGAINST;
+	text_wrap(stdout, 2, 2,
+	          "Then try again everything listed above: faults come in pairs, and mending one may uncover another.%s",
+	          open ? " What this finding does not explain may have a cause of its own." : "");
+	const jw_hypothesis *next = jw_report_hypothesis(a->report, 1);
+	if (next->kind == JW_HYPOTHESIS_SOUND || next->probability < least_shown)
+		return;
+	printf("  ");
+	text_wrap(stdout, 2, 2, "If a part of the complaint stays, look next for this: %s.", hypothesis_text(next));
+}
+
+static void print_remedy(const answer *a, const jw_finding *finding)
+{
+	char remedy[256];
+	const jw_cause_info *cause = jw_cause_at(finding->cause);
+	printf("\nWhat to do:\n  ");
+	text_wrap(stdout, 2, 2, "%s.", capital(cause->remedy, remedy, sizeof remedy));
+	if (finding->fit_value > 0) {
+		/* From the rich side: the larger end of the interval. */
+		printf("  ");
+		text_wrap(stdout, 2, 2, "Start rich, at %.2f mm, and come down in steps towards %.2f mm.",
+		          finding->effect.high_90, finding->effect.value);
+	}
+	printf("  ");
+	text_wrap(stdout, 2, 2, "Caution: %s", cause->caution);
+	printf("  ");
+	print_retest(a, finding);
+}
+
+/* A cause leads. */
+static void print_cause(const answer *a, const jw_hypothesis *lead)
+{
+	const jw_finding *finding = jw_report_finding(a->report, 0);
+	const int weak = lead->probability < least_repaired;
+	if (weak)
+		text_wrap(stdout, 0, 0, "Nothing stands out. The strongest lead:");
+	print_finding(a, finding);
+	print_bearing(a, finding, EXPLAINS, "It explains:");
+	print_bearing(a, finding, FITS, "It agrees with, as a sound engine would:");
+	print_bearing(a, finding, OPEN, "It does not explain:");
+	print_bearing(a, finding, AGAINST, "Speaks against it:");
+	print_others(a, lead);
+	print_lambda(finding);
+	if (weak) {
+		printf("\nWhat to do:\n  ");
+		text_wrap(stdout, 2, 2,
+		          "Take nothing apart on so weak a lead. See how it runs in each range of the throttle, warm, and what "
+		          "some enrichener and half a turn of the mixture screw change; then ask again.");
+		return;
+	}
+	print_mask(a, finding);
+	print_remedy(a, finding);
+}
+
+/* What to say where no cause leads: headline and advice. */
+static const struct {
+	const char *headline, *advice;
+} no_cause[] = {
+    [JW_HYPOTHESIS_SOUND] =
+        {"Nothing stands out as wrong: what was seen is what an engine in order does",
+         "Repair nothing. If a complaint stays, note in which range of the throttle it comes, cold or "
+         "warm and how long after the start, and ask again."},
+    [JW_HYPOTHESIS_OTHER] =
+        {"The cause is most likely not one in the carburetor and its air",
+         "Leave the carburetor shut. Check first that fuel reaches the bowl freely, that the spark is "
+         "strong at every turn, and the compression; then ask again with what they showed."},
+};
+
+static void print_no_cause(const answer *a, const jw_hypothesis *lead)
+{
+	text_wrap(stdout, 0, 0, "%s: %s, probability %.2f.", no_cause[lead->kind].headline, sure_word(lead->probability),
+	          lead->probability);
+	print_others(a, lead);
+	printf("\nWhat to do:\n  ");
+	text_wrap(stdout, 2, 2, "%s", no_cause[lead->kind].advice);
+}
+
+void explain_text(const answer *a)
+{
+	const jw_hypothesis *lead = jw_report_hypothesis(a->report, 0);
+	text_wrap(stdout, 0, 0, "%s on %s. %s", jw_profile_name(a->profile), jw_profile_fuel(a->profile), a->about);
+	printf("\n");
+	if (lead->kind == JW_HYPOTHESIS_CAUSES)
+		print_cause(a, lead);
+	else
+		print_no_cause(a, lead);
+}

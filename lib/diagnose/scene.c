@@ -1,0 +1,84 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The engine model behind a hypothesis. */
+#include "base/base.h"
+#include "diagnose/posterior.h"
+
+/* Turns of the mixture screw in a trial. */
+static const double trial_turns = 0.5;
+/* Stands for "no fuel": leaner than any limit, yet finite. */
+static const double least_phi = 1e-3;
+
+static double lnphi_of(double phi)
+{
+	return log(fmax(phi, least_phi));
+}
+
+static jw_status solve_lnphi(const jw_inquiry *inquiry, const jw_setup *setup, const jw_point *point, double *lnphi,
+                             jw_error *error)
+{
+	jw_mixture mixture;
+	jw_status status = jw_mixture_at(setup, inquiry->background.air, point, &mixture, error);
+	if (status >= 0)
+		*lnphi = lnphi_of(mixture.phi);
+	return status;
+}
+
+static jw_status solve_trials(const jw_inquiry *inquiry, const jw_setup *setup, jw_range range, jw_signs *signs,
+                              jw_error *error)
+{
+	jw_status status = JW_OK;
+	if (inquiry->needs[range] & JW_NEEDS_ENRICHED) {
+		jw_point point = setup->range[range];
+		point.enrichener = 1;
+		status = solve_lnphi(inquiry, setup, &point, &signs->lnphi_enriched, error);
+	}
+	if (status >= 0 && inquiry->needs[range] & JW_NEEDS_SCREW) {
+		jw_setup turned = *setup;
+		turned.carburetor.screw.turns += trial_turns;
+		status = jw_both(status, solve_lnphi(inquiry, &turned, &setup->range[range], &signs->lnphi_screw, error));
+	}
+	return status;
+}
+
+static jw_status solve_signs(const jw_inquiry *inquiry, const jw_setup *setup, jw_range range, jw_signs *signs,
+                             jw_error *error)
+{
+	jw_mixture mixture;
+	jw_status status = jw_mixture_at(setup, inquiry->background.air, &setup->range[range], &mixture, error);
+	if (status < 0)
+		return status;
+	double lnphi = lnphi_of(mixture.phi), sound = inquiry->sound_air[range];
+	*signs = (jw_signs){.lnphi = lnphi, .lnphi_enriched = lnphi, .lnphi_screw = lnphi};
+	if (sound > 0 && mixture.air_kg_s > 0) {
+		signs->lnair = log(mixture.air_kg_s / sound);
+		signs->leak_share = mixture.leak_kg_s / mixture.air_kg_s;
+	}
+	return jw_both(status, solve_trials(inquiry, setup, range, signs, error));
+}
+
+static jw_status solve_ranges(const jw_inquiry *inquiry, const jw_setup *setup, jw_signs *signs, jw_error *error)
+{
+	jw_status status = JW_OK;
+	for (int r = 0; r < JW_RANGE_COUNT && status >= 0; r++)
+		status = jw_both(status, solve_signs(inquiry, setup, (jw_range)r, &signs[r], error));
+	return status;
+}
+
+jw_status jw_scene_of_setup(const jw_inquiry *inquiry, const jw_setup *setup, jw_scene *scene, jw_error *error)
+{
+	scene->nodes = 1;
+	scene->density[0] = 1;
+	return solve_ranges(inquiry, setup, scene->signs[0], error);
+}
+
+void jw_scene_of_cause(const jw_inquiry *inquiry, const jw_setup *base, int cause, const double *density,
+                       jw_scene *scene)
+{
+	scene->nodes = JW_NODES;
+	for (int j = 0; j < JW_NODES; j++) {
+		jw_setup faulty;
+		int solved = jw_cause_apply(base, cause, jw_node(j), &faulty, NULL) >= 0 &&
+		             solve_ranges(inquiry, &faulty, scene->signs[j], NULL) >= 0;
+		scene->density[j] = solved ? density[j] : 0;
+	}
+}
