@@ -248,7 +248,7 @@ static void flow_cell(cli_table *table, double kg_s)
 
 static void print_instants(const snapped *s)
 {
-	static const char *const words[] = {"s", "throttle", "lambda", "metered mg/s", "pump mg/s", "off the walls mg/s"};
+	static const char *const words[] = {"s", "throttle", "lambda", "jets mg/s", "pump mg/s", "off walls mg/s"};
 	const int pumped = jw_profile_setup(s->profile)->carburetor.pump.shot_m3 > 0;
 	cli_table table = {0};
 	for (int i = 0; i < 6; i++) {
@@ -289,8 +289,8 @@ static void print_stumble(const snapped *s, const char *who, const followed *f)
 		snprintf(spread, sizeof spread, " (%s to %s, 90 %% interval)",
 		         lambda_text(lambda * exp(-SIGMAS_90 * f->relative)).text,
 		         lambda_text(lambda * exp(SIGMAS_90 * f->relative)).text);
-	text_wrap(stdout, 0, 0, "%s: leanest at %.2f s, lambda %s%s; %s (misfire from %.2f up).", who, f->stumble.leanest_s,
-	          lambda_text(lambda).text, spread, verdict, limit);
+	text_wrap(stdout, 0, 0, "%s: leanest at %.2f s, lambda %s%s; %s (misfires from lambda %.2f up).", who,
+	          f->stumble.leanest_s, lambda_text(lambda).text, spread, verdict, limit);
 }
 
 static void print_text(const snapped *s)
@@ -301,7 +301,7 @@ static void print_text(const snapped *s)
 	          air_text(&s->air).text);
 	text_wrap(stdout, 0, 0,
 	          "Throttle from %.0f to %.0f %% in %s s at %.0f rpm. Inlet walls at %.0f C: %.0f %% of the fuel lands on "
-	          "them and leaves again after %s s on average.",
+	          "them and leaves again after %s s on average. Fuel of the sound engine by where it comes from.",
 	          100 * s->snap.from, 100 * s->snap.to, significant(s->snap.opening_s, 2).text, s->snap.speed_rev_s * 60,
 	          s->snap.wall_k - ZERO_CELSIUS, 100 * wall.share, significant(wall.constant_s, 2).text);
 	printf("\n");

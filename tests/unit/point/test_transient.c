@@ -181,6 +181,22 @@ Test(snap, manifold_mixes_at_the_rate_of_the_draught)
 	cr_expect(near_rel(instant[INSTANTS - 1].dry_air_kg_s, after + (before - after) * gone, 2e-3));
 }
 
+/* Five times finer steps tell the same. */
+Test(snap, does_not_hang_on_its_step)
+{
+	static jw_instant coarse[INSTANTS], fine[INSTANTS];
+	for (size_t e = 0; e < BUNDLED; e++) {
+		const jw_setup s = bundled(bundled_names[e]);
+		jw_snap snap = usual_snap(&s);
+		follow(&s, &snap, coarse);
+		snap.step_s /= 5;
+		follow(&s, &snap, fine);
+		for (int i = 0; 5 * i < INSTANTS; i++)
+			cr_expect(near_rel(coarse[i].phi, fine[5 * i].phi, 0.03), "%s at %g s: %g %g", bundled_names[e],
+			          coarse[i].time_s, coarse[i].phi, fine[5 * i].phi);
+	}
+}
+
 /* The column's fuel never outruns the steady flow on the way up, and its lag is gone after some constants. */
 Test(snap, column_lags)
 {
