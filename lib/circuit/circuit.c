@@ -2,13 +2,16 @@
 #include <jetwright/circuit.h>
 
 #include "base/base.h"
+#include "circuit/near.h"
 #include "solve/root.h"
 
 #include <string.h>
 
 #define GRAVITY 9.80665
-/* Of the root of the well's depression, in root Pa: a jet far too large for its outlet works at 1e-7 Pa. */
-#define ROOT_TOLERANCE 1e-12
+/* What enters the well less what leaves it, over their sum. */
+#define IMBALANCE 1e-10
+/* Of a drilled passage, where only a guess is wanted. */
+#define ROUGH_COEFFICIENT 0.75
 /* Below twice the lift a little more signal is much more fuel. */
 #define NEAR_THRESHOLD 2.0
 
@@ -18,10 +21,12 @@ typedef struct trial {
 	const jw_circuit_ends *ends;
 	double fuel_top_pa;    /* well pressure at which the fuel jet stops */
 	double highest_pa;     /* well pressure that no feed exceeds: depressions count from here */
+	double most_pa;        /* depression at which no outlet is left below */
 	double liquid_head_pa; /* bleed to outlet, full of fuel */
 	double bled_head_pa;   /* the same, fully bled */
 	double fuel, bleed;    /* kg/s in */
 	double drawn;          /* kg/s that the branch takes */
+	double branch_well_pa; /* of the branch, where the next trial's search begins */
 	double out[JW_OUTLETS], total_in, total_out;
 	double quality;
 	jw_status status;
@@ -89,7 +94,10 @@ static double drawn_by_branch(trial *t, double well_pa)
 	jw_circuit_flow flow;
 	ends.bowl_pa = jw_branch_feed(t->circuit, t->ends, well_pa);
 	ends.branch = NULL;
-	return jw_circuit_solve(&branch->circuit, &ends, &flow, NULL) < 0 ? 0.0 : flow.fuel_kg_s;
+	if (jw_circuit_near(&branch->circuit, &ends, t->branch_well_pa, &flow, NULL) < 0)
+		return 0.0;
+	t->branch_well_pa = flow.well_pa;
+	return flow.fuel_kg_s;
 }
 
 /* All flows at a trial depression of the well; the same code serves the search and the answer. */
@@ -125,12 +133,25 @@ static void flows_at(trial *t, double depression_pa)
 	}
 }
 
+/* The unknown x, 0..1, is the tangent of half the angle whose sine is the root of the depression's share of the
+ * greatest one: there the flow in, that goes with the root of the depression, is nearly a straight line at 0, and the
+ * flow out, that goes with the root of the rest, at 1. */
+static double depression_of(double x, const trial *t)
+{
+	return t->most_pa * jw_square(2.0 * x / (1.0 + x * x));
+}
+
+static double unknown_of(double share)
+{
+	return sqrt(share) / (1.0 + sqrt(1.0 - share));
+}
+
 /* Rises from -1 (all out, nothing in) to 1. Given flow against capacity: mass in less mass out would not be monotone.
- * In the root of the depression, where flows are nearly straight lines. */
-static double imbalance(double root_depression, void *context)
+ */
+static double imbalance(double x, void *context)
 {
 	trial *t = context;
-	flows_at(t, jw_square(root_depression));
+	flows_at(t, depression_of(x, t));
 	if (t->drawn > t->fuel) /* a branch may take no more fuel than comes: the well falls until it does not */
 		return -1.0 - (t->drawn - t->fuel) / t->drawn; /* a step: near zero it would pass for the root */
 	double sum = t->total_in + t->total_out;
@@ -160,6 +181,35 @@ static double highest_feed(const trial *t)
 	return highest;
 }
 
+/* Where the well stands if gas did not expand, coefficients were one and heads nothing: then quality does not depend on
+ * the depression, and both flows go with the root of their drops. As a share of the greatest depression. */
+static double rough_share(const trial *t)
+{
+	const jw_circuit *c = t->circuit;
+	const jw_circuit_ends *ends = t->ends;
+	double gas_density = ends->air_pa / (ends->air.gas_constant_j_kg_k * ends->air.temperature_k);
+	double air_area = ROUGH_COEFFICIENT * jw_orifice_area(&c->air_jet), out_area = 0.0;
+	for (int i = 0; i < ends->outlets; i++) {
+		int feeds = t->highest_pa - ends->outlet[i].pressure_pa < 0.5 * t->most_pa;
+		*(feeds ? &air_area : &out_area) += ends->outlet[i].effective_area_m2;
+	}
+	double fuel_area = ROUGH_COEFFICIENT * c->fuel_coefficient * jw_orifice_area(&c->fuel_jet);
+	double fuel = fuel_area * sqrt(ends->fuel.density_kg_m3), air = air_area * sqrt(gas_density);
+	double volume = fuel / ends->fuel.density_kg_m3 + air / gas_density;
+	double against = (fuel + air) * volume; /* squared areas, times density and volume that are one */
+	double share = jw_square(out_area) / (jw_square(out_area) + against);
+	return share > 0.0 && share < 1.0 ? share : 0.5;
+}
+
+/* Both ends are known: nothing enters at a depression of 0, nothing leaves at the greatest. In between, flows that go
+ * with the roots of their drops give the slope. */
+static jw_guess guess_well(const trial *t, double well_pa)
+{
+	double known = (t->highest_pa - well_pa) / t->most_pa; /* not a number where none is known */
+	double x = unknown_of(known > 0.0 && known < 1.0 ? known : rough_share(t));
+	return (jw_guess){0.0, 1.0, x, 0.5 * (1.0 + x * x) / (x * (1.0 - x * x))};
+}
+
 static jw_status check_ends(const jw_circuit *circuit, const jw_circuit_ends *ends, jw_error *error)
 {
 	if (ends->outlets < 0 || ends->outlets > JW_OUTLETS)
@@ -181,6 +231,12 @@ static jw_status check_ends(const jw_circuit *circuit, const jw_circuit_ends *en
 jw_status jw_circuit_solve(const jw_circuit *circuit, const jw_circuit_ends *ends, jw_circuit_flow *flow,
                            jw_error *error)
 {
+	return jw_circuit_near(circuit, ends, NAN, flow, error);
+}
+
+jw_status jw_circuit_near(const jw_circuit *circuit, const jw_circuit_ends *ends, double well_pa, jw_circuit_flow *flow,
+                          jw_error *error)
+{
 	jw_status status = check_ends(circuit, ends, error);
 	if (status < 0)
 		return status;
@@ -191,6 +247,7 @@ jw_status jw_circuit_solve(const jw_circuit *circuit, const jw_circuit_ends *end
 	    .fuel_top_pa = ends->bowl_pa + ends->fuel.density_kg_m3 * GRAVITY * circuit->bleed_depth_m,
 	    .liquid_head_pa = ends->fuel.density_kg_m3 * GRAVITY * rise,
 	    .bled_head_pa = bled_share(circuit) * ends->fuel.density_kg_m3 * GRAVITY * rise,
+	    .branch_well_pa = NAN,
 	};
 	double lift_pa = ends->fuel.density_kg_m3 * GRAVITY * circuit->outlet_height_m;
 	double low = well_for(&t, least_outlet(ends)), root;
@@ -201,16 +258,15 @@ jw_status jw_circuit_solve(const jw_circuit *circuit, const jw_circuit_ends *end
 		return JW_W_NO_FUEL;
 	}
 
-	status = jw_root(imbalance, &t, 0.0, sqrt(t.highest_pa - low), ROOT_TOLERANCE, &root, NULL);
-	if (status == JW_E_NO_ROOT) { /* feeds that vanish beside the rounding of the outlet's drop */
-		*flow = still;
-		return JW_W_NO_FUEL;
-	}
+	t.most_pa = t.highest_pa - low;
+	jw_guess guess = guess_well(&t, well_pa);
+	status = jw_rising_root(imbalance, &t, &guess, IMBALANCE, &root, NULL);
 	if (status < 0)
 		return jw_fail(error, status, "well", t.highest_pa, low, t.highest_pa);
 	*flow = still;
-	flows_at(&t, jw_square(root));
-	double well = t.highest_pa - jw_square(root);
+	if (root == guess.low) /* feeds that vanish beside the rounding of the outlet's drop */
+		return JW_W_NO_FUEL;
+	double well = t.highest_pa - depression_of(root, &t);
 	if (!(t.total_out > 0.0)) { /* nothing rises to the outlets: what comes is what the branch takes */
 		t.fuel = t.drawn;
 		t.bleed = t.total_in = 0.0;

@@ -37,7 +37,7 @@ static double choke_ratio(double liquid)
 		double next = ratio - excess / slope;
 		if (!(next > low && next < high))
 			next = 0.5 * (low + high);
-		if (fabs(next - ratio) < 1e-14)
+		if (fabs(next - ratio) < 1e-8) /* the error left is its square */
 			return next;
 		ratio = next;
 	}
@@ -75,11 +75,14 @@ jw_status jw_emulsion_mass_flow(double effective_area_m2, const jw_emulsion *e, 
 	}
 	double liquid_share = liquid * upstream_pa / gas;
 	double ratio = downstream_pa / upstream_pa;
-	int choked = choke_excess(ratio, liquid_share) > 0.0;
-	if (choked)
+	double half_speed_squared = -log(ratio) + liquid_share * (1.0 - ratio); /* over R T x */
+	double sonic = 0.5 * jw_square(1.0 + liquid_share * ratio);
+	int choked = half_speed_squared > sonic;
+	if (choked) {
 		ratio = choke_ratio(liquid_share);
-	double half_speed_squared = gas * (-log(ratio) + liquid_share * (1.0 - ratio));
+		half_speed_squared = 0.5 * jw_square(1.0 + liquid_share * ratio);
+	}
 	double volume = gas / (ratio * upstream_pa) + liquid;
-	*kg_s = effective_area_m2 * sqrt(2.0 * half_speed_squared) / volume;
+	*kg_s = effective_area_m2 * sqrt(2.0 * gas * half_speed_squared) / volume;
 	return choked ? JW_W_CHOKED : JW_OK;
 }

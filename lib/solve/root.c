@@ -7,6 +7,10 @@
 /* GSL's Brent keeps ten doubles; checked at run time since its type is opaque. */
 #define STATE_BYTES 128
 #define MOST_STEPS 100
+/* Enough to halve a bracket down to neighbouring numbers. */
+#define MOST_TRIALS 200
+/* Of the whole: a root at 0 would be halved for ever. */
+#define LEAST_BRACKET 1e-18
 
 /* GSL evaluates both ends again when it is set up; their values are kept from the check. */
 typedef struct bracket {
@@ -55,4 +59,86 @@ jw_status jw_root(jw_residual residual, void *context, double low, double high, 
 		before = solver.root;
 	}
 	return jw_fail(error, JW_E_NO_CONVERGENCE, "root", solver.root, low, high);
+}
+
+/* The last three trials, the newest first. */
+typedef struct trials {
+	double x[3], at[3];
+	int count;
+} trials;
+
+static void remember(trials *t, double x, double at)
+{
+	for (int i = 2; i > 0; i--) {
+		t->x[i] = t->x[i - 1];
+		t->at[i] = t->at[i - 1];
+	}
+	t->x[0] = x;
+	t->at[0] = at;
+	t->count++;
+}
+
+/* Where the inverse parabola through the trials, or the line, or the guess's slope has its root; not finite where two
+ * of them have one value. */
+static double interpolated(const trials *t, double slope)
+{
+	const double *x = t->x, *f = t->at;
+	if (t->count == 1)
+		return x[0] - f[0] / slope;
+	double line = (x[0] - x[1]) / (f[0] - f[1]);
+	if (t->count == 2)
+		return x[0] - f[0] * line;
+	double bend = (line - (x[1] - x[2]) / (f[1] - f[2])) / (f[0] - f[2]);
+	return x[0] - f[0] * (line - f[1] * bend);
+}
+
+/* The wanted x where it lies within the bracket, the end that it points beyond where that is a stop not tried yet; else
+ * the middle. */
+static double guarded(double wanted, double low, double high, const jw_guess *stops)
+{
+	if (wanted > low && wanted < high)
+		return wanted;
+	if (wanted <= low && low == stops->low)
+		return low;
+	return wanted >= high && high == stops->high ? high : 0.5 * (low + high);
+}
+
+static void strike_out_stop(jw_guess *stops, double tried)
+{
+	if (tried == stops->low)
+		stops->low = NAN;
+	if (tried == stops->high)
+		stops->high = NAN;
+}
+
+/* Smooth residuals are done by then; at kinks and jumps every other trial halves the bracket. */
+#define SMOOTH_TRIALS 8
+
+jw_status jw_rising_root(jw_residual residual, void *context, const jw_guess *guess, double tolerance, double *x,
+                         jw_error *error)
+{
+	trials t = {.count = 0};
+	jw_guess stops = *guess;
+	double low = guess->low, high = guess->high, next = guess->x, before = INFINITY;
+	while (t.count < MOST_TRIALS) {
+		double at = residual(next, context);
+		if (!isfinite(at))
+			return jw_fail(error, JW_E_NOT_FINITE, "residual", next, guess->low, guess->high);
+		remember(&t, next, at);
+		strike_out_stop(&stops, next);
+		*(at < 0.0 ? &low : &high) = next;
+		double middle = 0.5 * (low + high);
+		int empty = high - low <= LEAST_BRACKET * (guess->high - guess->low) || middle == low || middle == high;
+		if (fabs(at) <= tolerance || empty) {
+			*x = next;
+			return JW_OK;
+		}
+		double wanted = guarded(interpolated(&t, guess->slope), low, high, &stops);
+		int slow = t.count > 3 && fabs(wanted - next) > 0.5 * before;
+		if (slow || wanted == next || (t.count > SMOOTH_TRIALS && t.count % 2))
+			wanted = middle;
+		before = fabs(wanted - next);
+		next = wanted;
+	}
+	return jw_fail(error, JW_E_NO_CONVERGENCE, "root", next, guess->low, guess->high);
 }

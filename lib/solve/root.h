@@ -13,4 +13,19 @@ typedef double (*jw_residual)(double x, void *context);
 jw_status jw_root(jw_residual residual, void *context, double low, double high, double x_tolerance, double *x,
                   jw_error *error);
 
+/* Where a rising residual is sought from a guess. */
+typedef struct jw_guess {
+	double low, high; /* the ends are stops: a residual above 0 at low, or below 0 at high, leaves x there */
+	double x;         /* in between */
+	double slope;     /* of the residual near x, above 0: aims the second trial */
+} jw_guess;
+
+/* Finds x where a rising residual, of the order of 1, changes sign, from a guess, in a few trials: for what is sought
+ * within every trial of something else, or next to an answer, where Brent's closing in from two ends costs two or three
+ * times as many. The last trial is the answer, so that the residual's context holds what belongs to it. Interpolates
+ * through the last three trials, halves the bracket where that does not close in; ends where the residual is within its
+ * tolerance, or no number is left in the bracket. JW_E_NOT_FINITE where a trial is not finite; JW_E_NO_CONVERGENCE. */
+jw_status jw_rising_root(jw_residual residual, void *context, const jw_guess *guess, double tolerance, double *x,
+                         jw_error *error);
+
 #endif

@@ -200,7 +200,9 @@ Test(point, laws_hold)
 		draw_accepted(&d, &setup, &turned_down);
 		draw_air(&d, &air);
 		jw_point point = draw_point(&d);
-		cr_assert(jw_mixture_at(&setup, &air, &point, &before, NULL) >= 0);
+		jw_error bad = {0};
+		jw_status solved = jw_mixture_at(&setup, &air, &point, &before, &bad);
+		cr_assert(solved >= 0, "draw %d: %s %s = %g (%g..%g)", i, jw_status_name(solved), bad.field, bad.value, bad.low, bad.high);
 		for (size_t k = 0; k < LAWS; k++) {
 			if (!laws[k].applies(&setup, &before)) {
 				skipped[k]++;
