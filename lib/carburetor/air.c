@@ -2,6 +2,7 @@
 #include <jetwright/carburetor.h>
 
 #include "base/base.h"
+#include "carburetor/near.h"
 #include "carburetor/nozzle.h"
 #include "solve/root.h"
 
@@ -10,7 +11,8 @@
 /* Share of the choked flow taken as the most that plate and throat can pass, so that a pressure always belongs to a
  * flow. */
 #define CAPACITY_SHARE 0.98
-#define LIFT_TOLERANCE_M 1e-9
+/* Of the flow that floats the slide and the one that passes. */
+#define LIFT_IMBALANCE 1e-10
 #define LEAST_REFERENCE_PA 50.0
 
 static double gas_density(const jw_gas *air, double pressure_pa)
@@ -33,21 +35,6 @@ static double steady_depression(const jw_gas *air, double effective_area_m2, dou
 	return upstream_pa - downstream;
 }
 
-static double behind_choke(const jw_choke *choke, double shut, const jw_gas *air, double box_pa, double kg_s)
-{
-	if (!(choke->bore_m > 0.0))
-		return box_pa;
-	return box_pa - steady_depression(air, choke->coefficient * jw_choke_area(choke, shut), box_pa, kg_s);
-}
-
-/* What chokes the throat, or the choke plate ahead of it. */
-static double choked_flow(const jw_choke *choke, double shut, double throat_area_m2, const jw_gas *air, double box_pa)
-{
-	if (!(choke->bore_m > 0.0))
-		return jw_gas_choked_flow(throat_area_m2, air, box_pa);
-	return jw_gas_choked_series(choke->coefficient * jw_choke_area(choke, shut), throat_area_m2, air, box_pa);
-}
-
 typedef struct float_balance {
 	const jw_throat *throat;
 	const jw_slide *slide;
@@ -55,32 +42,36 @@ typedef struct float_balance {
 	double upstream_pa, reference_pa, kg_s, gain;
 } float_balance;
 
-/* Weight and spring less the pull of the depression: rises with lift, so the lift is unique. */
-static double downward_excess(double lift_m, void *context)
+/* The flow that would float the slide at a lift, against the one that passes; rises with lift, so the lift is unique.
+ */
+static double floating_excess(double lift_m, void *context)
 {
 	const float_balance *b = context;
-	double area = b->throat->coefficient * jw_slide_area(b->throat, b->slide, lift_m);
-	double pull = b->gain * steady_depression(b->air, area, b->upstream_pa, b->kg_s) + b->reference_pa - b->upstream_pa;
-	return jw_slide_depression(b->slide, lift_m) - pull;
+	double drop = (jw_slide_depression(b->slide, lift_m) + b->upstream_pa - b->reference_pa) / b->gain;
+	double flow = 0.0;
+	if (drop > 0.0)
+		jw_gas_mass_flow(b->throat->coefficient * jw_slide_area(b->throat, b->slide, lift_m), b->air, b->upstream_pa,
+		                 b->upstream_pa - drop, &flow);
+	return flow > 0.0 ? (flow - b->kg_s) / (flow + b->kg_s) : -1.0;
+}
+
+static jw_status float_slide(float_balance *b, double near_m, double *lift_m, jw_error *error)
+{
+	double bore = b->throat->bore_m;
+	if (b->slide->stuck_lift_m >= 0.0) {
+		*lift_m = fmin(b->slide->stuck_lift_m, bore);
+		return JW_OK;
+	}
+	double start = near_m > 0.0 && near_m <= bore ? near_m : 0.5 * bore;
+	jw_guess guess = {0.0, bore, start, 0.5 / start}; /* as if the area were in proportion to the lift */
+	return jw_rising_root(floating_excess, b, &guess, LIFT_IMBALANCE, lift_m, error);
 }
 
 jw_status jw_slide_lift(const jw_throat *throat, const jw_slide *slide, const jw_gas *air, double upstream_pa,
                         double reference_pa, double kg_s, double depression_gain, double *lift_m, jw_error *error)
 {
-	if (slide->stuck_lift_m >= 0.0) {
-		*lift_m = fmin(slide->stuck_lift_m, throat->bore_m);
-		return JW_OK;
-	}
 	float_balance b = {throat, slide, air, upstream_pa, reference_pa, kg_s, depression_gain};
-	if (downward_excess(0.0, &b) >= 0.0) {
-		*lift_m = 0.0;
-		return JW_OK;
-	}
-	if (downward_excess(throat->bore_m, &b) <= 0.0) {
-		*lift_m = throat->bore_m;
-		return JW_OK;
-	}
-	return jw_root(downward_excess, &b, 0.0, throat->bore_m, LIFT_TOLERANCE_M, lift_m, error);
+	return float_slide(&b, NAN, lift_m, error);
 }
 
 /* ---- one row a kind of carburetor ---- */
@@ -146,45 +137,68 @@ static double throat_area(const jw_carburetor *c, double lift_m)
 /* ---- the path ---- */
 
 /* The flow m at which m = share * choked flow behind the filter, whose loss grows with m^2. */
-double jw_carburetor_capacity(const jw_carburetor *c, const jw_controls *controls, const jw_gas *air, double ambient_pa)
+static double capacity_of(const jw_path *p)
 {
-	double density = gas_density(air, ambient_pa);
-	double throat = c->throat.coefficient * throat_area(c, kinds[c->kind].widest(c, controls->throttle));
-	double choked = CAPACITY_SHARE * choked_flow(&c->choke, controls->enrichener, throat, air, ambient_pa);
-	double k = intake_resistance(&c->intake, density) * choked / ambient_pa;
+	double choked =
+	    CAPACITY_SHARE * (p->choke_m2 > 0.0 ? jw_gas_choked_series(p->choke_m2, p->throat_m2, p->air, p->ambient_pa)
+	                                        : jw_gas_choked_flow(p->throat_m2, p->air, p->ambient_pa));
+	double k = p->filter_pa * choked / p->ambient_pa;
 	return 2.0 * choked / (1.0 + sqrt(1.0 + 4.0 * k * choked));
 }
 
-jw_status jw_carburetor_air(const jw_carburetor *c, const jw_controls *controls, const jw_gas *air, double ambient_pa,
-                            double kg_s, double depression_gain, jw_air_path *path, jw_error *error)
+jw_path jw_path_of(const jw_carburetor *c, const jw_controls *controls, const jw_gas *air, double ambient_pa,
+                   double depression_gain)
 {
-	double capacity = jw_carburetor_capacity(c, controls, air, ambient_pa);
-	double density = gas_density(air, ambient_pa);
-	double flow = jw_clamp(kg_s, 0.0, capacity);
-	double box = ambient_pa - intake_resistance(&c->intake, density) * flow * flow;
-	double mouth = behind_choke(&c->choke, controls->enrichener, air, box, flow);
-	double lift = kinds[c->kind].widest(c, controls->throttle);
-	jw_status status = JW_OK;
+	const jw_choke *choke = &c->choke;
+	jw_path p = {.carburetor = c, .air = air, .ambient_pa = ambient_pa, .depression_gain = depression_gain};
+	p.filter_pa = intake_resistance(&c->intake, gas_density(air, ambient_pa));
+	p.choke_m2 = choke->bore_m > 0.0 ? choke->coefficient * jw_choke_area(choke, controls->enrichener) : 0.0;
+	p.widest_m = kinds[c->kind].widest(c, controls->throttle);
+	p.throat_m2 = c->throat.coefficient * throat_area(c, p.widest_m);
+	p.capacity_kg_s = capacity_of(&p);
+	return p;
+}
+
+double jw_carburetor_capacity(const jw_carburetor *c, const jw_controls *controls, const jw_gas *air, double ambient_pa)
+{
+	return jw_path_of(c, controls, air, ambient_pa, 1.0).capacity_kg_s;
+}
+
+jw_status jw_path_at(const jw_path *p, double kg_s, double lift_m, jw_air_path *at, jw_error *error)
+{
+	const jw_carburetor *c = p->carburetor;
+	double flow = jw_clamp(kg_s, 0.0, p->capacity_kg_s);
+	double box = p->ambient_pa - p->filter_pa * flow * flow;
+	double mouth = p->choke_m2 > 0.0 ? box - steady_depression(p->air, p->choke_m2, box, flow) : box;
+	double lift = p->widest_m, throat = p->throat_m2;
 	if (kinds[c->kind].floats) {
-		double reference = c->slide.reference == JW_VENT_ATMOSPHERE ? ambient_pa : box;
-		status = jw_slide_lift(&c->throat, &c->slide, air, mouth, reference, flow, depression_gain, &lift, error);
+		double reference = c->slide.reference == JW_VENT_ATMOSPHERE ? p->ambient_pa : box;
+		float_balance b = {&c->throat, &c->slide, p->air, mouth, reference, flow, p->depression_gain};
+		jw_status status = float_slide(&b, lift_m, &lift, error);
+		if (status < 0)
+			return status;
+		throat = c->throat.coefficient * throat_area(c, lift);
 	}
-	if (status < 0)
-		return status;
-	double area = throat_area(c, lift);
-	double steady = steady_depression(air, c->throat.coefficient * area, mouth, flow);
+	double steady = steady_depression(p->air, throat, mouth, flow);
 	/* A mean depression below the critical pressure has no meaning for a pulse that chokes. */
-	double mean = fmin(depression_gain * steady, mouth * (1.0 - JW_CRITICAL_RATIO));
-	*path = (jw_air_path){
+	double mean = fmin(p->depression_gain * steady, mouth * (1.0 - JW_CRITICAL_RATIO));
+	*at = (jw_air_path){
 	    .box_pa = box,
 	    .mouth_pa = mouth,
 	    .throat_pa = mouth - mean,
 	    .throat_steady_pa = mouth - steady,
 	    .plate_pa = mouth - (1.0 - c->throat.recovery) * mean,
 	    .lift_m = lift,
-	    .throat_area_m2 = area,
+	    .throat_area_m2 = throat / c->throat.coefficient,
 	};
-	return kg_s > capacity ? JW_W_CHOKED : status;
+	return kg_s > p->capacity_kg_s ? JW_W_CHOKED : JW_OK;
+}
+
+jw_status jw_carburetor_air(const jw_carburetor *c, const jw_controls *controls, const jw_gas *air, double ambient_pa,
+                            double kg_s, double depression_gain, jw_air_path *path, jw_error *error)
+{
+	jw_path p = jw_path_of(c, controls, air, ambient_pa, depression_gain);
+	return jw_path_at(&p, kg_s, NAN, path, error);
 }
 
 double jw_carburetor_reference(const jw_carburetor *c, const jw_gas *air, double ambient_pa, double kg_s)

@@ -2,7 +2,9 @@
 #include <jetwright/carburetor.h>
 
 #include "base/base.h"
+#include "carburetor/near.h"
 #include "carburetor/nozzle.h"
+#include "circuit/near.h"
 
 /* Of a drilled outlet whose coefficient is not stated. */
 #define OUTLET_COEFFICIENT 0.7
@@ -70,7 +72,8 @@ static jw_branch pilot_branch(const jw_carburetor *c, const jw_fuel_ends *ends, 
 
 /* A circuit with one drilled outlet; without it the circuit rests. */
 static jw_status simple_circuit(const jw_circuit *circuit, const jw_bowl *bowl, jw_circuit_ends ends, double bore_m,
-                                double opening, double outlet_pa, jw_circuit_flow *flow, jw_error *error)
+                                double opening, double outlet_pa, double near_pa, jw_circuit_flow *flow,
+                                jw_error *error)
 {
 	*flow = (jw_circuit_flow){.well_pa = ends.bowl_pa, .quality = 1.0};
 	double area = OUTLET_COEFFICIENT * 0.25 * JW_PI * jw_square(bore_m) * opening;
@@ -78,7 +81,7 @@ static jw_status simple_circuit(const jw_circuit *circuit, const jw_bowl *bowl, 
 		return JW_W_NO_FUEL;
 	jw_circuit moved = at_level(circuit, bowl);
 	add_outlet(&ends, area, outlet_pa);
-	return jw_circuit_solve(&moved, &ends, flow, error);
+	return jw_circuit_near(&moved, &ends, near_pa, flow, error);
 }
 
 static double nozzle_pressure(const jw_fuel_ends *ends)
@@ -88,19 +91,20 @@ static double nozzle_pressure(const jw_fuel_ends *ends)
 }
 
 static jw_status main_and_pilot(const jw_carburetor *c, const jw_fuel_ends *ends, double bowl_pa, double nozzle_pa,
-                                jw_carburetor_flow *flow, jw_status *pilot_status, jw_error *error)
+                                const jw_carburetor_flow *near, jw_carburetor_flow *flow, jw_status *pilot_status,
+                                jw_error *error)
 {
 	jw_circuit main = at_level(&c->main, &c->bowl);
 	main.fuel_jet = jw_rod_jet(&main.fuel_jet, &c->rod, ends->controls.throttle);
 	jw_branch pilot = pilot_branch(c, ends, bowl_pa);
 	jw_circuit_ends at_main = main_ends(c, ends, bowl_pa, nozzle_pa);
 	at_main.branch = c->pilot_from_main_well ? &pilot : NULL;
-	jw_status status = jw_circuit_solve(&main, &at_main, &flow->main, error);
+	jw_status status = jw_circuit_near(&main, &at_main, near->main.well_pa, &flow->main, error);
 	if (status < 0)
 		return status;
 	if (c->pilot_from_main_well)
 		pilot.ends.bowl_pa = jw_branch_feed(&main, &at_main, flow->main.well_pa);
-	*pilot_status = jw_circuit_solve(&pilot.circuit, &pilot.ends, &flow->pilot, error);
+	*pilot_status = jw_circuit_near(&pilot.circuit, &pilot.ends, near->pilot.well_pa, &flow->pilot, error);
 	/* What the pilot took out of the main well came through the main jet, and is counted once. */
 	flow->main.fuel_kg_s = fmax(flow->main.fuel_kg_s - flow->main.branch_kg_s, 0.0);
 	if (!(flow->main.fuel_kg_s > 0.0))
@@ -108,22 +112,35 @@ static jw_status main_and_pilot(const jw_carburetor *c, const jw_fuel_ends *ends
 	return *pilot_status < 0 ? *pilot_status : status;
 }
 
+/* No well known; each search makes its own guess. */
+static const jw_carburetor_flow nowhere = {
+    .main.well_pa = NAN, .pilot.well_pa = NAN, .power.well_pa = NAN, .enrichener.well_pa = NAN};
+
 jw_status jw_carburetor_fuel(const jw_carburetor *c, const jw_fuel_ends *ends, jw_carburetor_flow *flow,
                              jw_error *error)
 {
+	return jw_carburetor_fuel_near(c, ends, NULL, flow, error);
+}
+
+jw_status jw_carburetor_fuel_near(const jw_carburetor *c, const jw_fuel_ends *ends, const jw_carburetor_flow *near,
+                                  jw_carburetor_flow *flow, jw_error *error)
+{
+	if (!near)
+		near = &nowhere;
 	double bowl_pa = c->bowl.vent == JW_VENT_AIRBOX ? ends->path.box_pa : ends->ambient_pa;
 	double nozzle_pa = nozzle_pressure(ends);
 	jw_carburetor_flow found = {.bowl_pa = bowl_pa, .depression_pa = bowl_pa - nozzle_pa};
 	jw_status status[4];
-	status[0] = main_and_pilot(c, ends, bowl_pa, nozzle_pa, &found, &status[1], error);
+	status[0] = main_and_pilot(c, ends, bowl_pa, nozzle_pa, near, &found, &status[1], error);
 	if (status[0] < 0)
 		return status[0];
 	status[2] = simple_circuit(&c->power, &c->bowl, ends_of(ends, bowl_pa), c->power_outlet_m, 1.0, nozzle_pa,
-	                           &found.power, error);
+	                           near->power.well_pa, &found.power, error);
 	if (status[2] < 0)
 		return status[2];
 	status[3] = simple_circuit(&c->enrichener, &c->bowl, ends_of(ends, bowl_pa), c->enrichener_outlet_m,
-	                           ends->controls.enrichener, ends->manifold_pa, &found.enrichener, error);
+	                           ends->controls.enrichener, ends->manifold_pa, near->enrichener.well_pa,
+	                           &found.enrichener, error);
 	if (status[3] < 0)
 		return status[3];
 	*flow = found;

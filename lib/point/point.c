@@ -2,10 +2,12 @@
 #include <jetwright/point.h>
 
 #include "base/base.h"
+#include "carburetor/near.h"
 #include "solve/root.h"
 
 #define LEAK_COEFFICIENT 0.6
-#define ROOT_TOLERANCE_PA 1e-5
+/* Of what the plate offers and what is needed, as a share of the engine's greatest demand. */
+#define IMBALANCE 1e-11
 /* No engine draws at this share of ambient pressure; below the lowest pressure of any closed throttle. */
 #define LOWEST_SHARE 0.01
 
@@ -24,48 +26,84 @@ typedef struct balance {
 	jw_controls controls;
 	jw_gas gas;
 	jw_pulse pulse;
-	double plate_area, leak_area, capacity;
+	jw_path way;
+	double plate_area, leak_area;
+	double most;  /* demand at ambient pressure */
+	double scale; /* of flows */
 	/* of the last trial */
-	double drawn, leak, through;
+	double manifold_pa, drawn, leak, through;
 	jw_air_path path;
 	jw_status status;
 } balance;
 
-/* What plate and throat offer less what the engine takes through them: falls as the manifold pressure rises. */
-static double surplus(double manifold_pa, void *context)
+static double demand_at(balance *b, double manifold_pa)
 {
-	balance *b = context;
 	double demand;
 	b->status = jw_engine_demand(&b->setup->engine, b->air->pressure_pa, b->air->temperature_k,
 	                             b->gas.gas_constant_j_kg_k, manifold_pa, b->point->speed_rev_s, &demand);
-	jw_gas_mass_flow(b->leak_area, &b->gas, b->air->pressure_pa, manifold_pa, &b->leak);
-	b->drawn = b->setup->coefficient.air * demand;
-	double needed = b->drawn - b->leak;
-	b->status |= jw_carburetor_air(&b->setup->carburetor, &b->controls, &b->gas, b->air->pressure_pa, needed,
-	                               b->pulse.throat, &b->path, NULL);
-	double offered;
-	b->status |= jw_gas_mass_flow(b->plate_area, &b->gas, b->path.plate_pa, manifold_pa, &offered);
-	b->through = fmin(offered, b->capacity);
-	return b->through - needed;
+	return b->setup->coefficient.air * demand;
 }
 
-static jw_status solve_air(balance *b, double *manifold_pa, jw_error *error)
+/* What plate and throat offer less what the engine takes through them, in the scale of its greatest demand. Rises with
+ * the root of the depression: flow past a plate is nearly a straight line there. */
+static double surplus(double root_depression, void *context)
+{
+	balance *b = context;
+	b->manifold_pa = b->air->pressure_pa - jw_square(root_depression);
+	b->drawn = demand_at(b, b->manifold_pa);
+	jw_gas_mass_flow(b->leak_area, &b->gas, b->air->pressure_pa, b->manifold_pa, &b->leak);
+	double needed = b->drawn - b->leak, offered;
+	b->status |= jw_path_at(&b->way, needed, b->path.lift_m, &b->path, NULL);
+	b->status |= jw_gas_mass_flow(b->plate_area, &b->gas, b->path.plate_pa, b->manifold_pa, &offered);
+	b->through = fmin(offered, b->way.capacity_kg_s);
+	return (b->through - needed) / b->scale;
+}
+
+/* Where air does not expand and the leak is tight: losses go with the square of the flow up to the choke, demand falls
+ * in a straight line. */
+static jw_guess guess_depression(balance *b)
+{
+	double ambient = b->air->pressure_pa, most_root = sqrt((1.0 - LOWEST_SHARE) * ambient);
+	double twice_density = 2.0 * ambient / (b->gas.gas_constant_j_kg_k * b->gas.temperature_k);
+	double unregained = (1.0 - b->setup->carburetor.throat.recovery) * b->pulse.throat;
+	double loss =
+	    b->way.filter_pa + (1.0 / jw_square(b->plate_area) + unregained / jw_square(b->way.throat_m2)) / twice_density;
+	double passed = 1.0 / sqrt(loss); /* kg/s per root Pa */
+	double fall = (b->most - demand_at(b, 0.5 * ambient)) / (0.5 * ambient);
+	double root = 2.0 * b->most / (passed + sqrt(jw_square(passed) + 4.0 * fall * b->most));
+	double choked = fmin(jw_gas_choked_flow(b->plate_area, &b->gas, ambient), b->way.capacity_kg_s);
+	if (passed * root > choked) {
+		passed = 0.0;
+		root = sqrt((b->most - choked) / fall);
+	}
+	if (!(root > 0.0 && root < most_root))
+		root = 0.5 * most_root;
+	return (jw_guess){0.0, most_root, root, (passed + 2.0 * fall * root) / b->scale};
+}
+
+static jw_status solve_air(balance *b, const jw_mixture *near, jw_error *error)
 {
 	const jw_setup *s = b->setup;
 	double opening = jw_carburetor_plate(&s->carburetor, b->point->throttle);
+	double ambient = b->air->pressure_pa;
 	double sound = sqrt(JW_AIR_GAMMA * b->gas.gas_constant_j_kg_k * b->gas.temperature_k);
 	b->pulse = jw_engine_pulse(&s->engine, b->point->speed_rev_s, opening, sound);
+	b->way = jw_path_of(&s->carburetor, &b->controls, &b->gas, ambient, b->pulse.throat);
 	b->plate_area = opening / sqrt(b->pulse.plate);
 	b->leak_area = LEAK_COEFFICIENT * 0.25 * JW_PI * jw_square(s->leak_m);
-	b->capacity = jw_carburetor_capacity(&s->carburetor, &b->controls, &b->gas, b->air->pressure_pa);
-	double ambient = b->air->pressure_pa;
-	jw_status status = jw_root(surplus, b, LOWEST_SHARE * ambient, ambient, ROOT_TOLERANCE_PA, manifold_pa, error);
+	b->path.lift_m = near ? near->path.lift_m : NAN;
+	b->most = demand_at(b, ambient);
+	b->scale = b->most > 0.0 ? b->most : b->way.capacity_kg_s;
+	jw_guess guess = guess_depression(b);
+	double root = near ? sqrt(ambient - near->manifold_pa) : NAN;
+	if (root > guess.low && root < guess.high)
+		guess.x = root;
+	jw_status status = jw_rising_root(surplus, b, &guess, IMBALANCE, &root, error);
 	if (status < 0)
 		return status;
-	surplus(*manifold_pa, b);
 	/* A plate that chokes is how idle is; the path's own choke is told as its capacity. */
 	status = b->status & ~JW_W_CHOKED;
-	if (b->through >= b->capacity)
+	if (b->through >= b->way.capacity_kg_s)
 		status |= JW_W_CAPACITY;
 	if (!(opening > 0.0))
 		status |= JW_W_CLOSED;
@@ -111,21 +149,27 @@ static double air_of(const jw_circuit_flow *flow)
 	return air;
 }
 
-static void sum_up(jw_mixture *m, const jw_air *air, double stoichiometric_afr)
+/* \param draws whether more than bleed air comes: that alone is no filling */
+static void sum_up(jw_mixture *m, const jw_air *air, double stoichiometric_afr, int draws)
 {
 	const jw_carburetor_flow *f = &m->flow;
 	m->fuel_kg_s = f->main.fuel_kg_s + f->pilot.fuel_kg_s + f->power.fuel_kg_s + f->enrichener.fuel_kg_s;
 	m->air_kg_s = m->plate_kg_s + m->leak_kg_s + air_of(&f->main) + air_of(&f->pilot) + air_of(&f->power) +
 	              air_of(&f->enrichener);
 	m->dry_air_kg_s = m->air_kg_s * air->dry_fraction;
-	/* Bleed air alone is no filling: nothing that would burn is drawn. */
-	int burns = m->plate_kg_s + m->leak_kg_s > 0.0 && m->fuel_kg_s > 0.0;
+	int burns = draws && m->fuel_kg_s > 0.0 && m->dry_air_kg_s > 0.0;
 	m->phi = burns ? stoichiometric_afr * m->fuel_kg_s / m->dry_air_kg_s : 0.0;
 	m->afr = burns ? m->dry_air_kg_s / m->fuel_kg_s : 0.0;
 }
 
 jw_status jw_mixture_at(const jw_setup *setup, const jw_air *air, const jw_point *point, jw_mixture *mixture,
                         jw_error *error)
+{
+	return jw_mixture_near(setup, air, point, NULL, mixture, error);
+}
+
+jw_status jw_mixture_near(const jw_setup *setup, const jw_air *air, const jw_point *point, const jw_mixture *near,
+                          jw_mixture *mixture, jw_error *error)
 {
 	jw_status status = jw_check_range("speed_rev_s", point->speed_rev_s, 1.0, 500.0, error);
 	if (status == JW_OK)
@@ -143,10 +187,10 @@ jw_status jw_mixture_at(const jw_setup *setup, const jw_air *air, const jw_point
 	             .point = point,
 	             .controls = {point->throttle, point->enrichener},
 	             .gas = {air->temperature_k, air->gas_constant_j_kg_k, air->viscosity_pa_s}};
-	jw_mixture m = {0};
-	jw_status air_status = solve_air(&b, &m.manifold_pa, error);
+	jw_status air_status = solve_air(&b, near, error);
 	if (air_status < 0)
 		return air_status;
+	jw_mixture m = {.manifold_pa = b.manifold_pa};
 	m.pulse = b.pulse;
 	m.path = b.path;
 	m.plate_kg_s = b.drawn - b.leak;
@@ -162,10 +206,10 @@ jw_status jw_mixture_at(const jw_setup *setup, const jw_air *air, const jw_point
 	                     .main_gain = m.main_gain,
 	                     .fuel = {fuel.density_kg_m3, fuel.viscosity_m2_s},
 	                     .air = b.gas};
-	jw_status fuel_status = jw_carburetor_fuel(&carburetor, &ends, &m.flow, error);
+	jw_status fuel_status = jw_carburetor_fuel_near(&carburetor, &ends, near ? &near->flow : NULL, &m.flow, error);
 	if (fuel_status < 0)
 		return fuel_status;
-	sum_up(&m, air, fuel.stoichiometric_afr);
+	sum_up(&m, air, fuel.stoichiometric_afr, !(air_status & JW_W_NO_DEMAND));
 	*mixture = m;
 	return status | air_status | fuel_status;
 }

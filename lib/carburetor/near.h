@@ -1,0 +1,31 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The carburetor as a solver sees it, which asks for many flows in turn: each search starts from the last answer. */
+#ifndef JW_CARBURETOR_NEAR_H
+#define JW_CARBURETOR_NEAR_H
+
+#include <jetwright/carburetor.h>
+
+/* The air's way at one setting of the controls: what does not depend on the flow. */
+typedef struct jw_path {
+	const jw_carburetor *carburetor;
+	const jw_gas *air;
+	double ambient_pa;
+	double depression_gain;
+	double filter_pa;     /* per (kg/s)^2 */
+	double choke_m2;      /* effective area past the choke plate; 0 = none fitted */
+	double widest_m;      /* lift that opens the throat most */
+	double throat_m2;     /* effective area there */
+	double capacity_kg_s; /* see jw_carburetor_capacity */
+} jw_path;
+
+jw_path jw_path_of(const jw_carburetor *carburetor, const jw_controls *controls, const jw_gas *air, double ambient_pa,
+                   double depression_gain);
+
+/* jw_carburetor_air; a floating slide is sought from a lift that is thought near, NAN: none is known. */
+jw_status jw_path_at(const jw_path *path, double kg_s, double lift_m, jw_air_path *at, jw_error *error);
+
+/* jw_carburetor_fuel; the wells are sought from those of a like carburetor, NULL: none is known. */
+jw_status jw_carburetor_fuel_near(const jw_carburetor *carburetor, const jw_fuel_ends *ends,
+                                  const jw_carburetor_flow *near, jw_carburetor_flow *flow, jw_error *error);
+
+#endif
