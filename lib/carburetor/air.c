@@ -12,7 +12,7 @@
  * flow. */
 #define CAPACITY_SHARE 0.98
 /* Of the flow that floats the slide and the one that passes. */
-#define LIFT_IMBALANCE 1e-10
+#define LIFT_IMBALANCE 1e-9
 #define LEAST_REFERENCE_PA 50.0
 
 static double gas_density(const jw_gas *air, double pressure_pa)
@@ -62,7 +62,7 @@ static jw_status float_slide(float_balance *b, double near_m, double *lift_m, jw
 		*lift_m = fmin(b->slide->stuck_lift_m, bore);
 		return JW_OK;
 	}
-	double start = near_m > 0.0 && near_m <= bore ? near_m : 0.5 * bore;
+	double start = near_m >= 0.0 && near_m <= bore ? near_m : 0.5 * bore;
 	jw_guess guess = {0.0, bore, start, 0.5 / start}; /* as if the area were in proportion to the lift */
 	return jw_rising_root(floating_excess, b, &guess, LIFT_IMBALANCE, lift_m, error);
 }

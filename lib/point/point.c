@@ -7,7 +7,7 @@
 
 #define LEAK_COEFFICIENT 0.6
 /* Of what the plate offers and what is needed, as a share of the engine's greatest demand. */
-#define IMBALANCE 1e-11
+#define IMBALANCE 1e-10
 /* No engine draws at this share of ambient pressure; below the lowest pressure of any closed throttle. */
 #define LOWEST_SHARE 0.01
 

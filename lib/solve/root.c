@@ -111,8 +111,11 @@ static void strike_out_stop(jw_guess *stops, double tried)
 		stops->high = NAN;
 }
 
-/* Smooth residuals are done by then; at kinks and jumps every other trial halves the bracket. */
-#define SMOOTH_TRIALS 8
+/* Where steps or residuals do not shrink the trials creep: along a plateau to a stop, or past a kink. */
+static int creeps(const trials *t, double step, double before)
+{
+	return t->count > 3 && (fabs(step) > 0.5 * before || fabs(t->at[0]) > 0.5 * fabs(t->at[2]));
+}
 
 jw_status jw_rising_root(jw_residual residual, void *context, const jw_guess *guess, double tolerance, double *x,
                          jw_error *error)
@@ -134,9 +137,8 @@ jw_status jw_rising_root(jw_residual residual, void *context, const jw_guess *gu
 			return JW_OK;
 		}
 		double wanted = guarded(interpolated(&t, guess->slope), low, high, &stops);
-		int slow = t.count > 3 && fabs(wanted - next) > 0.5 * before;
-		if (slow || wanted == next || (t.count > SMOOTH_TRIALS && t.count % 2))
-			wanted = middle;
+		if (wanted == next || creeps(&t, wanted - next, before))
+			wanted = at < 0.0 && high == stops.high ? high : at > 0.0 && low == stops.low ? low : middle;
 		before = fabs(wanted - next);
 		next = wanted;
 	}
