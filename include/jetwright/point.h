@@ -96,7 +96,8 @@ JW_API jw_status jw_mixture_at(const jw_setup *setup, const jw_air *air, const j
                                jw_error *error);
 
 /** The same, every search begun at the answer of a neighbour (a point, air or set-up that differs little): in less than half
- * the time. phi agrees with that of ::jw_mixture_at within 2e-8 whatever the neighbour. \param neighbour NULL: none */
+ * the time. phi agrees with that of ::jw_mixture_at within 2e-8 of it whatever the neighbour (below 1e-5 it is the rounding of
+ * pressures). \param neighbour NULL: none */
 JW_API jw_status jw_mixture_near(const jw_setup *setup, const jw_air *air, const jw_point *point,
                                  const jw_mixture *neighbour, jw_mixture *mixture, jw_error *error);
 

@@ -20,11 +20,12 @@ typedef struct jw_guess {
 	double slope;     /* of the residual near x, above 0: aims the second trial */
 } jw_guess;
 
-/* Finds x where a rising residual, of the order of 1, changes sign, from a guess, in a few trials: for what is sought
- * within every trial of something else, or next to an answer, where Brent's closing in from two ends costs two or three
- * times as many. The last trial is the answer, so that the residual's context holds what belongs to it. Interpolates
- * through the last three trials, halves the bracket where that does not close in; ends where the residual is within its
- * tolerance, or no number is left in the bracket. JW_E_NOT_FINITE where a trial is not finite; JW_E_NO_CONVERGENCE. */
+/* Finds x where a rising residual, of the order of 1, changes sign, from a guess, in few trials: for what is sought
+ * within every trial of something else, or next to an answer, where Brent's closing in from two ends takes twice as
+ * many (see tests/bench). The last trial is the answer, so that the residual's context holds what belongs to it.
+ * Interpolates through the last three trials, goes to a stop or halves the bracket where that creeps; ends where the
+ * residual is within its tolerance, or no number is left in the bracket. JW_E_NOT_FINITE where a trial is not finite;
+ * JW_E_NO_CONVERGENCE. */
 jw_status jw_rising_root(jw_residual residual, void *context, const jw_guess *guess, double tolerance, double *x,
                          jw_error *error);
 

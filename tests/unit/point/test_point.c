@@ -219,6 +219,49 @@ Test(point, status_says_what_is_missing)
 	}
 }
 
+/* From any neighbour, of whatever engine, the same answer. */
+Test(point, is_the_same_from_any_neighbour)
+{
+	draw d = {1605};
+	jw_mixture neighbour, cold, warm;
+	const jw_setup first = scooter();
+	const jw_air mild = mild_air();
+	cr_assert(jw_mixture_at(&first, &mild, &first.range[JW_HALF], &neighbour, NULL) >= 0);
+	double worst = 0;
+	int dry = 0; /* with some fuel from one side, none from the other */
+	jw_setup engines[BUNDLED];
+	for (size_t e = 0; e < BUNDLED; e++)
+		engines[e] = bundled(bundled_names[e]);
+	for (int i = 0; i < 20000; i++) {
+		jw_setup s = engines[i / 20 % (int)BUNDLED];
+		s.coefficient = (jw_coefficients){draw_between(&d, 0.8, 1.2), draw_between(&d, 0.7, 1.4),
+		                                  draw_between(&d, 0.7, 1.4), draw_between(&d, 0.7, 1.4)};
+		const jw_air air = air_of(draw_between(&d, 70e3, 103e3), draw_between(&d, 263, 313), draw_unit(&d));
+		const jw_point point = {draw_between(&d, 12, 120), draw_unit(&d), i % 7 ? 0 : draw_unit(&d)};
+		jw_status status = jw_mixture_at(&s, &air, &point, &cold, NULL);
+		cr_assert(status >= 0, "draw %d", i);
+		jw_status again = jw_mixture_near(&s, &air, &point, &neighbour, &warm, NULL);
+		cr_assert(again >= 0, "draw %d", i);
+		/* The rounding of 1e5 Pa passes 1e-11 kg/s of fuel: below that there may be some or none. */
+		if (fmax(cold.phi, warm.phi) > 1e-5) {
+			cr_expect_eq(again, status, "draw %d: %d, %d; %g", i, status, again, cold.phi);
+			worst = fmax(worst, fabs(warm.phi / cold.phi - 1));
+			JW_NEAR_REL(warm.phi, cold.phi, 2e-8);
+		} else
+			dry += again != status;
+		JW_NEAR_REL(warm.manifold_pa, cold.manifold_pa, 2e-8);
+		JW_NEAR_REL(warm.air_kg_s, cold.air_kg_s, 2e-8);
+		neighbour = warm;
+	}
+	cr_expect(dry < 20, "%d", dry);
+	printf("largest difference between neighbours' answers: %.2g of phi\n", worst);
+	jw_mixture strange;
+	memset(&strange, 0xff, sizeof strange); /* all no numbers */
+	cr_assert(jw_mixture_near(&first, &mild, &first.range[JW_HALF], &strange, &warm, NULL) >= 0);
+	cr_assert(jw_mixture_at(&first, &mild, &first.range[JW_HALF], &cold, NULL) >= 0);
+	JW_NEAR_REL(warm.phi, cold.phi, 1e-12);
+}
+
 Test(point, nonsense_is_named)
 {
 	static const struct {
