@@ -180,8 +180,21 @@ static int print_list(int which, cli_json *json)
 	return code;
 }
 
+static int print_schema(const cli_arguments *arguments)
+{
+	const char *kind = text_of(arguments, "schema", "");
+	if (jw_profile_schema(kind, stdout) == JW_OK)
+		return ANSWERED;
+	char kinds[256] = "";
+	for (int i = 0; jw_profile_kind(i); i++)
+		snprintf(kinds + strlen(kinds), sizeof kinds - strlen(kinds), "%s%s", i ? ", " : "", jw_profile_kind(i));
+	return wrong_use(arguments->command, "--schema %s: no such kind of file, expected one of %s", kind, kinds);
+}
+
 static int run(const cli_arguments *arguments)
 {
+	if (has(arguments, "schema"))
+		return print_schema(arguments);
 	const char *asked = arguments->operands ? arguments->operand[0] : NULL;
 	int known = 0, code = ANSWERED;
 	for (int i = 0; i < LISTS; i++)
@@ -207,6 +220,11 @@ static int run(const cli_arguments *arguments)
 	return code;
 }
 
+static const cli_option list_options[] = {
+    {"schema", OPTION_TEXT, JW_NUMBER, 0, 0, "case",
+     "prints the JSON Schema of a kind of file instead: engine, fuel, case or readings"},
+    {.name = NULL}};
+
 const cli_command list_command = {
     .name = "list",
     .operands = "[engines|fuels|cases|readings|causes|evidence]",
@@ -215,6 +233,7 @@ const cli_command list_command = {
     .details =
         "Names what comes along: files by the name under which the other commands find them, causes and evidence by "
         "the words that cases and answers use.",
+    .groups = {list_options},
     .example = "list causes",
     .run = run,
 };

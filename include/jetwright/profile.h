@@ -95,6 +95,14 @@ JW_API int jw_readings_left_out(const jw_readings *readings);
  * \return JW_OK, JW_E_NOT_FOUND, JW_E_WRITE */
 JW_API jw_status jw_profile_fields(const char *kind, FILE *out);
 
+/** The same as a JSON Schema (draft 2020-12) for editors and validators. It knows keys, words, units, the ranges of bare
+ * numbers, and what must be given; what values must agree on with each other only loading finds.
+ * \return JW_OK, JW_E_NOT_FOUND, JW_E_WRITE */
+JW_API jw_status jw_profile_schema(const char *kind, FILE *out);
+
+/** The file kinds by number, from 0; NULL past the last. */
+JW_API const char *jw_profile_kind(int index);
+
 #ifdef __cplusplus
 }
 #endif
