@@ -11,6 +11,7 @@
 #include <jetwright/engine.h>
 #include <jetwright/flow.h>
 #include <jetwright/fuel.h>
+#include <jetwright/jet.h>
 #include <jetwright/point.h>
 #include <jetwright/profile.h>
 #include <jetwright/status.h>

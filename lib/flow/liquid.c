@@ -106,6 +106,15 @@ jw_status jw_liquid_drop(const jw_orifice *orifice, const jw_liquid_flow *liquid
 	return jw_liquid_mass_flow(orifice, liquid, *drop_pa, &flow);
 }
 
+static double flow_of_bore(const flow_target *target, double bore_m)
+{
+	jw_orifice orifice = target->orifice;
+	double kg_s = 0;
+	orifice.diameter_m = bore_m;
+	jw_liquid_mass_flow(&orifice, target->liquid, target->drop_pa, &kg_s);
+	return kg_s;
+}
+
 jw_status jw_bore_for_liquid_flow(const jw_orifice *shape, const jw_liquid_flow *liquid, double drop_pa, double kg_s,
                                   double *diameter_m, jw_error *error)
 {
@@ -117,7 +126,8 @@ jw_status jw_bore_for_liquid_flow(const jw_orifice *shape, const jw_liquid_flow 
 	double root;
 	jw_status status = jw_root(excess_at_bore, &target, SMALLEST_BORE_M, LARGEST_BORE_M, 1e-15, &root, NULL);
 	if (status < 0)
-		return jw_fail(error, JW_E_RANGE, "kg_s", kg_s, 0.0, 1e3);
+		return jw_fail(error, JW_E_RANGE, "kg_s", kg_s, flow_of_bore(&target, SMALLEST_BORE_M),
+		               flow_of_bore(&target, LARGEST_BORE_M));
 	*diameter_m = target.orifice.diameter_m = root;
 	double flow;
 	return jw_liquid_mass_flow(&target.orifice, liquid, drop_pa, &flow);

@@ -391,6 +391,11 @@ static jw_status restriction(const values *in, values *out)
 	return status;
 }
 
+static jw_status drill_bore(const values *in, values *out)
+{
+	return jw_mark_bore(JW_MARK_NUMBER_DRILL, IN(0), NULL, &OUT, NULL);
+}
+
 /* Gas flow */
 
 static jw_status compressibility(const values *in, values *out)
@@ -819,6 +824,7 @@ const call calls[] = {
      "throat_m throat_coefficient air_density jet_m coefficient fuel_density drop_pa lip_pa", afr_of_liquids},
     {"afr by jw_liquid_mass_flow at two drops", "afr drop_pa drop_after_pa", afr_at_two_drops},
     {"jw_restrict", "diameter_m blocked", restriction},
+    {"jw_mark_bore of a number drill", "number", drill_bore},
     {"jw_compressibility_factor", "pressure_ratio gamma", compressibility},
     {"jw_critical_pressure_ratio", "gamma", critical_ratio},
     {"critical temperature by jw_critical_pressure_ratio", "temperature_k gamma", critical_temperature},

@@ -21,9 +21,10 @@ static const struct {
 	const char *name;
 	int rows;
 } files[] = {
-    {"atmosphere", 24}, {"exhaust", 4},     {"gas_dynamics", 14}, {"heywood", 20},       {"information", 5},
-    {"liquids", 44},    {"moist_air", 16},  {"orifices", 18},     {"other_sources", 10}, {"petroleum", 8},
-    {"textbooks", 29},  {"worked_out", 30}, {"uncertainty", 11},  {"wall_film", 8},      {"tanks", 4},
+    {"atmosphere", 24}, {"drills", 21},        {"exhaust", 4},   {"gas_dynamics", 14},
+    {"heywood", 20},    {"information", 5},    {"liquids", 44},  {"moist_air", 16},
+    {"orifices", 18},   {"other_sources", 10}, {"petroleum", 8}, {"textbooks", 29},
+    {"worked_out", 30}, {"uncertainty", 11},   {"wall_film", 8}, {"tanks", 4},
 };
 
 #define FILES (sizeof files / sizeof *files)
@@ -33,10 +34,31 @@ static const struct {
 	const char *name;
 	double si;
 } units[] = {
-    {"-", 1},        {"K", 1},        {"Pa", 1},        {"s", 1},       {"kg/m3", 1},         {"kg/s", 1},
-    {"kg/kg", 1},    {"m/s", 1},      {"bit", 1},       {"Pa s", 1},    {"%", 0.01},          {"% m/m", 0.01},
-    {"cm", 1e-2},    {"mm", 1e-3},    {"nm", 1e-9},     {"1/K", 1},     {"bar", 1e5},         {"g/s", 1e-3},
-    {"mPa s", 1e-3}, {"mm2/s", 1e-6}, {"Btu/lb", 2326}, {"MJ/kg", 1e6}, {"L/h", 1e-3 / 3600}, {"mm H2O", 9.80665},
+    {"-", 1},
+    {"K", 1},
+    {"Pa", 1},
+    {"s", 1},
+    {"kg/m3", 1},
+    {"kg/s", 1},
+    {"kg/kg", 1},
+    {"m/s", 1},
+    {"bit", 1},
+    {"Pa s", 1},
+    {"%", 0.01},
+    {"% m/m", 0.01},
+    {"cm", 1e-2},
+    {"mm", 1e-3},
+    {"in", 0.0254},
+    {"nm", 1e-9},
+    {"1/K", 1},
+    {"bar", 1e5},
+    {"g/s", 1e-3},
+    {"mPa s", 1e-3},
+    {"mm2/s", 1e-6},
+    {"Btu/lb", 2326},
+    {"MJ/kg", 1e6},
+    {"L/h", 1e-3 / 3600},
+    {"mm H2O", 9.80665},
 };
 
 typedef struct tally {
