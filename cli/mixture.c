@@ -4,6 +4,7 @@
 #include "ambient.h"
 #include "files.h"
 #include "show.h"
+#include "supply.h"
 #include <math.h>
 
 static const cli_option mixture_options[] = {
@@ -13,6 +14,8 @@ static const cli_option mixture_options[] = {
     {"enrichener", OPTION_QUANTITY, JW_FRACTION, 0, 1, "100%", "how far the enrichener is open; shut unless given"},
     {"running-for", OPTION_QUANTITY, JW_TIME, 0, 7200, "30s",
      "time since a cold start: the enrichener is as far open as its timer then holds it"},
+    {"supply", OPTION_FLAG, 0, 0, 0, NULL,
+     "the level that the fuel supply holds in the bowl, and how long a full bowl lasts"},
     {0},
 };
 
@@ -22,6 +25,7 @@ typedef struct solved {
 	jw_mixture mixture;
 	double relative; /* standard uncertainty of phi */
 	jw_status status;
+	supply_answer supply; /* with --supply */
 } solved;
 
 static int solve(const cli_arguments *arguments, const jw_setup *setup, const jw_air *air, solved *at)
@@ -31,7 +35,13 @@ static int solve(const cli_arguments *arguments, const jw_setup *setup, const jw
 	jw_status uncertain = at->status;
 	if (at->status >= 0)
 		uncertain = jw_mixture_uncertainty(setup, air, &at->point, &at->relative, &error);
-	return uncertain < 0 ? library_error(arguments->command, uncertain, &error) : ANSWERED;
+	if (uncertain < 0)
+		return library_error(arguments->command, uncertain, &error);
+	if (!has(arguments, "supply"))
+		return ANSWERED;
+	int code = supply_solve(arguments, setup, air, &at->point, at->range, &at->supply);
+	at->status |= at->supply.status;
+	return code;
 }
 
 /* Lambda at so many standard uncertainties to the lean side. */
@@ -64,6 +74,8 @@ static void json_point(cli_json *json, const solved *at)
 	json_number(json, "manifold_pa", m->manifold_pa);
 	json_number(json, "depression_pa", m->flow.depression_pa);
 	json_number(json, "slide_lift_m", m->path.lift_m);
+	if (at->supply.limit > 0)
+		supply_json(json, &at->supply);
 	json_warnings(json, at->status);
 	json_object_end(json);
 }
@@ -136,6 +148,17 @@ static void print_flows(const solved *at, int points, int enrichener)
 	table_print(&table, stdout);
 }
 
+static void print_supply(const solved *at, int points)
+{
+	supply_answer answer[JW_RANGE_COUNT];
+	if (!(at->supply.limit > 0))
+		return;
+	for (int i = 0; i < points; i++)
+		answer[i] = at[i].supply;
+	supply_print(answer, points, stdout);
+	printf("\n");
+}
+
 static void print_text(const cli_arguments *arguments, const jw_profile *profile, const jw_air *air, const solved *at,
                        int points)
 {
@@ -152,6 +175,7 @@ static void print_text(const cli_arguments *arguments, const jw_profile *profile
 	printf("\nFuel by circuit in mg/s, and what drives it:\n");
 	print_flows(at, points, enrichener > 0);
 	printf("\n");
+	print_supply(at, points);
 	print_calibration(profile, stdout);
 }
 

@@ -40,6 +40,7 @@ typedef struct jw_fuel_part {
 typedef struct jw_fuel {
 	jw_fuel_part part[JW_FUEL_PARTS];
 	int parts;
+	double reid_pa; /**< Reid vapour pressure of the blend (37.8 C), 10..110 kPa; 0 = not known */
 } jw_fuel;
 
 /** A fuel at a temperature. */
@@ -50,13 +51,15 @@ typedef struct jw_fuel_state {
 	double stoichiometric_afr;   /**< kg dry air per kg fuel at lambda 1 */
 	double heating_value_j_kg;   /**< lower */
 	double oxygen_mass_fraction;
+	double vapour_pa;            /**< pressure at which it begins to boil; 0 where not known */
 } jw_fuel_state;
 
-/** Density, viscosity, stoichiometry and heating value of a blend at a temperature.
+/** Density, viscosity, stoichiometry, heating value and vapour pressure of a blend at a temperature.
  * Petrol density by API MPMS 11.1-2004 (ASTM D1250), pure liquids by DIPPR 105 (Perry, 8th ed.; within 0.2 %), ideal
  * mixing of volumes. Viscosity of pure liquids by DIPPR 101, of petrol and MTBE by ln(nu) linear in 1/T through the AFDC
  * table (sources differ by 10 %), of premix oil by ASTM D341, of blends by logarithmic mixing on volume (about 10 %).
- * Stoichiometry and heating value are weighted by mass.
+ * Stoichiometry and heating value are weighted by mass. Vapour pressure from Reid's by the formula for motor gasoline of EPA AP-42,
+ * ch. 7.1 (from memory), its logarithm linear in 1/T as Clausius and Clapeyron have it; for fresh fuel with little alcohol.
  * Range -30..60 C, JW_W_EXTRAPOLATED outside; JW_E_RANGE outside -60..120 C or for a bad blend. */
 JW_API jw_status jw_fuel_at(const jw_fuel *fuel, double temperature_k, jw_fuel_state *state, jw_error *error);
 

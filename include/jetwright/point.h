@@ -9,6 +9,7 @@
 #include <jetwright/carburetor.h>
 #include <jetwright/engine.h>
 #include <jetwright/fuel.h>
+#include <jetwright/supply.h>
 #include <jetwright/uncertainty.h>
 
 #ifdef __cplusplus
@@ -66,6 +67,7 @@ typedef struct jw_setup {
 	double bowl_heating_k;        /**< fuel in the bowl above ambient */
 	jw_film film;
 	jw_point range[JW_RANGE_COUNT]; /**< the usual point of each range */
+	jw_supply supply;             /**< from the tank to the bowl; ::jw_mixture_at takes the bowl as full */
 } jw_setup;
 
 /** What the solver returns at a point. */
@@ -91,7 +93,7 @@ typedef struct jw_mixture {
  * manifold pressure is too low by it and air and lambda are right; elsewhere the air is too much by less than it.
  * \param setup as accepted by ::jw_setup_check
  * \param speed_rev_s of the point 1..500, throttle 0..1
- * \return JW_OK, warnings (JW_W_NO_FUEL, JW_W_CHOKED, JW_W_CLOSED, ...), JW_E_RANGE, JW_E_NOT_FINITE */
+ * \return JW_OK, warnings (JW_W_NO_FUEL, JW_W_CHOKED, JW_W_CLOSED, JW_W_BOILING, ...), JW_E_RANGE, JW_E_NOT_FINITE */
 JW_API jw_status jw_mixture_at(const jw_setup *setup, const jw_air *air, const jw_point *point, jw_mixture *mixture,
                                jw_error *error);
 
@@ -100,6 +102,38 @@ JW_API jw_status jw_mixture_at(const jw_setup *setup, const jw_air *air, const j
  * pressures). \param neighbour NULL: none */
 JW_API jw_status jw_mixture_near(const jw_setup *setup, const jw_air *air, const jw_point *point,
                                  const jw_mixture *neighbour, jw_mixture *mixture, jw_error *error);
+
+/** What the fuel supply makes of a point that is held. */
+typedef struct jw_supplied {
+	double needed_kg_s;  /**< fuel drawn from a full bowl */
+	double could_kg_s;   /**< most that the supply passes for long, the float needle wide open */
+	double level_m;      /**< where the fuel settles, against the set level */
+	double tank_pa;      /**< on the fuel in the tank by then */
+	double spilled_kg_s; /**< runs over */
+	jw_mixture mixture;  /**< at that level; as it sinks past the main jet the jets fall dry together */
+} jw_supplied;
+
+/** The steady state of bowl and tank at a point that is held. The tank's own level is taken as constant.
+ * \param setup with a supply that is described (bowl_area_m2 above 0)
+ * \return JW_OK, warnings as ::jw_mixture_at, JW_W_SHORT_SUPPLY, JW_W_STARVED, JW_W_OVERFLOW, or as ::jw_mixture_at */
+JW_API jw_status jw_mixture_supplied(const jw_setup *setup, const jw_air *air, const jw_point *point,
+                                     jw_supplied *supplied, jw_error *error);
+
+/** How long a full bowl and a tank at ambient pressure last at a point. */
+typedef struct jw_lasting {
+	int lean;       /**< 1: the mixture went lean; 0: it did not in the time asked for */
+	double seconds; /**< until then */
+	double level_m; /**< in the bowl then, against the set level */
+	double tank_pa;
+	double phi;
+} jw_lasting;
+
+/** Follows bowl and tank from full until the mixture is as lean as asked. Memory is allocated by the GNU Scientific Library,
+ * whose error handler decides what happens when there is none.
+ * \param lambda 0.5..10 that ends it, \param longest_s 1e-3..1e5
+ * \return as ::jw_mixture_supplied, JW_E_NO_CONVERGENCE, JW_E_MEMORY */
+JW_API jw_status jw_supply_lasts(const jw_setup *setup, const jw_air *air, const jw_point *point, double lambda,
+                                 double longest_s, jw_lasting *lasting, jw_error *error);
 
 /** Relative change of phi per relative change of each coefficient, by central differences of 1 %. */
 JW_API jw_status jw_mixture_sensitivity(const jw_setup *setup, const jw_air *air, const jw_point *point,

@@ -55,6 +55,9 @@ typedef struct jw_supply_flow {
  * seat's own; what a leak leaves is added below that. */
 JW_API double jw_float_needle_area(const jw_supply *supply, double level_m);
 
+/** Air that the cap's vent lets into a tank at a pressure, kg/s; negative: out of it. */
+JW_API double jw_vent_flow(const jw_supply *supply, const jw_supply_ends *ends, double tank_pa);
+
 /** Pressure in the tank when its vent lets in as much air as fuel leaves, Pa: air and the fuel's own vapour fill the room.
  * With the vent shut only the vapour is left. \param kg_s of fuel; 0 = the tank rests at ambient */
 JW_API jw_status jw_supply_tank(const jw_supply *supply, const jw_supply_ends *ends, double kg_s, double *tank_pa,

@@ -3,6 +3,7 @@
 
 #define TEMPERATURE_LOW_K 213.15
 #define TEMPERATURE_HIGH_K 393.15
+#define PSI 6894.757293168
 
 static jw_status check_temperature(double temperature_k, jw_error *error)
 {
@@ -75,6 +76,18 @@ static jw_status read_part(const jw_fuel_part *part, part_data *data, jw_error *
 	return status;
 }
 
+/* ln P = a - b/T in psi and degrees Rankine, EPA AP-42, ch. 7.1, with the slope of the distillation curve of motor
+ * gasoline. */
+static double vapour_pressure(double reid_pa, double temperature_k)
+{
+	if (!(reid_pa > 0.0))
+		return 0.0;
+	double slope = sqrt(3.0), reid = log(reid_pa / PSI);
+	double a = 15.64 - 1.854 * slope - (0.8742 - 0.3280 * slope) * reid;
+	double b = 8742.0 - 1042.0 * slope - (1049.0 - 179.4 * slope) * reid;
+	return PSI * exp(a - b / (1.8 * temperature_k));
+}
+
 static jw_status read_parts(const jw_fuel *fuel, part_data *data, jw_error *error)
 {
 	if (fuel->parts < 1 || fuel->parts > JW_FUEL_PARTS)
@@ -86,7 +99,10 @@ static jw_status read_parts(const jw_fuel *fuel, part_data *data, jw_error *erro
 			return status;
 		sum += data[i].volume;
 	}
-	return jw_check_range("sum of volume_fraction", sum, 1.0 - 1e-6, 1.0 + 1e-6, error);
+	jw_status status = jw_check_range("sum of volume_fraction", sum, 1.0 - 1e-6, 1.0 + 1e-6, error);
+	if (status < 0 || fuel->reid_pa == 0.0)
+		return status;
+	return jw_check_range("reid_pa", fuel->reid_pa, 10e3, 110e3, error);
 }
 
 jw_status jw_fuel_at(const jw_fuel *fuel, double temperature_k, jw_fuel_state *state, jw_error *error)
@@ -118,6 +134,7 @@ jw_status jw_fuel_at(const jw_fuel *fuel, double temperature_k, jw_fuel_state *s
 	    .stoichiometric_afr = air / mass,
 	    .heating_value_j_kg = heat / mass,
 	    .oxygen_mass_fraction = oxygen / mass,
+	    .vapour_pa = vapour_pressure(fuel->reid_pa, temperature_k),
 	};
 	return status;
 }

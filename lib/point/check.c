@@ -104,6 +104,24 @@ static const jw_member_row members[] = {
     COEFFICIENT_ROWS(uncertainty, 0.0, 1.0),
     ROW(leak_m, 0.0, 20e-3),
     ROW(bowl_heating_k, -20.0, 60.0),
+    ROW(supply.head_m, -2.0, 3.0),
+    ROW(supply.tank_air_m3, 0.0, 1.0),
+    ROW(supply.vent_m, 0.0, 20e-3),
+    ROW(supply.tap_m, 0.0, 20e-3),
+    ROW(supply.hose_m, 0.0, 30e-3),
+    ROW(supply.hose_length_m, 0.0, 10.0),
+    ROW(supply.filter_pa, 0.0, 100e3),
+    ROW(supply.filter_m3_s, 0.0, 1e-3),
+    ROW(supply.pump_pa, 0.0, 100e3),
+    ROW(supply.pump_m3_s, 0.0, 1e-3),
+    ROW(supply.pump_speed_rev_s, 0.0, 500.0),
+    ROW(supply.seat_m, 0.0, 6e-3),
+    ROW(supply.seat_coefficient, 0.0, 1.0),
+    ROW(supply.needle_leak_m, 0.0, 6e-3),
+    ROW(supply.travel_m, 0.0, 15e-3),
+    ROW(supply.bowl_area_m2, 0.0, 0.05),
+    ROW(supply.jet_depth_m, 0.0, 80e-3),
+    ROW(supply.overflow_m, 0.0, 40e-3),
     ROW(film.cold_share, 0.0, 0.95),
     ROW(film.cold_s, 0.02, 20.0),
     ROW(film.warm_share, 0.0, 0.95),
@@ -146,6 +164,8 @@ static jw_status check_relations(const jw_setup *s, jw_error *error)
 	const jw_carburetor *c = &s->carburetor;
 	int choked = c->choke.bore_m > 0.0, pumped = c->pump.shot_m3 > 0.0, timed = c->timer.constant_s > 0.0,
 	    plated = c->kind != JW_PISTON_SLIDE;
+	const jw_supply *f = &s->supply;
+	int supplied = f->bowl_area_m2 > 0.0;
 	const relation relations[] = {
 	    {"carburetor.slide.diaphragm_m", c->slide.diaphragm_m, c->kind == JW_CONSTANT_DEPRESSION ? 10e-3 : 0.0,
 	     INFINITY},
@@ -191,6 +211,12 @@ static jw_status check_relations(const jw_setup *s, jw_error *error)
 	    {"carburetor.kind", c->kind, 0, JW_CARBURETOR_KIND_COUNT - 1},
 	    {"carburetor.bowl.vent", c->bowl.vent, 0, JW_VENT_COUNT - 1},
 	    {"engine.intake_duration_rad", s->engine.intake_duration_rad, 1.0, s->engine.strokes * JW_PI},
+	    {"supply.bowl_area_m2", f->bowl_area_m2, supplied ? 1e-5 : 0.0, INFINITY},
+	    {"supply.travel_m", f->travel_m, supplied ? 0.1e-3 : 0.0, INFINITY},
+	    {"supply.jet_depth_m", f->jet_depth_m, supplied ? 2e-3 : 0.0, INFINITY},
+	    {"supply.tank_air_m3", f->tank_air_m3, supplied ? 1e-6 : 0.0, INFINITY},
+	    {"supply.filter_m3_s", f->filter_m3_s, f->filter_pa > 0.0 ? 1e-9 : 0.0, INFINITY},
+	    {"supply.pump_m3_s", f->pump_m3_s, f->pump_pa > 0.0 ? 1e-9 : 0.0, INFINITY},
 	    /* A slide without weight and spring never falls. */
 	    {"carburetor.slide.spring_closed_n", c->slide.spring_closed_n + c->slide.mass_kg * JW_GRAVITY,
 	     c->kind == JW_CONSTANT_DEPRESSION ? 0.05 : 0.0, 60.0},

@@ -209,6 +209,8 @@ jw_status jw_mixture_near(const jw_setup *setup, const jw_air *air, const jw_poi
 	jw_status fuel_status = jw_carburetor_fuel_near(&carburetor, &ends, near ? &near->flow : NULL, &m.flow, error);
 	if (fuel_status < 0)
 		return fuel_status;
+	if (fuel.vapour_pa >= m.flow.bowl_pa)
+		fuel_status |= JW_W_BOILING;
 	sum_up(&m, air, fuel.stoichiometric_afr, !(air_status & JW_W_NO_DEMAND));
 	*mixture = m;
 	return status | air_status | fuel_status;

@@ -27,6 +27,8 @@ static const jw_field part_fields[] = {
 
 const jw_field jw_fuel_fields[] = {JW_SCHEMA_FIELD("fuel", fuel_file),
                                    JW_ABOUT_FIELD(fuel_file),
+                                   JW_QUANTITY_FIELD("vapour_pressure", JW_PRESSURE, "10 kPa", "110 kPa", JW_OPTIONAL,
+                                                     fuel_file, fuel.reid_pa, "reid_pa"),
                                    {"parts", JW_FIELD_RECORDS, JW_REQUIRED, JW_FRACTION, "100%", .most = JW_FUEL_PARTS,
                                     .columns = part_fields, .member = "sum of volume_fraction",
                                     JW_AT(fuel_file, fuel.part), .count = offsetof(fuel_file, fuel.parts)},

@@ -28,19 +28,25 @@ double jw_float_needle_area(const jw_supply *supply, double level_m)
 
 /* ---- tank ---- */
 
+double jw_vent_flow(const jw_supply *supply, const jw_supply_ends *ends, double tank_pa)
+{
+	double in;
+	jw_gas_mass_flow(HOLE_COEFFICIENT * circle(supply->vent_m), &ends->air, ends->ambient_pa, tank_pa, &in);
+	return in;
+}
+
 typedef struct tank {
+	const jw_supply *supply;
 	const jw_supply_ends *ends;
-	double vent_m2, m3_s, vapour_pa;
+	double m3_s, vapour_pa;
 } tank;
 
 /* Air let in less the air that fills the room of the fuel that left. */
 static double air_surplus(double tank_pa, void *context)
 {
 	const tank *t = context;
-	double in;
-	jw_gas_mass_flow(t->vent_m2, &t->ends->air, t->ends->ambient_pa, tank_pa, &in);
 	double rt = t->ends->air.gas_constant_j_kg_k * t->ends->air.temperature_k;
-	return in - (tank_pa - t->vapour_pa) / rt * t->m3_s;
+	return jw_vent_flow(t->supply, t->ends, tank_pa) - (tank_pa - t->vapour_pa) / rt * t->m3_s;
 }
 
 jw_status jw_supply_tank(const jw_supply *supply, const jw_supply_ends *ends, double kg_s, double *tank_pa,
@@ -53,8 +59,7 @@ jw_status jw_supply_tank(const jw_supply *supply, const jw_supply_ends *ends, do
 		*tank_pa = ends->ambient_pa;
 		return JW_OK;
 	}
-	tank t = {ends, HOLE_COEFFICIENT * circle(supply->vent_m), kg_s / ends->fuel.density_kg_m3,
-	          fmin(ends->vapour_pa, ends->ambient_pa)};
+	tank t = {supply, ends, kg_s / ends->fuel.density_kg_m3, fmin(ends->vapour_pa, ends->ambient_pa)};
 	return jw_root(air_surplus, &t, t.vapour_pa, ends->ambient_pa, PRESSURE_TOLERANCE_PA, tank_pa, error);
 }
 
@@ -120,6 +125,22 @@ static double push_at_rest(const chain *c)
 	return c->flow.tank_pa - c->ends->bowl_pa + c->flow.head_pa + c->flow.pump_pa;
 }
 
+static jw_status find_flow(chain *c, double push, jw_error *error)
+{
+	/* The seat alone would pass no more than this, rounding apart. */
+	double most = 1.001 * c->seat_m2 * sqrt(2.0 * c->ends->fuel.density_kg_m3 * push), kg_s;
+	jw_status status = jw_root(push_left, c, 0.0, most, FLOW_SHARE * most, &kg_s, error);
+	if (status < 0)
+		return status;
+	if (kg_s > 2.0 * FLOW_SHARE * most) {
+		push_left(kg_s, c);
+	} else { /* without a vent the tank is drawn down until it holds its fuel */
+		rest(c);
+		c->flow.tank_pa -= push;
+	}
+	return c->status < 0 ? jw_fail(error, c->status, "supply", kg_s, 0.0, most) : JW_OK;
+}
+
 jw_status jw_supply_pass(const jw_supply *supply, const jw_supply_ends *ends, double level_m, jw_supply_flow *flow,
                          jw_error *error)
 {
@@ -130,16 +151,10 @@ jw_status jw_supply_pass(const jw_supply *supply, const jw_supply_ends *ends, do
 	    .supply = supply, .ends = ends, .seat_m2 = supply->seat_coefficient * jw_float_needle_area(supply, level_m)};
 	rest(&c);
 	double push = push_at_rest(&c);
-	if (!shut(&c) && push > 0.0) {
-		/* The seat alone would pass no more than this, rounding apart. */
-		double most = 1.001 * c.seat_m2 * sqrt(2.0 * ends->fuel.density_kg_m3 * push), kg_s;
-		status = jw_root(push_left, &c, 0.0, most, FLOW_SHARE * most, &kg_s, error);
-		if (status < 0)
-			return status;
-		push_left(kg_s, &c);
-		if (c.status < 0)
-			return jw_fail(error, c.status, "supply", kg_s, 0.0, most);
-	}
+	if (!shut(&c) && push > 0.0)
+		status = find_flow(&c, push, error);
+	if (status < 0)
+		return status;
 	*flow = c.flow;
 	return JW_OK;
 }

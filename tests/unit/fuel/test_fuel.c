@@ -130,6 +130,7 @@ Test(fuel, bad_blends_are_named)
 	    {{.part = {{JW_TOLUENE, 1.0, 0.0, 1.9}}, .parts = 1}, 290.0, JW_E_RANGE, "hydrogen_per_carbon"},
 	    {{.part = {{JW_PETROL, 1.0}}, .parts = 1}, 213.1, JW_E_RANGE, "temperature_k"},
 	    {{.part = {{JW_PETROL, 1.0}}, .parts = 1}, 393.2, JW_E_RANGE, "temperature_k"},
+	    {{.part = {{JW_PETROL, 1.0}}, .parts = 1, .reid_pa = 9e3}, 290.0, JW_E_RANGE, "reid_pa"},
 	    {{.part = {{JW_PETROL, 1.0}}, .parts = 1}, INFINITY, JW_E_NOT_FINITE, "temperature_k"},
 	};
 	for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
@@ -155,6 +156,24 @@ Test(fuel, bad_arguments_of_the_parts)
 	cr_expect_str_eq(error.field, "temperature_k");
 	cr_expect_eq(a, -7.0);
 	cr_expect_eq(b, -7.0);
+}
+
+/* EPA AP-42, table 7.1-2 (from memory): motor gasoline of Reid 10 psi has ln P = 11.724 - 5237.3/T in psi and degrees
+ * Rankine, and 5.1817 psi at 60 F. */
+Test(fuel, vapour_pressure_follows_the_table)
+{
+	const double psi = 6894.757;
+	jw_fuel fuel = {.part = {{JW_PETROL, 1.0}}, .parts = 1, .reid_pa = 10 * psi};
+	for (double r = 490; r < 600; r += 15)
+		JW_NEAR_REL(state_at(&fuel, r / 1.8).vapour_pa, psi * exp(11.724 - 5237.3 / r), 1e-3);
+	JW_NEAR_REL(state_at(&fuel, 519.67 / 1.8).vapour_pa, 5.1817 * psi, 1e-3);
+	/* The light ends boil first: between the heats of vaporisation of butane and pentane at 25 C, 21.0 and 26.4 kJ/mol
+	 * (from memory). */
+	double cold = state_at(&fuel, 283.15).vapour_pa, warm = state_at(&fuel, 303.15).vapour_pa;
+	double heat = 8.314462 * log(warm / cold) / (1 / 283.15 - 1 / 303.15);
+	cr_expect(heat > 21.0e3 && heat < 26.4e3, "%g J/mol", heat);
+	fuel.reid_pa = 0;
+	cr_expect_eq(state_at(&fuel, 300).vapour_pa, 0);
 }
 
 Test(fuel, warns_outside_the_fitted_range)
