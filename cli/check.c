@@ -11,6 +11,7 @@ typedef struct checked {
 	jw_profile *own;
 	jw_case_file *case_file;
 	const jw_profile *profile;
+	jw_jet_set jets;
 	char about[512];
 	jw_faults faults;
 	jw_status status;
@@ -50,6 +51,11 @@ static void load_readings(checked *c)
 	jw_readings_free(readings);
 }
 
+static void load_jets(checked *c)
+{
+	c->status = jw_jets_load(c->place->path, place_library(c->place), &c->jets, c->about, sizeof c->about, &c->faults);
+}
+
 /* A file tells its kind by its first key. */
 static const struct kind {
 	const char *key, *text, *folder;
@@ -59,6 +65,7 @@ static const struct kind {
     {"case", "a case", "cases", load_case},
     {"fuel", "a fuel", "fuels", load_fuel_file},
     {"readings", "readings", "readings", load_readings},
+    {"jets", "a set of jets", "jets", load_jets},
 };
 enum { KINDS = sizeof kinds / sizeof *kinds };
 
@@ -104,6 +111,20 @@ static FILE *open_file(const char *argument, cli_place *place)
 	return file;
 }
 
+static void json_jets(cli_json *json, const char *key, const jw_jet *jets, int count)
+{
+	if (!count)
+		return;
+	json_array(json, key);
+	for (int i = 0; i < count; i++) {
+		json_object(json, NULL);
+		json_number(json, "mark", jets[i].mark);
+		json_number(json, "bore_m", jets[i].bore_m);
+		json_object_end(json);
+	}
+	json_array_end(json);
+}
+
 static void print_json(const checked *c, const struct kind *kind)
 {
 	cli_json json = json_begin(stdout);
@@ -126,8 +147,17 @@ static void print_json(const checked *c, const struct kind *kind)
 	}
 	if (c->case_file)
 		json_number(&json, "evidence", jw_case_evidence(c->case_file)->evidences);
+	json_jets(&json, "main_jets", c->jets.main, c->jets.mains);
+	json_jets(&json, "pilot_jets", c->jets.pilot, c->jets.pilots);
 	json_warnings(&json, c->status < 0 ? 0 : c->status);
 	json_end(&json);
+}
+
+static void print_jets(const char *name, const jw_jet *jets, int count)
+{
+	if (count)
+		text_wrap(stdout, 0, 0, "%d %s, %.3f to %.3f mm.", count, name, jets[0].bore_m * 1e3,
+		          jets[count - 1].bore_m * 1e3);
 }
 
 static void print_text(const checked *c, const struct kind *kind)
@@ -137,6 +167,8 @@ static void print_text(const checked *c, const struct kind *kind)
 	if (c->case_file)
 		text_wrap(stdout, 0, 0, "%d pieces of evidence about %s.", jw_case_evidence(c->case_file)->evidences,
 		          jw_profile_name(c->profile));
+	print_jets("main jets", c->jets.main, c->jets.mains);
+	print_jets("pilot jets", c->jets.pilot, c->jets.pilots);
 	if (c->profile)
 		print_calibration(c->profile, stdout);
 	if (c->status & JW_W_COEFFICIENT)
@@ -161,7 +193,7 @@ static int run(const cli_arguments *arguments)
 	if (!kind) {
 		fprintf(stderr,
 		        "%s:1:1: the kind of file is not known, expected a first line such as 'profile: 1', 'case: 1', "
-		        "'fuel: 1' or 'readings: 1'\n",
+		        "'fuel: 1', 'jets: 1' or 'readings: 1'\n",
 		        place.shown);
 		return FAILED;
 	}
@@ -182,7 +214,8 @@ const cli_command check_command = {
     .operands_max = 1,
     .summary = "is this profile or case well formed and physically sensible",
     .details =
-        "Reads an engine profile, a case, a fuel or readings (the first key tells which), reports every fault by file, "
+        "Reads an engine profile, a case, a fuel, a set of jets or readings (the first key tells which), reports every "
+        "fault by file, "
         "line and "
         "column, and shows how far the model had to be bent to meet the baseline. FILE may be '-' for standard input, "
         "or a name that comes along.",

@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* list: the profiles, fuels, cases and readings that come along; the causes and the evidence that explain knows. */
+/* list: the profiles, fuels, jets, cases and readings that come along; the causes and the evidence that explain knows.
+ */
 #include "commands.h"
 #include "files.h"
 #include "show.h"
@@ -28,6 +29,13 @@ static int fuel_about(const cli_place *place, char about[ABOUT_SIZE])
 	jw_faults faults;
 	jw_fuel fuel;
 	return jw_fuel_load(place->path, &fuel, about, ABOUT_SIZE, &faults) >= 0;
+}
+
+static int jets_about(const cli_place *place, char about[ABOUT_SIZE])
+{
+	jw_faults faults;
+	jw_jet_set set;
+	return jw_jets_load(place->path, place_library(place), &set, about, ABOUT_SIZE, &faults) >= 0;
 }
 
 static int case_about(const cli_place *place, char about[ABOUT_SIZE])
@@ -130,6 +138,11 @@ static int list_fuels(const list_sink *sink)
 	return list_files(sink, "fuels", fuel_about);
 }
 
+static int list_jets(const list_sink *sink)
+{
+	return list_files(sink, "jets", jets_about);
+}
+
 static int list_cases(const list_sink *sink)
 {
 	return list_files(sink, "cases", case_about);
@@ -160,6 +173,7 @@ static const struct {
 } lists[] = {
     {"engines", "Engines, for PROFILE", list_engines},
     {"fuels", "Fuels, for --fuel and profiles", list_fuels},
+    {"jets", "Sets of jets", list_jets},
     {"cases", "Cases, for 'jetwright explain'", list_cases},
     {"readings", "Readings, for 'jetwright fit'", list_readings},
     {"causes", "Causes that 'jetwright explain' weighs", list_causes},
@@ -201,7 +215,7 @@ static int run(const cli_arguments *arguments)
 		known |= !asked || strcmp(lists[i].name, asked) == 0;
 	if (!known)
 		return wrong_use(arguments->command,
-		                 "%s: no such list, expected engines, fuels, cases, readings, causes or evidence", asked);
+		                 "%s: no such list, expected engines, fuels, jets, cases, readings, causes or evidence", asked);
 	cli_json json, *to = NULL;
 	if (has(arguments, "json")) {
 		json = json_begin(stdout);
@@ -222,14 +236,14 @@ static int run(const cli_arguments *arguments)
 
 static const cli_option list_options[] = {
     {"schema", OPTION_TEXT, JW_NUMBER, 0, 0, "case",
-     "prints the JSON Schema of a kind of file instead: engine, fuel, case or readings"},
+     "prints the JSON Schema of a kind of file instead: engine, fuel, case, readings or jets"},
     {.name = NULL}};
 
 const cli_command list_command = {
     .name = "list",
-    .operands = "[engines|fuels|cases|readings|causes|evidence]",
+    .operands = "[engines|fuels|jets|cases|readings|causes|evidence]",
     .operands_max = 1,
-    .summary = "the profiles, fuels, cases, readings, causes and evidence that come along",
+    .summary = "the profiles, fuels, jets, cases, readings, causes and evidence that come along",
     .details =
         "Names what comes along: files by the name under which the other commands find them, causes and evidence by "
         "the words that cases and answers use.",

@@ -6,6 +6,7 @@
 #define JETWRIGHT_PROFILE_H
 
 #include <jetwright/diagnose.h>
+#include <jetwright/jet.h>
 #include <stddef.h>
 #include <stdio.h>
 
@@ -62,6 +63,13 @@ JW_API jw_status jw_profile_write(const char *path, const char *library, const j
  * \return as ::jw_profile_load */
 JW_API jw_status jw_fuel_load(const char *path, jw_fuel *fuel, char *about, size_t about_size, jw_faults *faults);
 
+/** A set of jets, with the bore of each. Marks by flow are worked out on the bench that the file states.
+ * \param library as for ::jw_profile_load; only a bench names another file, its fuel
+ * \param[out] about as for ::jw_fuel_load
+ * \return as ::jw_profile_load, and JW_W_EXTRAPOLATED from the flows */
+JW_API jw_status jw_jets_load(const char *path, const char *library, jw_jet_set *set, char *about, size_t about_size,
+                              jw_faults *faults);
+
 /** A case file: evidence about one engine, with its profile. */
 typedef struct jw_case_file jw_case_file;
 /** \param library as for ::jw_profile_load
@@ -90,7 +98,7 @@ JW_API const jw_reading *jw_readings_list(const jw_readings *readings, int *coun
 /** Samples of a trace that belong to no reading: not steady, not settled, or without a value. */
 JW_API int jw_readings_left_out(const jw_readings *readings);
 
-/** The field table of a file kind ("engine", "fuel", "case", "readings"), a line a field: key path, kind, whether it must be given,
+/** The field table of a file kind ("engine", "fuel", "case", "readings", "jets"), a line a field: key path, kind, whether it must be given,
  * what is expected.
  * \return JW_OK, JW_E_NOT_FOUND, JW_E_WRITE */
 JW_API jw_status jw_profile_fields(const char *kind, FILE *out);

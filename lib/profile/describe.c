@@ -6,6 +6,7 @@
 #include <string.h>
 
 #define LONGEST_WORD 40
+#define LONGEST_EACH 256
 
 static void append(char *text, size_t size, const char *format, ...) __attribute__((format(printf, 3, 4)));
 
@@ -68,6 +69,12 @@ void jw_field_expects(const jw_field *field, char *text, size_t size)
 		append(text, size, "a list of 1 to %d of ", field->most);
 		list_columns(field, '[', ']', text, size);
 		break;
+	case JW_FIELD_LIST: {
+		char each[LONGEST_EACH];
+		jw_field_expects(field->columns, each, sizeof each);
+		append(text, size, "a list of 1 to %d, each %s", field->most, each);
+		break;
+	}
 	case JW_FIELD_SPREADS:
 		append(text, size, "a block of keys as above, each with a standard uncertainty");
 		break;

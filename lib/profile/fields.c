@@ -106,6 +106,7 @@ static const struct kind_row {
     [JW_FIELD_NAME] = {"name", read_single, take_name},
     [JW_FIELD_ROW] = {"row", read_row, NULL},
     [JW_FIELD_ROWS] = {"rows", read_list, NULL},
+    [JW_FIELD_LIST] = {"list", read_list, NULL},
     [JW_FIELD_RECORDS] = {"records", read_list, NULL},
     [JW_FIELD_SPREADS] = {"spreads", read_spreads, NULL},
 };
@@ -204,9 +205,16 @@ static void read_row(const jw_field *field, const jw_node *node, const reading *
 	read_cells(field, node, &inner);
 }
 
+static void read_cell(const jw_field *field, const jw_node *node, const reading *r)
+{
+	kind_rows[field->columns->kind].read(field->columns, node, r);
+}
+
 static void read_list(const jw_field *field, const jw_node *node, const reading *r)
 {
-	read_function read_item = field->kind == JW_FIELD_RECORDS ? read_record : read_cells;
+	read_function read_item = field->kind == JW_FIELD_RECORDS ? read_record
+	                          : field->kind == JW_FIELD_LIST  ? read_cell
+	                                                          : read_cells;
 	int count = entries(node);
 	if (node->kind != JW_NODE_LIST || !count || count > field->most) {
 		reject(field, node, r->faults);
@@ -418,10 +426,10 @@ void jw_fault_at(jw_faults *faults, const jw_node *root, const char *path, const
 	jw_fault_add(faults, line, column, path, "%s", message);
 }
 
-/* The columns of spreads are the table itself. */
+/* The columns of spreads are the table itself, and values of a list have no key. */
 static int holds_cells(const jw_field *field)
 {
-	return field->columns && field->kind != JW_FIELD_SPREADS;
+	return field->columns && field->kind != JW_FIELD_SPREADS && field->kind != JW_FIELD_LIST;
 }
 
 /* The row that a name speaks of, as member or key path, itself or by one of its columns. */

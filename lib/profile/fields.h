@@ -17,6 +17,7 @@ typedef enum jw_field_kind {
 	JW_FIELD_NAME,     /* the same, of a-z, 0-9 and -: what a file of the library is called */
 	JW_FIELD_ROW,      /* [a, b]: one value for each column */
 	JW_FIELD_ROWS,     /* list of such rows */
+	JW_FIELD_LIST,     /* list of single values, each as the one column says */
 	JW_FIELD_RECORDS,  /* list of blocks, each with the columns as its keys */
 	JW_FIELD_SPREADS   /* jw_spread[]: a block keyed as the columns, which are a table, each with a standard uncertainty
 	                    */

@@ -12,7 +12,7 @@
 #define JW_ABOUT_MOST 400
 #define JW_PATH_MOST 4096
 
-extern const jw_field jw_engine_fields[], jw_fuel_fields[], jw_case_fields[], jw_readings_fields[];
+extern const jw_field jw_engine_fields[], jw_fuel_fields[], jw_case_fields[], jw_readings_fields[], jw_jets_fields[];
 
 /* ---- rows that many tables have ---- */
 

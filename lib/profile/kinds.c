@@ -7,8 +7,11 @@
 static const struct file_kind {
 	const char *name;
 	const jw_field *fields;
-} file_kinds[] = {
-    {"engine", jw_engine_fields}, {"fuel", jw_fuel_fields}, {"case", jw_case_fields}, {"readings", jw_readings_fields}};
+} file_kinds[] = {{"engine", jw_engine_fields},
+                  {"fuel", jw_fuel_fields},
+                  {"case", jw_case_fields},
+                  {"readings", jw_readings_fields},
+                  {"jets", jw_jets_fields}};
 
 static const struct file_kind *kind_named(const char *name)
 {

@@ -162,6 +162,8 @@ static void put_list(const jw_field *field, FILE *out)
 	fprintf(out, "\"type\": \"array\", \"minItems\": 1, \"maxItems\": %d, \"items\": {", field->most);
 	if (field->kind == JW_FIELD_ROWS)
 		put_row(field, out);
+	else if (field->kind == JW_FIELD_LIST)
+		put_value(field->columns, out);
 	else
 		put_object(field->columns, "", out);
 	fputs("}", out);
@@ -178,7 +180,7 @@ static void (*const put_kind[])(const jw_field *field, FILE *out) = {
     [JW_FIELD_QUANTITY] = put_quantity, [JW_FIELD_INTEGER] = put_integer, [JW_FIELD_WORD] = put_word,
     [JW_FIELD_WORDS] = put_words,       [JW_FIELD_TEXT] = put_text,       [JW_FIELD_NAME] = put_name,
     [JW_FIELD_ROW] = put_row,           [JW_FIELD_ROWS] = put_list,       [JW_FIELD_RECORDS] = put_list,
-    [JW_FIELD_SPREADS] = put_spreads,
+    [JW_FIELD_LIST] = put_list,         [JW_FIELD_SPREADS] = put_spreads,
 };
 
 static void put_value(const jw_field *field, FILE *out)

@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Any bytes as an engine, a fuel and a case: no crash, and a status that agrees with the faults. */
+/* Any bytes as an engine, a fuel, a set of jets and a case: no crash, and a status that agrees with the faults. */
 #include "fuzz.h"
 
 static void load(const char *path)
@@ -12,6 +12,9 @@ static void load(const char *path)
 	jw_fuel fuel;
 	char about[64];
 	check_faults(jw_fuel_load(path, &fuel, about, sizeof about, &faults), &faults);
+
+	jw_jet_set set;
+	check_faults(jw_jets_load(path, LIBRARY, &set, about, sizeof about, &faults), &faults);
 
 	jw_case_file *file = NULL;
 	check_faults(jw_case_load(path, LIBRARY, &file, &faults), &faults);

@@ -17,7 +17,8 @@ static const struct {
      {"engines/courier-150", "engines/moped-50", "engines/pump-200", "engines/trail-250", "engines/estate-1100"}},
     {"fuel", jw_fuel_fields, {"fuels/e5"}},
     {"case", jw_case_fields, {"cases/open-filter-fitted"}},
-    {"readings", jw_readings_fields, {"readings/courier-150-road"}}};
+    {"readings", jw_readings_fields, {"readings/courier-150-road"}},
+    {"jets", jw_jets_fields, {"jets/flowed-at-half-a-metre"}}};
 #define KINDS (sizeof kinds / sizeof *kinds)
 
 static void check_row(const jw_field *field, const char *kind)
@@ -115,8 +116,8 @@ typedef struct sample {
 	double length;
 	int count, which, flags[2];
 	char text[5], name[5];
-	double pair[2], rows[3];
-	int row_count;
+	double pair[2], rows[3], list[3];
+	int row_count, listed;
 	record record[2];
 	int records;
 	double inner, deep;
@@ -150,6 +151,8 @@ static const jw_field sample_fields[] = {
     {"pair", JW_FIELD_ROW, "", .columns = pair_cells, JW_AT(sample, pair)},
     {"rows", JW_FIELD_ROWS, "", .most = 3, .columns = row_cells, JW_AT(sample, rows),
      .count = offsetof(sample, row_count)},
+    {"list", JW_FIELD_LIST, "", .most = 3, .columns = row_cells, JW_AT(sample, list),
+     .count = offsetof(sample, listed)},
     {"records", JW_FIELD_RECORDS, "", .most = 2, .columns = record_cells, JW_AT(sample, record),
      .count = offsetof(sample, records)},
     {"block", JW_FIELD_BLOCK, ""},
@@ -171,16 +174,17 @@ static sample read_sample(const char *text, jw_faults *faults)
 Test(fields, every_kind_is_read)
 {
 	jw_faults faults;
-	sample s =
-	    read_sample("length: 0.5 in\ncount: 12\nwhich: beta\nflags: [beta]\ntext: \"a b\"\nname: a-1\npair: [1, 2]\n"
-	                "rows: [[4], [5]]\nrecords: [{which: beta}, {which: alpha, number: 7}]\nblock: {inner: 8}\n",
-	                &faults);
+	sample s = read_sample(
+	    "length: 0.5 in\ncount: 12\nwhich: beta\nflags: [beta]\ntext: \"a b\"\nname: a-1\npair: [1, 2]\n"
+	    "rows: [[4], [5]]\nlist: [6, 7.5]\nrecords: [{which: beta}, {which: alpha, number: 7}]\nblock: {inner: 8}\n",
+	    &faults);
 	cr_expect_eq(faults.count, 0, "%s", faults.item[0].message);
 	JW_NEAR_REL(s.length, 0.0127, 1e-15);
 	cr_expect(s.count == 12 && s.which == 1 && !s.flags[0] && s.flags[1] && s.pair[0] == 1 && s.pair[1] == 2);
 	cr_expect_str_eq(s.text, "a b");
 	cr_expect_str_eq(s.name, "a-1");
 	cr_expect(s.row_count == 2 && s.rows[0] == 4 && s.rows[1] == 5 && s.rows[2] == 0);
+	cr_expect(s.listed == 2 && s.list[0] == 6 && s.list[1] == 7.5 && s.list[2] == 0);
 	cr_expect(s.records == 2 && s.record[0].which == 1 && s.record[0].number == 3 && s.record[1].number == 7);
 	cr_expect(s.inner == 8 && s.deep == 5);
 
@@ -222,6 +226,11 @@ Test(fields, what_is_wrong_is_told_where_it_stands)
 	    {"rows: [[1], [2], [3], [4]]", 7, "rows", "is a list, expected a list of 1 to 3 of [only]"},
 	    {"rows: [1]", 8, "rows[1]", "is \"1\", expected [only]"},
 	    {"rows: []", 7, "rows", "is a list, expected a list of 1 to 3 of [only]"},
+	    {"list: 1", 7, "list", "is \"1\", expected a list of 1 to 3, each 0 to 9"},
+	    {"list: []", 7, "list", "is a list, expected a list of 1 to 3, each 0 to 9"},
+	    {"list: [1, 10]", 11, "list[2]", "is \"10\", expected 0 to 9"},
+	    {"list: [[1]]", 8, "list[1]", "is a list, expected 0 to 9"},
+	    {"list: [1, 2, 3, 4]", 7, "list", "is a list, expected a list of 1 to 3, each 0 to 9"},
 	    {"records: [{number: 1}]", 11, "records[1].which", "is missing, expected one of alpha, beta"},
 	    {"records: [{which: alpha, nmber: 1}]", 26, "records[1].nmber", "is an unknown key, expected number"},
 	    {"records: [[alpha]]", 11, "records[1]", "is a list, expected a block of keys"},
@@ -231,7 +240,8 @@ Test(fields, what_is_wrong_is_told_where_it_stands)
 	    {"block: {inner: 1, more: {dep: 1}}", 26, "block.more.dep", "is an unknown key, expected deep"},
 	    {"lenght: 2 mm", 1, "lenght", "is an unknown key, expected length"},
 	    {"\"block.inner\": 2", 1, "block.inner",
-	     "is an unknown key, expected one of length, count, which, flags, text, name, pair, rows, records, block"},
+	     "is an unknown key, expected one of length, count, which, flags, text, name, pair, rows, list, records, "
+	     "block"},
 	};
 	for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
 		jw_faults faults;

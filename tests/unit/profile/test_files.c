@@ -33,6 +33,12 @@ static jw_status load_case(const char *path, jw_faults *faults)
 	return status;
 }
 
+static jw_status load_jets(const char *path, jw_faults *faults)
+{
+	jw_jet_set set;
+	return jw_jets_load(path, LIBRARY, &set, NULL, 0, faults);
+}
+
 static jw_status load_readings(const char *path, jw_faults *faults)
 {
 	static const jw_setup any;
@@ -49,7 +55,11 @@ static jw_status load(const char *path, const char *name, jw_faults *faults)
 	static const struct {
 		const char *prefix;
 		jw_status (*load)(const char *path, jw_faults *faults);
-	} loaders[] = {{"engine-", load_engine}, {"fuel-", load_fuel}, {"case-", load_case}, {"readings-", load_readings}};
+	} loaders[] = {{"engine-", load_engine},
+	               {"fuel-", load_fuel},
+	               {"case-", load_case},
+	               {"readings-", load_readings},
+	               {"jets-", load_jets}};
 	for (size_t i = 0; i < sizeof loaders / sizeof *loaders; i++)
 		if (!strncmp(name, loaders[i].prefix, strlen(loaders[i].prefix)))
 			return loaders[i].load(path, faults);
@@ -117,12 +127,12 @@ TestSuite(files, .init = go_to_source);
 
 Test(files, one_fault_each)
 {
-	cr_expect_eq(for_each_file("tests/profiles/bad", check_bad), 59);
+	cr_expect_eq(for_each_file("tests/profiles/bad", check_bad), 67);
 }
 
 Test(files, sound)
 {
-	cr_expect_eq(for_each_file("tests/profiles/good", check_good), 10);
+	cr_expect_eq(for_each_file("tests/profiles/good", check_good), 12);
 }
 
 static void check_bundled_engine(const char *folder, const char *name)
@@ -175,8 +185,20 @@ static void check_bundled_case(const char *folder, const char *name)
 	jw_case_free(file);
 }
 
+static void check_bundled_jets(const char *folder, const char *name)
+{
+	char path[512], about[512];
+	jw_faults faults;
+	jw_jet_set set;
+	snprintf(path, sizeof path, "%s/%s", folder, name);
+	cr_assert_eq(jw_jets_load(path, NULL, &set, about, sizeof about, &faults), JW_OK, "%s: %s", path,
+	             faults.item[0].message);
+	cr_expect(set.mains && set.pilots && *about, "%s", path);
+}
+
 Test(files, that_come_along)
 {
+	cr_expect_geq(for_each_file("profiles/jets", check_bundled_jets), 4);
 	cr_expect_geq(for_each_file("profiles/engines", check_bundled_engine), 1);
 	cr_expect_geq(for_each_file("profiles/fuels", check_bundled_fuel), 4);
 	cr_expect_geq(for_each_file("profiles/cases", check_bundled_case), 3);
@@ -276,6 +298,30 @@ Test(files, a_case_reaches_its_members)
 }
 
 /* ISO 2533: 95461 Pa and 284.90 K at 500 m; the ratio of station to sea-level pressure is that of the atmosphere. */
+Test(files, jets_have_the_bore_of_their_mark)
+{
+	jw_faults faults;
+	jw_jet_set set;
+	cr_assert_eq(jw_jets_load("tests/profiles/good/jets-block-style.yaml", LIBRARY, &set, NULL, 0, &faults), JW_OK);
+	cr_expect(set.kind == JW_MARK_HUNDREDTHS_MM && set.mains == 0 && set.pilots == 3);
+	JW_NEAR_REL(set.pilot[2].bore_m, 0.425e-3, 1e-14);
+
+	/* A mark by flow is what the bench of the file lets through: 2 mm long and at 20 C unless said. */
+	cr_assert_eq(jw_jets_load("tests/profiles/good/jets-flowed.yaml", LIBRARY, &set, NULL, 0, &faults), JW_OK);
+	cr_assert(set.kind == JW_MARK_FLOW_CC_MIN && set.mains == 2 && set.pilots == 0);
+	jw_fuel fuel;
+	jw_fuel_state state;
+	cr_assert_eq(jw_fuel_load(LIBRARY "/fuels/e5.yaml", &fuel, NULL, 0, &faults), JW_OK);
+	cr_assert_eq(jw_fuel_at(&fuel, 293.15, &state, NULL), JW_OK);
+	for (int i = 0; i < set.mains; i++) {
+		const jw_orifice jet = {set.main[i].bore_m, 2e-3, 0};
+		const jw_liquid_flow liquid = {state.density_kg_m3, state.viscosity_m2_s};
+		double kg_s = 0;
+		jw_liquid_mass_flow(&jet, &liquid, state.density_kg_m3 * 9.80665 * 0.508, &kg_s);
+		JW_NEAR_REL(kg_s / state.density_kg_m3 * 60e6, set.main[i].mark, 1e-9);
+	}
+}
+
 Test(files, air_from_altitude_and_barometer)
 {
 	jw_faults faults;
