@@ -72,6 +72,24 @@ int range_find(const char *word)
 	return -1;
 }
 
+const jw_passage_info *passage_named(const cli_arguments *arguments, const char *word)
+{
+	const jw_passage_info *info = jw_passage_at((jw_passage)jw_passage_find(word));
+	char names[256] = "";
+	for (int i = 0; i < JW_PASSAGE_COUNT && !info; i++)
+		snprintf(names + strlen(names), sizeof names - strlen(names), "%s%s", i ? ", " : "",
+		         jw_passage_at((jw_passage)i)->id);
+	if (!info)
+		wrong_use(arguments->command, "%s: no such part, expected one of %s", word, names);
+	return info;
+}
+
+int no_such_passage(const cli_arguments *arguments, const jw_passage_info *passage)
+{
+	fprintf(stderr, "jetwright %s: this engine has no %s\n", arguments->command->name, passage->text);
+	return FAILED;
+}
+
 range_words range_text_of(int range)
 {
 	range_words words;

@@ -19,6 +19,11 @@ void json_warnings(cli_json *json, jw_status status);
 
 /* A range by its word, or -1. */
 int range_find(const char *word);
+
+/* The passage that an operand names; NULL after saying what it could have been. */
+const jw_passage_info *passage_named(const cli_arguments *arguments, const char *word);
+/* Says that the engine has none; returns FAILED. */
+int no_such_passage(const cli_arguments *arguments, const jw_passage_info *passage);
 /* "off idle" */
 typedef struct range_words {
 	char text[24];

@@ -21,33 +21,6 @@ static const cli_option snap_options[] = {
     {0},
 };
 
-/* A passage that may be blocked: a bore, or the open share of outlets. */
-typedef struct part_row {
-	const char *id, *text;
-	size_t exists, element; /* doubles in jw_carburetor */
-	int is_bore;
-} part_row;
-
-#define BORE(id, text, bore)                                                                                           \
-	{                                                                                                                  \
-		id, text, offsetof(jw_carburetor, bore), offsetof(jw_carburetor, bore), 1                                      \
-	}
-#define SHARE(id, text, bore, share)                                                                                   \
-	{                                                                                                                  \
-		id, text, offsetof(jw_carburetor, bore), offsetof(jw_carburetor, share), 0                                     \
-	}
-
-static const part_row parts[] = {
-    BORE("pilot_jet", "pilot jet", pilot.fuel_jet.diameter_m),
-    BORE("main_jet", "main jet", main.fuel_jet.diameter_m),
-    BORE("pilot_air_jet", "pilot air jet", pilot.air_jet.diameter_m),
-    BORE("main_air_jet", "main air jet", main.air_jet.diameter_m),
-    SHARE("pilot_outlet", "pilot outlet", screw.hole_m, screw.open_area),
-    SHARE("transfer_ports", "transfer ports", port[0].diameter_m, screw.ports_open_area),
-    BORE("pump_nozzle", "nozzle of the accelerator pump", pump.nozzle.diameter_m),
-};
-enum { PARTS = sizeof parts / sizeof *parts };
-
 /* Long enough for a film to settle, short enough for the pump's shot. */
 #define STEP_S 0.01
 enum { INSTANTS = 401 };
@@ -65,27 +38,15 @@ typedef struct followed {
 
 typedef struct snapped {
 	const jw_profile *profile;
-	const part_row *part; /* NULL: none blocked */
-	double blocked;
+	const jw_passage_info *part; /* NULL: none blocked */
+	jw_setup blocked;
+	double share; /* of its area */
 	jw_air air;
 	jw_snap snap;
 	jw_range range; /* where the throttle comes to rest */
 	followed sound, restricted;
 	jw_status status;
 } snapped;
-
-static const part_row *find_part(const char *id)
-{
-	for (int i = 0; i < PARTS; i++)
-		if (strcmp(parts[i].id, id) == 0)
-			return &parts[i];
-	return NULL;
-}
-
-static double *in_carburetor(jw_setup *setup, size_t offset)
-{
-	return (double *)(void *)((char *)&setup->carburetor + offset);
-}
 
 static jw_range nearest_range(const jw_setup *setup, double throttle)
 {
@@ -152,11 +113,9 @@ static jw_status solve(snapped *s, jw_error *error)
 		status |= uncertain(s, sound, &s->sound, error);
 	if (status < 0 || !s->part)
 		return status;
-	jw_setup blocked = *sound;
-	*in_carburetor(&blocked, s->part->element) *= s->part->is_bore ? sqrt(1 - s->blocked) : 1 - s->blocked;
-	jw_status second = follow(s, &blocked, &s->restricted, error);
+	jw_status second = follow(s, &s->blocked, &s->restricted, error);
 	if (second >= 0)
-		second |= uncertain(s, &blocked, &s->restricted, error);
+		second |= uncertain(s, &s->blocked, &s->restricted, error);
 	return second < 0 ? second : status | second;
 }
 
@@ -217,7 +176,7 @@ static void print_json(const snapped *s)
 	json_followed(&json, "sound", s, &s->sound);
 	if (s->part) {
 		json_text(&json, "part", s->part->id);
-		json_number(&json, "blocked_area", s->blocked);
+		json_number(&json, "blocked_area", s->share);
 		json_followed(&json, "restricted", s, &s->restricted);
 	}
 	json_warnings(&json, s->status);
@@ -309,7 +268,7 @@ static void print_text(const snapped *s)
 	printf("\n");
 	print_stumble(s, "Sound", &s->sound);
 	if (s->part) {
-		snprintf(restricted, sizeof restricted, "With %.0f %% of the %s shut", 100 * s->blocked, s->part->text);
+		snprintf(restricted, sizeof restricted, "With %.0f %% of the %s shut", 100 * s->share, s->part->text);
 		print_stumble(s, restricted, &s->restricted);
 	}
 	text_wrap(
@@ -324,12 +283,9 @@ static int answer(const cli_arguments *arguments, snapped *s)
 {
 	const jw_setup *setup = jw_profile_setup(s->profile);
 	const jw_baseline *baseline = jw_profile_baseline(s->profile);
-	jw_setup copy = *setup;
 	jw_error error = {0};
-	if (s->part && !(*in_carburetor(&copy, s->part->exists) > 0)) {
-		fprintf(stderr, "jetwright snap: this engine has no %s\n", s->part->text);
-		return FAILED;
-	}
+	if (s->part && jw_passage_shut(setup, (jw_passage)jw_passage_find(s->part->id), s->share, &s->blocked, &error) < 0)
+		return no_such_passage(arguments, s->part);
 	int code = read_air(arguments, baseline ? &baseline->air : NULL, &s->air, &s->status);
 	if (code != ANSWERED)
 		return code;
@@ -354,23 +310,15 @@ static int answer(const cli_arguments *arguments, snapped *s)
 	return answered(arguments, s->status, NULL);
 }
 
-static int unknown_part(const cli_arguments *arguments)
-{
-	char names[160] = "";
-	for (int i = 0; i < PARTS; i++)
-		snprintf(names + strlen(names), sizeof names - strlen(names), "%s%s", i ? ", " : "", parts[i].id);
-	return wrong_use(arguments->command, "%s: no such part, expected one of %s", arguments->operand[1], names);
-}
-
 static int run(const cli_arguments *arguments)
 {
 	static snapped s; /* large for a stack */
 	const int named = arguments->operands == 2;
-	if (named && !(s.part = find_part(arguments->operand[1])))
-		return unknown_part(arguments);
+	if (named && !(s.part = passage_named(arguments, arguments->operand[1])))
+		return WRONG_USE;
 	if (named != has(arguments, "blocked"))
 		return wrong_use(arguments->command, "PART and --blocked belong together, such as pilot_jet --blocked 60%%");
-	s.blocked = value_of(arguments, "blocked", 0);
+	s.share = value_of(arguments, "blocked", 0);
 	jw_profile *profile = load_profile(arguments->operand[0], &s.status);
 	if (!profile)
 		return FAILED;

@@ -61,13 +61,22 @@ static int width(const cli_table *table, int column)
 	return widest;
 }
 
+/* How many cells of a row hold text, those after them being empty. */
+static int filled(const cli_table *table, int row)
+{
+	int count = table->columns;
+	while (count > 0 && !*table->cell[row][count - 1])
+		count--;
+	return count;
+}
+
 void table_print(const cli_table *table, FILE *out)
 {
 	for (int row = 0; row < table->row; row++) {
-		for (int column = 0; column < table->columns; column++) {
+		const int cells = filled(table, row);
+		for (int column = 0; column < cells; column++) {
 			int left = column == 0 || (table->left >> column & 1);
-			int last = column == table->columns - 1;
-			int wide = left && last ? 0 : width(table, column);
+			int wide = left && column == cells - 1 ? 0 : width(table, column);
 			fprintf(out, "  %*s", left ? -wide : wide, table->cell[row][column]);
 		}
 		fputc('\n', out);

@@ -198,6 +198,9 @@ JW_API jw_orifice jw_rod_jet(const jw_orifice *jet, const jw_rod *rod, double th
 /** Share of its travel that a pump has made at a throttle opening, 0..1. */
 JW_API double jw_pump_travel(const jw_pump *pump, double throttle);
 
+/** What the pump's spring lays on the fuel, Pa; 0 without a pump. */
+JW_API double jw_pump_pressure(const jw_pump *pump);
+
 /** Fuel that the pump's spring presses through its nozzle while there is any left of the shot, kg/s.
  * The depression at the nozzle and the fall of the spring's force over its stroke are left out. */
 JW_API double jw_pump_flow(const jw_pump *pump, const jw_liquid_flow *fuel);

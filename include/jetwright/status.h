@@ -26,6 +26,7 @@ extern "C" {
 	X(JW_E_UNIT, -4, "unit missing or unknown for this quantity")                                   \
 	X(JW_E_NO_ROOT, -10, "no solution between the given bounds")                                    \
 	X(JW_E_NO_CONVERGENCE, -11, "the solution did not settle")                                      \
+	X(JW_E_NO_FLOW, -12, "nothing flows there")                                                     \
 	X(JW_E_MEMORY, -20, "out of memory")                                                            \
 	X(JW_E_OPEN, -21, "file cannot be opened or read")                                              \
 	X(JW_E_WRITE, -22, "file cannot be written")                                                    \

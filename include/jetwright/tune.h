@@ -67,6 +67,62 @@ JW_API const char *jw_change_text(jw_change_kind kind);
 /** Applies a change to a set-up. */
 JW_API jw_status jw_change_apply(jw_setup *setup, jw_change_kind kind, jw_error *error);
 
+/** What may clog. */
+typedef enum jw_passage {
+	JW_PASSAGE_PILOT_JET,
+	JW_PASSAGE_MAIN_JET,
+	JW_PASSAGE_POWER_JET,
+	JW_PASSAGE_ENRICHENER_JET,
+	JW_PASSAGE_PILOT_AIR_JET,
+	JW_PASSAGE_MAIN_AIR_JET,
+	JW_PASSAGE_PILOT_OUTLET,
+	JW_PASSAGE_TRANSFER_PORTS,
+	JW_PASSAGE_PUMP_NOZZLE,
+	JW_PASSAGE_COUNT
+} jw_passage;
+
+/** What flows through a passage. */
+typedef enum jw_carries { JW_CARRIES_FUEL, JW_CARRIES_AIR, JW_CARRIES_EMULSION, JW_CARRIES_SHOT } jw_carries;
+
+/** A passage as people and programs name it. */
+typedef struct jw_passage_info {
+	const char *id;   /**< "pilot_jet" */
+	const char *text; /**< "pilot jet" */
+	jw_carries carries; /**< JW_CARRIES_SHOT: fuel, but only while the throttle opens; no steady point feels it */
+	jw_range tells;   /**< where it weighs most */
+} jw_passage_info;
+
+/** A passage's words, or NULL outside the list; the passage of an id, or -1. */
+JW_API const jw_passage_info *jw_passage_at(jw_passage passage);
+JW_API int jw_passage_find(const char *id);
+
+/** Its bore, m; of outlets the bore of a round hole with their area (of ports: the mean area). 0 where the engine has none. */
+JW_API double jw_passage_bore(const jw_setup *setup, jw_passage passage);
+
+/** What flows through it at a solved point, kg/s: fuel, or air through an air jet; of outlets the fuel of the circuit; 0 for
+ * a pump's nozzle. */
+JW_API double jw_passage_flow(const jw_mixture *mixture, jw_passage passage);
+
+/** A set-up with a share of a passage's area shut. \param share 0..1
+ * \return JW_OK, JW_E_ARGUMENT, JW_E_NOT_FOUND (the engine has none), JW_E_RANGE */
+JW_API jw_status jw_passage_shut(const jw_setup *clean, jw_passage passage, double share, jw_setup *restricted,
+                                 jw_error *error);
+
+/** What is left of a restricted passage. */
+typedef struct jw_passage_left {
+	double clean_m;      /**< bore as by ::jw_passage_bore */
+	double drop_pa;      /**< that drives the clean jet at the point; 0 of outlets, whose flow goes with their area */
+	jw_restriction left; /**< in all its ways, at that drop: in the running engine the drop rises and more is left */
+	jw_setup setup;      /**< with the passage restricted */
+} jw_passage_left;
+
+/** Restricts a passage and says by how much in every way.
+ * \param amount of the kind: film m, blocked share or flow share 0..1
+ * \return JW_OK, warnings, JW_E_NOT_FOUND (the engine has no such passage), JW_E_NO_FLOW (nothing flows through it at the
+ * point, so the ways cannot be compared), JW_E_RANGE or an error of the point */
+JW_API jw_status jw_passage_restrict(const jw_setup *clean, const jw_air *air, jw_passage passage, const jw_point *point,
+                                     jw_restriction_kind kind, double amount, jw_passage_left *left, jw_error *error);
+
 /** A five-gas analysis of dry exhaust; volume fractions. */
 typedef struct jw_gas_analysis {
 	double co, co2, o2;

@@ -1,0 +1,238 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include <jetwright/tune.h>
+
+#include "base/base.h"
+
+#include <string.h>
+
+/* Where a passage sits in a set-up. */
+typedef struct passage_row {
+	jw_passage_info info;
+	size_t fitted;      /* of a double that is above 0 where the engine has it */
+	size_t element;     /* of the jw_orifice, or of the open share */
+	size_t circuit;     /* of jets: in jw_setup */
+	size_t coefficient; /* of fuel jets: in jw_setup; 0: none */
+	size_t flow;        /* in jw_carburetor_flow */
+} passage_row;
+
+#define AT(member) offsetof(jw_setup, member)
+#define JET(id, text, tells, name, has, calibration)                                                                   \
+	{                                                                                                                  \
+		{id, text, JW_CARRIES_FUEL, tells}, has, AT(carburetor.name.fuel_jet), AT(carburetor.name), calibration,       \
+		    offsetof(jw_carburetor_flow, name)                                                                         \
+	}
+#define AIR_JET(id, text, tells, name)                                                                                 \
+	{                                                                                                                  \
+		{id, text, JW_CARRIES_AIR, tells}, AT(carburetor.name.air_jet.diameter_m), AT(carburetor.name.air_jet),        \
+		    AT(carburetor.name), 0, offsetof(jw_carburetor_flow, name)                                                 \
+	}
+#define OUTLET(id, text, tells, share, has)                                                                            \
+	{                                                                                                                  \
+		{id, text, JW_CARRIES_EMULSION, tells}, AT(carburetor.has), AT(carburetor.share), 0, 0,                        \
+		    offsetof(jw_carburetor_flow, pilot)                                                                        \
+	}
+
+static const passage_row passages[JW_PASSAGE_COUNT] = {
+    [JW_PASSAGE_PILOT_JET] =
+        JET("pilot_jet", "pilot jet", JW_IDLE, pilot, AT(carburetor.pilot.fuel_jet.diameter_m), AT(coefficient.pilot)),
+    [JW_PASSAGE_MAIN_JET] =
+        JET("main_jet", "main jet", JW_FULL, main, AT(carburetor.main.fuel_jet.diameter_m), AT(coefficient.main)),
+    [JW_PASSAGE_POWER_JET] = JET("power_jet", "power jet", JW_FULL, power, AT(carburetor.power_outlet_m), 0),
+    [JW_PASSAGE_ENRICHENER_JET] =
+        JET("enrichener_jet", "enrichener jet", JW_IDLE, enrichener, AT(carburetor.enrichener_outlet_m), 0),
+    [JW_PASSAGE_PILOT_AIR_JET] = AIR_JET("pilot_air_jet", "pilot air jet", JW_IDLE, pilot),
+    [JW_PASSAGE_MAIN_AIR_JET] = AIR_JET("main_air_jet", "main air jet", JW_QUARTER, main),
+    [JW_PASSAGE_PILOT_OUTLET] = OUTLET("pilot_outlet", "pilot outlet", JW_IDLE, screw.open_area, screw.hole_m),
+    [JW_PASSAGE_TRANSFER_PORTS] =
+        OUTLET("transfer_ports", "transfer ports", JW_OFF_IDLE, screw.ports_open_area, port[0].diameter_m),
+    [JW_PASSAGE_PUMP_NOZZLE] = {{"pump_nozzle", "accelerator pump's nozzle", JW_CARRIES_SHOT, JW_OFF_IDLE},
+                                AT(carburetor.pump.shot_m3),
+                                AT(carburetor.pump.nozzle),
+                                0,
+                                0,
+                                0},
+};
+
+static const passage_row *row_of(jw_passage passage)
+{
+	return (unsigned)passage < JW_PASSAGE_COUNT ? &passages[passage] : NULL;
+}
+
+static const void *in_setup(const jw_setup *setup, size_t offset)
+{
+	return (const char *)setup + offset;
+}
+
+static double number_in(const jw_setup *setup, size_t offset)
+{
+	return *(const double *)in_setup(setup, offset);
+}
+
+const jw_passage_info *jw_passage_at(jw_passage passage)
+{
+	const passage_row *row = row_of(passage);
+	return row ? &row->info : NULL;
+}
+
+int jw_passage_find(const char *id)
+{
+	for (int i = 0; i < JW_PASSAGE_COUNT; i++)
+		if (id && !strcmp(passages[i].info.id, id))
+			return i;
+	return -1;
+}
+
+/* One bore with the area of the outlet at its screw's setting, or with the mean area of the ports. */
+static double outlet_bore(const jw_carburetor *c, jw_passage passage)
+{
+	double area = 0.0;
+	if (passage == JW_PASSAGE_PILOT_OUTLET)
+		area = jw_screw_area(&c->screw);
+	for (int i = 0; passage == JW_PASSAGE_TRANSFER_PORTS && i < c->ports; i++)
+		area += 0.25 * JW_PI * jw_square(c->port[i].diameter_m) / c->ports;
+	return sqrt(area / (0.25 * JW_PI));
+}
+
+double jw_passage_bore(const jw_setup *setup, jw_passage passage)
+{
+	const passage_row *row = row_of(passage);
+	if (!row || !(number_in(setup, row->fitted) > 0.0))
+		return 0.0;
+	if (row->info.carries == JW_CARRIES_EMULSION)
+		return outlet_bore(&setup->carburetor, passage);
+	return ((const jw_orifice *)in_setup(setup, row->element))->diameter_m;
+}
+
+double jw_passage_flow(const jw_mixture *mixture, jw_passage passage)
+{
+	const passage_row *row = row_of(passage);
+	if (!row || row->info.carries == JW_CARRIES_SHOT)
+		return 0.0;
+	const jw_circuit_flow *flow = (const void *)((const char *)&mixture->flow + row->flow);
+	if (row->info.carries == JW_CARRIES_AIR)
+		return flow->bleed_kg_s;
+	/* What a nested pilot takes comes through the main jet too. */
+	return flow->fuel_kg_s + (passage == JW_PASSAGE_MAIN_JET ? flow->branch_kg_s : 0.0);
+}
+
+/* ---- what drives it ---- */
+
+/* A bore that the passage's fluid is pressed through. */
+typedef struct driven {
+	jw_liquid_flow fluid;
+	double drop_pa;
+} driven;
+
+static jw_status fuel_drop(const jw_setup *setup, const passage_row *row, jw_passage passage, const jw_mixture *at,
+                           driven *d, jw_error *error)
+{
+	const jw_circuit *circuit = in_setup(setup, row->circuit);
+	double factor = circuit->fuel_coefficient * (row->coefficient ? number_in(setup, row->coefficient) : 1.0);
+	double flow = jw_passage_flow(at, passage);
+	if (!(flow > 0.0 && factor > 0.0))
+		return JW_OK;
+	return jw_liquid_drop(&circuit->fuel_jet, &d->fluid, flow / factor, &d->drop_pa, error);
+}
+
+static jw_status drive(const jw_setup *setup, const jw_air *air, const passage_row *row, jw_passage passage,
+                       const jw_point *point, driven *d, jw_error *error)
+{
+	jw_mixture at;
+	jw_fuel_state fuel;
+	*d = (driven){0};
+	jw_status status = jw_mixture_at(setup, air, point, &at, error);
+	if (status < 0)
+		return status;
+	if (row->info.carries == JW_CARRIES_AIR) {
+		/* Over so small a drop air is a thin liquid. */
+		const jw_circuit_flow *flow = (const void *)((const char *)&at.flow + row->flow);
+		d->fluid = (jw_liquid_flow){air->density_kg_m3, air->viscosity_pa_s / air->density_kg_m3};
+		d->drop_pa = fmax(at.path.box_pa - flow->well_pa, 0.0);
+		return status;
+	}
+	jw_status known = jw_fuel_at(&setup->fuel, air->temperature_k + setup->bowl_heating_k, &fuel, error);
+	if (known < 0)
+		return known;
+	d->fluid = (jw_liquid_flow){fuel.density_kg_m3, fuel.viscosity_m2_s};
+	if (row->info.carries == JW_CARRIES_SHOT)
+		d->drop_pa = jw_pump_pressure(&setup->carburetor.pump);
+	else
+		known |= fuel_drop(setup, row, passage, &at, d, error);
+	return known < 0 ? known : status | known;
+}
+
+/* ---- restricting it ---- */
+
+/* Outlets pass emulsion in proportion to their area. */
+static jw_status outlet_left(double bore_m, jw_restriction_kind kind, double amount, jw_restriction *left,
+                             jw_error *error)
+{
+	jw_status status = jw_check_range("amount", amount, 0.0, kind == JW_FILM ? 0.5 * bore_m : 1.0, error);
+	if (status < 0)
+		return status;
+	double share = kind == JW_FILM           ? 1.0 - 2.0 * amount / bore_m
+	               : kind == JW_BLOCKED_AREA ? sqrt(1.0 - amount)
+	                                         : sqrt(amount);
+	*left = (jw_restriction){.film_m = 0.5 * bore_m * (1.0 - share),
+	                         .blocked_area = 1.0 - share * share,
+	                         .flow_share = share * share,
+	                         .diameter_m = bore_m * share};
+	return JW_OK;
+}
+
+jw_status jw_passage_shut(const jw_setup *clean, jw_passage passage, double share, jw_setup *restricted,
+                          jw_error *error)
+{
+	const passage_row *row = row_of(passage);
+	if (!row)
+		return jw_fail(error, JW_E_ARGUMENT, "passage", (double)passage, 0, JW_PASSAGE_COUNT - 1);
+	if (!(jw_passage_bore(clean, passage) > 0.0))
+		return jw_fail(error, JW_E_NOT_FOUND, row->info.id, 0, 0, 0);
+	jw_status status = jw_check_range("share", share, 0.0, 1.0, error);
+	if (status < 0)
+		return status;
+	jw_setup shut = *clean;
+	void *element = (char *)&shut + row->element;
+	if (row->info.carries == JW_CARRIES_EMULSION)
+		*(double *)element *= 1.0 - share;
+	else
+		((jw_orifice *)element)->diameter_m *= sqrt(1.0 - share);
+	*restricted = shut;
+	return JW_OK;
+}
+
+/* Of a jet, at the drop across the clean one. */
+static jw_status jet_left(const jw_setup *clean, const passage_row *row, const driven *d, jw_restriction_kind kind,
+                          double amount, jw_restriction *left, jw_error *error)
+{
+	if (!(d->drop_pa > 0.0))
+		return jw_fail(error, JW_E_NO_FLOW, row->info.id, 0, 0, 0);
+	return jw_restrict(in_setup(clean, row->element), kind, amount, &d->fluid, d->drop_pa, left, error);
+}
+
+jw_status jw_passage_restrict(const jw_setup *clean, const jw_air *air, jw_passage passage, const jw_point *point,
+                              jw_restriction_kind kind, double amount, jw_passage_left *left, jw_error *error)
+{
+	const passage_row *row = row_of(passage);
+	if (!row)
+		return jw_fail(error, JW_E_ARGUMENT, "passage", (double)passage, 0, JW_PASSAGE_COUNT - 1);
+	jw_passage_left found = {.clean_m = jw_passage_bore(clean, passage)};
+	if (!(found.clean_m > 0.0))
+		return jw_fail(error, JW_E_NOT_FOUND, row->info.id, 0, 0, 0);
+	jw_status status, known;
+	if (row->info.carries == JW_CARRIES_EMULSION) {
+		status = known = outlet_left(found.clean_m, kind, amount, &found.left, error);
+	} else {
+		driven d;
+		status = known = drive(clean, air, row, passage, point, &d, error);
+		if (known >= 0)
+			known = jet_left(clean, row, &d, kind, amount, &found.left, error);
+		found.drop_pa = d.drop_pa;
+	}
+	if (known >= 0)
+		known |= jw_passage_shut(clean, passage, found.left.blocked_area, &found.setup, error);
+	if (known < 0)
+		return known;
+	*left = found;
+	return status | known;
+}
