@@ -11,6 +11,7 @@
 #include <jetwright/fuel.h>
 #include <jetwright/supply.h>
 #include <jetwright/uncertainty.h>
+#include <stddef.h>
 
 #ifdef __cplusplus
 extern "C" {
@@ -102,6 +103,12 @@ JW_API jw_status jw_mixture_at(const jw_setup *setup, const jw_air *air, const j
  * pressures). \param neighbour NULL: none */
 JW_API jw_status jw_mixture_near(const jw_setup *setup, const jw_air *air, const jw_point *point,
                                  const jw_mixture *neighbour, jw_mixture *mixture, jw_error *error);
+
+/** A map: as many mixtures as points, each search begun at the answer before it, so let neighbours follow one another.
+ * \param[out] statuses one a point; NULL: not wanted
+ * \return the warnings of all points together; on an error the outputs from the point at fault on are untouched */
+JW_API jw_status jw_mixture_map(const jw_setup *setup, const jw_air *air, const jw_point *points, size_t count,
+                                jw_mixture *mixtures, jw_status *statuses, jw_error *error);
 
 /** What the fuel supply makes of a point that is held. */
 typedef struct jw_supplied {

@@ -51,7 +51,8 @@ static double surplus(double root_depression, void *context)
 	balance *b = context;
 	b->manifold_pa = b->air->pressure_pa - jw_square(root_depression);
 	b->drawn = demand_at(b, b->manifold_pa);
-	jw_gas_mass_flow(b->leak_area, &b->gas, b->air->pressure_pa, b->manifold_pa, &b->leak);
+	if (b->leak_area > 0.0)
+		jw_gas_mass_flow(b->leak_area, &b->gas, b->air->pressure_pa, b->manifold_pa, &b->leak);
 	double needed = b->drawn - b->leak, offered;
 	b->status |= jw_path_at(&b->way, needed, b->path.lift_m, &b->path, NULL);
 	b->status |= jw_gas_mass_flow(b->plate_area, &b->gas, b->path.plate_pa, b->manifold_pa, &offered);
@@ -162,56 +163,107 @@ static void sum_up(jw_mixture *m, const jw_air *air, double stoichiometric_afr, 
 	m->afr = burns ? m->dry_air_kg_s / m->fuel_kg_s : 0.0;
 }
 
-jw_status jw_mixture_at(const jw_setup *setup, const jw_air *air, const jw_point *point, jw_mixture *mixture,
-                        jw_error *error)
+/* What is alike at every point. */
+typedef struct conditions {
+	const jw_setup *setup;
+	const jw_air *air;
+	jw_gas gas;
+	jw_fuel_state fuel;
+	jw_carburetor carburetor; /* with its coefficients */
+	jw_status status;
+} conditions;
+
+static jw_status prepare(const jw_setup *setup, const jw_air *air, conditions *c, jw_error *error)
 {
-	return jw_mixture_near(setup, air, point, NULL, mixture, error);
+	c->setup = setup;
+	c->air = air;
+	c->gas = (jw_gas){air->temperature_k, air->gas_constant_j_kg_k, air->viscosity_pa_s};
+	c->carburetor = calibrated(setup);
+	return c->status = jw_fuel_at(&setup->fuel, air->temperature_k + setup->bowl_heating_k, &c->fuel, error);
 }
 
-jw_status jw_mixture_near(const jw_setup *setup, const jw_air *air, const jw_point *point, const jw_mixture *near,
-                          jw_mixture *mixture, jw_error *error)
+static jw_status check_point(const jw_point *point, jw_error *error)
 {
 	jw_status status = jw_check_range("speed_rev_s", point->speed_rev_s, 1.0, 500.0, error);
 	if (status == JW_OK)
 		status = jw_check_range("throttle", point->throttle, 0.0, 1.0, error);
 	if (status == JW_OK)
 		status = jw_check_range("enrichener", point->enrichener, 0.0, 1.0, error);
-	jw_fuel_state fuel;
-	if (status == JW_OK)
-		status = jw_fuel_at(&setup->fuel, air->temperature_k + setup->bowl_heating_k, &fuel, error);
-	if (status < 0)
-		return status;
+	return status;
+}
 
-	balance b = {.setup = setup,
-	             .air = air,
+static jw_status solve_fuel(const conditions *c, const balance *b, const jw_mixture *near, jw_mixture *m,
+                            jw_error *error)
+{
+	jw_fuel_ends ends = {.path = m->path,
+	                     .ambient_pa = c->air->pressure_pa,
+	                     .manifold_pa = m->manifold_pa,
+	                     .controls = b->controls,
+	                     .main_gain = m->main_gain,
+	                     .fuel = {c->fuel.density_kg_m3, c->fuel.viscosity_m2_s},
+	                     .air = c->gas};
+	return jw_carburetor_fuel_near(&c->carburetor, &ends, near ? &near->flow : NULL, &m->flow, error);
+}
+
+static jw_status solve_point(const conditions *c, const jw_point *point, const jw_mixture *near, jw_mixture *mixture,
+                             jw_error *error)
+{
+	balance b = {.setup = c->setup,
+	             .air = c->air,
 	             .point = point,
 	             .controls = {point->throttle, point->enrichener},
-	             .gas = {air->temperature_k, air->gas_constant_j_kg_k, air->viscosity_pa_s}};
+	             .gas = c->gas};
 	jw_status air_status = solve_air(&b, near, error);
 	if (air_status < 0)
 		return air_status;
-	jw_mixture m = {.manifold_pa = b.manifold_pa};
-	m.pulse = b.pulse;
-	m.path = b.path;
-	m.plate_kg_s = b.drawn - b.leak;
-	m.leak_kg_s = b.leak;
-	m.demand_kg_s = b.drawn;
-	m.main_gain = main_gain(setup, &b, fuel.density_kg_m3);
-
-	jw_carburetor carburetor = calibrated(setup);
-	jw_fuel_ends ends = {.path = b.path,
-	                     .ambient_pa = air->pressure_pa,
-	                     .manifold_pa = m.manifold_pa,
-	                     .controls = b.controls,
-	                     .main_gain = m.main_gain,
-	                     .fuel = {fuel.density_kg_m3, fuel.viscosity_m2_s},
-	                     .air = b.gas};
-	jw_status fuel_status = jw_carburetor_fuel_near(&carburetor, &ends, near ? &near->flow : NULL, &m.flow, error);
+	jw_mixture m = {.manifold_pa = b.manifold_pa,
+	                .pulse = b.pulse,
+	                .path = b.path,
+	                .plate_kg_s = b.drawn - b.leak,
+	                .leak_kg_s = b.leak,
+	                .demand_kg_s = b.drawn,
+	                .main_gain = main_gain(c->setup, &b, c->fuel.density_kg_m3)};
+	jw_status fuel_status = solve_fuel(c, &b, near, &m, error);
 	if (fuel_status < 0)
 		return fuel_status;
-	if (fuel.vapour_pa >= m.flow.bowl_pa)
+	if (c->fuel.vapour_pa >= m.flow.bowl_pa)
 		fuel_status |= JW_W_BOILING;
-	sum_up(&m, air, fuel.stoichiometric_afr, !(air_status & JW_W_NO_DEMAND));
+	sum_up(&m, c->air, c->fuel.stoichiometric_afr, !(air_status & JW_W_NO_DEMAND));
 	*mixture = m;
-	return status | air_status | fuel_status;
+	return c->status | air_status | fuel_status;
+}
+
+jw_status jw_mixture_near(const jw_setup *setup, const jw_air *air, const jw_point *point, const jw_mixture *neighbour,
+                          jw_mixture *mixture, jw_error *error)
+{
+	conditions c;
+	jw_status status = check_point(point, error);
+	if (status == JW_OK)
+		status = prepare(setup, air, &c, error);
+	return status < 0 ? status : solve_point(&c, point, neighbour, mixture, error);
+}
+
+jw_status jw_mixture_at(const jw_setup *setup, const jw_air *air, const jw_point *point, jw_mixture *mixture,
+                        jw_error *error)
+{
+	return jw_mixture_near(setup, air, point, NULL, mixture, error);
+}
+
+jw_status jw_mixture_map(const jw_setup *setup, const jw_air *air, const jw_point *points, size_t count,
+                         jw_mixture *mixtures, jw_status *statuses, jw_error *error)
+{
+	conditions c;
+	jw_status all = prepare(setup, air, &c, error);
+	for (size_t i = 0; i < count && all >= 0; i++) {
+		jw_status status = check_point(&points[i], error);
+		all = status < 0 ? status : all;
+	}
+	for (size_t i = 0; i < count && all >= 0; i++) {
+		const jw_mixture *before = i > 0 ? &mixtures[i - 1] : NULL;
+		jw_status status = solve_point(&c, &points[i], before, &mixtures[i], error);
+		if (status >= 0 && statuses)
+			statuses[i] = status;
+		all = status < 0 ? status : all | status;
+	}
+	return all;
 }

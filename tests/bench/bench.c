@@ -28,6 +28,7 @@ typedef struct bench {
 	const jw_setup *setup;
 	const jw_air *air;
 	network at[JW_RANGE_COUNT];
+	jw_mixture neighbour[JW_RANGE_COUNT];
 	int quick;
 	figure figures[FIGURES];
 	int count;
@@ -65,6 +66,18 @@ static int points(bench *b)
 	for (int i = 0; i < JW_RANGE_COUNT; i++) {
 		jw_mixture m;
 		if (jw_mixture_at(b->setup, b->air, &b->setup->range[i], &m, NULL) < 0)
+			return 0;
+		b->sum += m.phi;
+	}
+	return 1;
+}
+
+/* From answers a hundredth of speed and throttle away, as in a map of a hundred by a hundred. */
+static int near_points(bench *b)
+{
+	for (int i = 0; i < JW_RANGE_COUNT; i++) {
+		jw_mixture m;
+		if (jw_mixture_near(b->setup, b->air, &b->setup->range[i], &b->neighbour[i], &m, NULL) < 0)
 			return 0;
 		b->sum += m.phi;
 	}
@@ -139,13 +152,16 @@ static double least_s(bench *b, work *measured, int repeats)
 static void point_cost(bench *b)
 {
 	int repeats = b->quick ? 20 : 300;
-	double point = INFINITY, net = INFINITY;
+	double point = INFINITY, near = INFINITY, net = INFINITY;
 	for (int i = 0; i < (b->quick ? 2 : ROUNDS); i++) {
 		point = least(point, time_s(b, points, repeats));
+		near = least(near, time_s(b, near_points, repeats));
 		net = least(net, time_s(b, networks, NETWORKS_PER_POINT * repeats));
 	}
 	add_figure(b, "point_cost_ratio", "", point / net);
+	add_figure(b, "near_cost_ratio", "", near / net);
 	add_figure(b, "point_us", "", 1e6 * point / JW_RANGE_COUNT);
+	add_figure(b, "near_us", "", 1e6 * near / JW_RANGE_COUNT);
 	add_figure(b, "network_us", "", 1e6 * net / JW_RANGE_COUNT);
 }
 
@@ -187,22 +203,23 @@ typedef struct strip {
 	const jw_setup *setup;
 	const jw_air *air;
 	int side, first, step, failed;
+	jw_point *points;
+	jw_mixture *mixtures;
 	double sum;
 } strip;
 
 static void *map(void *context)
 {
 	strip *s = context;
-	for (int row = s->first; row < s->side; row += s->step)
-		for (int column = 0; column < s->side; column++) {
-			double last = s->side - 1;
-			jw_point at = {.speed_rev_s = 25.0 + 125.0 * row / last, .throttle = column / last};
-			jw_mixture m;
-			if (jw_mixture_at(s->setup, s->air, &at, &m, NULL) < 0)
-				s->failed = 1;
-			else
-				s->sum += m.phi;
-		}
+	double last = s->side - 1;
+	for (int row = s->first; row < s->side; row += s->step) {
+		for (int column = 0; column < s->side; column++)
+			s->points[column] = (jw_point){.speed_rev_s = 25.0 + 125.0 * row / last, .throttle = column / last};
+		if (jw_mixture_map(s->setup, s->air, s->points, (size_t)s->side, s->mixtures, NULL, NULL) < 0)
+			s->failed = 1;
+		for (int column = 0; column < s->side; column++)
+			s->sum += s->mixtures[column].phi;
+	}
 	return NULL;
 }
 
@@ -212,7 +229,13 @@ static int map_together(bench *b, int side, int threads)
 	pthread_t thread[2];
 	int failed = 0;
 	for (int i = 0; i < threads; i++) {
-		strips[i] = (strip){.setup = b->setup, .air = b->air, .side = side, .first = i, .step = threads};
+		strips[i] = (strip){.setup = b->setup,
+		                    .air = b->air,
+		                    .side = side,
+		                    .first = i,
+		                    .step = threads,
+		                    .points = calloc((size_t)side, sizeof(jw_point)),
+		                    .mixtures = calloc((size_t)side, sizeof(jw_mixture))};
 		if (pthread_create(&thread[i], NULL, map, &strips[i]))
 			abort();
 	}
@@ -220,6 +243,8 @@ static int map_together(bench *b, int side, int threads)
 		pthread_join(thread[i], NULL);
 		failed |= strips[i].failed;
 		b->sum += strips[i].sum;
+		free(strips[i].points);
+		free(strips[i].mixtures);
 	}
 	return !failed;
 }
@@ -289,11 +314,16 @@ static int prepare(bench *b, jw_profile **profile)
 	b->profile = *profile;
 	b->setup = jw_profile_setup(*profile);
 	b->air = &jw_profile_baseline(*profile)->air;
-	for (int i = 0; i < JW_RANGE_COUNT; i++)
-		if (!network_prepare(b->setup, b->air, &b->setup->range[i], &b->at[i])) {
+	for (int i = 0; i < JW_RANGE_COUNT; i++) {
+		jw_point beside = b->setup->range[i];
+		beside.speed_rev_s *= 1.01;
+		beside.throttle += beside.throttle < 0.5 ? 0.01 : -0.01;
+		if (!network_prepare(b->setup, b->air, &b->setup->range[i], &b->at[i]) ||
+		    jw_mixture_at(b->setup, b->air, &beside, &b->neighbour[i], NULL) < 0) {
 			fprintf(stderr, "%s: the orifices do not pass what the answer says\n", jw_range_name((jw_range)i));
 			return 0;
 		}
+	}
 	return 1;
 }
 
@@ -309,11 +339,14 @@ int main(int count, char **word)
 		else if (!strcmp(word[i], "--quick"))
 			b.quick = 1;
 		else if (!strcmp(word[i], "--only") && i + 2 < count) {
-			only = !strcmp(word[i + 1], "point") ? points : !strcmp(word[i + 1], "network") ? networks : NULL;
+			only = !strcmp(word[i + 1], "point")     ? points
+			       : !strcmp(word[i + 1], "near")    ? near_points
+			       : !strcmp(word[i + 1], "network") ? networks
+			                                         : NULL;
 			times = atoi(word[i + 2]);
 			i += 2;
 		} else {
-			fprintf(stderr, "usage: jetwright_bench [--json] [--quick] [--only point|network COUNT]\n");
+			fprintf(stderr, "usage: jetwright_bench [--json] [--quick] [--only point|near|network COUNT]\n");
 			return 2;
 		}
 	}

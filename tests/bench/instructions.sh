@@ -22,6 +22,8 @@ each() {
 }
 
 point=$(each point)
+near=$(each near)
 network=$(each network)
-awk -v p="$point" -v n="$network" 'BEGIN {
-	printf "{\n\t\"point_instructions\": %d,\n\t\"network_instructions\": %d,\n\t\"instruction_ratio\": %.4g\n}\n", p, n, p / n }'
+awk -v p="$point" -v b="$near" -v n="$network" 'BEGIN {
+	printf "{\n\t\"point_instructions\": %d,\n\t\"near_instructions\": %d,\n\t\"network_instructions\": %d,\n", p, b, n
+	printf "\t\"instruction_ratio\": %.4g,\n\t\"near_instruction_ratio\": %.4g\n}\n", p / n, b / n }'
