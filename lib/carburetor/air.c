@@ -55,23 +55,35 @@ static double floating_excess(double lift_m, void *context)
 	return flow > 0.0 ? (flow - b->kg_s) / (flow + b->kg_s) : -1.0;
 }
 
-static jw_status float_slide(float_balance *b, double near_m, double *lift_m, jw_error *error)
+static jw_guess lift_guess(double bore_m, double near_m)
 {
-	double bore = b->throat->bore_m;
+	double start = near_m >= 0.0 && near_m <= bore_m ? near_m : 0.5 * bore_m;
+	return (jw_guess){0.0, bore_m, start, 0.5 / start}; /* as if the area were in proportion to the lift */
+}
+
+jw_guess jw_lift_guess(const jw_carburetor *carburetor, double near_m)
+{
+	return lift_guess(carburetor->throat.bore_m, near_m);
+}
+
+static jw_status float_slide(float_balance *b, jw_guess *lift, jw_error *error)
+{
 	if (b->slide->stuck_lift_m >= 0.0) {
-		*lift_m = fmin(b->slide->stuck_lift_m, bore);
+		lift->x = fmin(b->slide->stuck_lift_m, b->throat->bore_m);
 		return JW_OK;
 	}
-	double start = near_m >= 0.0 && near_m <= bore ? near_m : 0.5 * bore;
-	jw_guess guess = {0.0, bore, start, 0.5 / start}; /* as if the area were in proportion to the lift */
-	return jw_rising_root(floating_excess, b, &guess, LIFT_IMBALANCE, lift_m, error);
+	return jw_rising_root(floating_excess, b, lift, LIFT_IMBALANCE, error);
 }
 
 jw_status jw_slide_lift(const jw_throat *throat, const jw_slide *slide, const jw_gas *air, double upstream_pa,
                         double reference_pa, double kg_s, double depression_gain, double *lift_m, jw_error *error)
 {
 	float_balance b = {throat, slide, air, upstream_pa, reference_pa, kg_s, depression_gain};
-	return float_slide(&b, NAN, lift_m, error);
+	jw_guess lift = lift_guess(throat->bore_m, NAN);
+	jw_status status = float_slide(&b, &lift, error);
+	if (status >= 0)
+		*lift_m = lift.x;
+	return status;
 }
 
 /* ---- one row a kind of carburetor ---- */
@@ -164,7 +176,7 @@ double jw_carburetor_capacity(const jw_carburetor *c, const jw_controls *control
 	return jw_path_of(c, controls, air, ambient_pa, 1.0).capacity_kg_s;
 }
 
-jw_status jw_path_at(const jw_path *p, double kg_s, double lift_m, jw_air_path *at, jw_error *error)
+jw_status jw_path_at(const jw_path *p, double kg_s, jw_guess *guess, jw_air_path *at, jw_error *error)
 {
 	const jw_carburetor *c = p->carburetor;
 	double flow = jw_clamp(kg_s, 0.0, p->capacity_kg_s);
@@ -174,9 +186,10 @@ jw_status jw_path_at(const jw_path *p, double kg_s, double lift_m, jw_air_path *
 	if (kinds[c->kind].floats) {
 		double reference = c->slide.reference == JW_VENT_ATMOSPHERE ? p->ambient_pa : box;
 		float_balance b = {&c->throat, &c->slide, p->air, mouth, reference, flow, p->depression_gain};
-		jw_status status = float_slide(&b, lift_m, &lift, error);
+		jw_status status = float_slide(&b, guess, error);
 		if (status < 0)
 			return status;
+		lift = guess->x;
 		throat = c->throat.coefficient * throat_area(c, lift);
 	}
 	double steady = steady_depression(p->air, throat, mouth, flow);
@@ -198,7 +211,8 @@ jw_status jw_carburetor_air(const jw_carburetor *c, const jw_controls *controls,
                             double kg_s, double depression_gain, jw_air_path *path, jw_error *error)
 {
 	jw_path p = jw_path_of(c, controls, air, ambient_pa, depression_gain);
-	return jw_path_at(&p, kg_s, NAN, path, error);
+	jw_guess lift = jw_lift_guess(c, NAN);
+	return jw_path_at(&p, kg_s, &lift, path, error);
 }
 
 double jw_carburetor_reference(const jw_carburetor *c, const jw_gas *air, double ambient_pa, double kg_s)

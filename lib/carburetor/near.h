@@ -3,6 +3,8 @@
 #ifndef JW_CARBURETOR_NEAR_H
 #define JW_CARBURETOR_NEAR_H
 
+#include "solve/root.h"
+
 #include <jetwright/carburetor.h>
 
 /* The air's way at one setting of the controls: what does not depend on the flow. */
@@ -21,8 +23,11 @@ typedef struct jw_path {
 jw_path jw_path_of(const jw_carburetor *carburetor, const jw_controls *controls, const jw_gas *air, double ambient_pa,
                    double depression_gain);
 
-/* jw_carburetor_air; a floating slide is sought from a lift that is thought near, NAN: none is known. */
-jw_status jw_path_at(const jw_path *path, double kg_s, double lift_m, jw_air_path *at, jw_error *error);
+/* Where to seek a floating slide: at a lift that is thought near, NAN: none is known. */
+jw_guess jw_lift_guess(const jw_carburetor *carburetor, double near_m);
+
+/* jw_carburetor_air, its floating slide sought from a guess, which becomes its lift. */
+jw_status jw_path_at(const jw_path *path, double kg_s, jw_guess *lift, jw_air_path *at, jw_error *error);
 
 /* jw_carburetor_fuel; the wells are sought from those of a like carburetor, NULL: none is known. */
 jw_status jw_carburetor_fuel_near(const jw_carburetor *carburetor, const jw_fuel_ends *ends,

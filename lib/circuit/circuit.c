@@ -250,7 +250,7 @@ jw_status jw_circuit_near(const jw_circuit *circuit, const jw_circuit_ends *ends
 	    .branch_well_pa = NAN,
 	};
 	double lift_pa = ends->fuel.density_kg_m3 * GRAVITY * circuit->outlet_height_m;
-	double low = well_for(&t, least_outlet(ends)), root;
+	double low = well_for(&t, least_outlet(ends));
 	t.highest_pa = highest_feed(&t);
 	const jw_circuit_flow still = {.well_pa = fmin(t.highest_pa, fmax(low, t.fuel_top_pa)), .quality = 1.0};
 	if (!(low < t.highest_pa)) {
@@ -260,13 +260,13 @@ jw_status jw_circuit_near(const jw_circuit *circuit, const jw_circuit_ends *ends
 
 	t.most_pa = t.highest_pa - low;
 	jw_guess guess = guess_well(&t, well_pa);
-	status = jw_rising_root(imbalance, &t, &guess, IMBALANCE, &root, NULL);
+	status = jw_rising_root(imbalance, &t, &guess, IMBALANCE, NULL);
 	if (status < 0)
 		return jw_fail(error, status, "well", t.highest_pa, low, t.highest_pa);
 	*flow = still;
-	if (root == guess.low) /* feeds that vanish beside the rounding of the outlet's drop */
+	if (guess.x == guess.low) /* feeds that vanish beside the rounding of the outlet's drop */
 		return JW_W_NO_FUEL;
-	double well = t.highest_pa - depression_of(root, &t);
+	double well = t.highest_pa - depression_of(guess.x, &t);
 	if (!(t.total_out > 0.0)) { /* nothing rises to the outlets: what comes is what the branch takes */
 		t.fuel = t.drawn;
 		t.bleed = t.total_in = 0.0;

@@ -30,6 +30,7 @@ typedef struct balance {
 	double plate_area, leak_area;
 	double most;  /* demand at ambient pressure */
 	double scale; /* of flows */
+	jw_guess lift;
 	/* of the last trial */
 	double manifold_pa, drawn, leak, through;
 	jw_air_path path;
@@ -54,7 +55,7 @@ static double surplus(double root_depression, void *context)
 	if (b->leak_area > 0.0)
 		jw_gas_mass_flow(b->leak_area, &b->gas, b->air->pressure_pa, b->manifold_pa, &b->leak);
 	double needed = b->drawn - b->leak, offered;
-	b->status |= jw_path_at(&b->way, needed, b->path.lift_m, &b->path, NULL);
+	b->status |= jw_path_at(&b->way, needed, &b->lift, &b->path, NULL);
 	b->status |= jw_gas_mass_flow(b->plate_area, &b->gas, b->path.plate_pa, b->manifold_pa, &offered);
 	b->through = fmin(offered, b->way.capacity_kg_s);
 	return (b->through - needed) / b->scale;
@@ -92,14 +93,14 @@ static jw_status solve_air(balance *b, const jw_mixture *near, jw_error *error)
 	b->way = jw_path_of(&s->carburetor, &b->controls, &b->gas, ambient, b->pulse.throat);
 	b->plate_area = opening / sqrt(b->pulse.plate);
 	b->leak_area = LEAK_COEFFICIENT * 0.25 * JW_PI * jw_square(s->leak_m);
-	b->path.lift_m = near ? near->path.lift_m : NAN;
+	b->lift = jw_lift_guess(&s->carburetor, near ? near->path.lift_m : NAN);
 	b->most = demand_at(b, ambient);
 	b->scale = b->most > 0.0 ? b->most : b->way.capacity_kg_s;
 	jw_guess guess = guess_depression(b);
-	double root = near ? sqrt(ambient - near->manifold_pa) : NAN;
+	double root = near ? sqrt(ambient - near->manifold_pa) : NAN; /* not a number either where it is above ambient */
 	if (root > guess.low && root < guess.high)
 		guess.x = root;
-	jw_status status = jw_rising_root(surplus, b, &guess, IMBALANCE, &root, error);
+	jw_status status = jw_rising_root(surplus, b, &guess, IMBALANCE, error);
 	if (status < 0)
 		return status;
 	/* A plate that chokes is how idle is; the path's own choke is told as its capacity. */

@@ -117,8 +117,13 @@ static int creeps(const trials *t, double step, double before)
 	return t->count > 3 && (fabs(step) > 0.5 * before || fabs(t->at[0]) > 0.5 * fabs(t->at[2]));
 }
 
-jw_status jw_rising_root(jw_residual residual, void *context, const jw_guess *guess, double tolerance, double *x,
-                         jw_error *error)
+static double last_slope(const trials *t, double guessed)
+{
+	double slope = (t->at[0] - t->at[1]) / (t->x[0] - t->x[1]);
+	return t->count > 1 && slope > 0.0 && isfinite(slope) ? slope : guessed;
+}
+
+jw_status jw_rising_root(jw_residual residual, void *context, jw_guess *guess, double tolerance, jw_error *error)
 {
 	trials t = {.count = 0};
 	jw_guess stops = *guess;
@@ -133,7 +138,8 @@ jw_status jw_rising_root(jw_residual residual, void *context, const jw_guess *gu
 		double middle = 0.5 * (low + high);
 		int empty = high - low <= LEAST_BRACKET * (guess->high - guess->low) || middle == low || middle == high;
 		if (fabs(at) <= tolerance || empty) {
-			*x = next;
+			guess->x = next;
+			guess->slope = last_slope(&t, guess->slope);
 			return JW_OK;
 		}
 		double wanted = guarded(interpolated(&t, guess->slope), low, high, &stops);

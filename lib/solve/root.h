@@ -13,7 +13,7 @@ typedef double (*jw_residual)(double x, void *context);
 jw_status jw_root(jw_residual residual, void *context, double low, double high, double x_tolerance, double *x,
                   jw_error *error);
 
-/* Where a rising residual is sought from a guess. */
+/* Where a rising residual is sought from a guess; then the answer, from which a like search may start. */
 typedef struct jw_guess {
 	double low, high; /* the ends are stops: a residual above 0 at low, or below 0 at high, leaves x there */
 	double x;         /* in between */
@@ -26,7 +26,6 @@ typedef struct jw_guess {
  * Interpolates through the last three trials, goes to a stop or halves the bracket where that creeps; ends where the
  * residual is within its tolerance, or no number is left in the bracket. JW_E_NOT_FINITE where a trial is not finite;
  * JW_E_NO_CONVERGENCE. */
-jw_status jw_rising_root(jw_residual residual, void *context, const jw_guess *guess, double tolerance, double *x,
-                         jw_error *error);
+jw_status jw_rising_root(jw_residual residual, void *context, jw_guess *guess, double tolerance, jw_error *error);
 
 #endif
