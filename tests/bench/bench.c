@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Measures the figures of README.md beside this file. */
 #include "network.h"
+#include "point/members.h"
 
 #include <math.h>
 #include <pthread.h>
@@ -198,11 +199,11 @@ static void explain_cost(bench *b)
 		add_figure(b, "explain_cpu_ms", cases[i], each[i]);
 }
 
-/* Every `step`-th row of a square map over speed and throttle, from `first`. */
+/* Every `step`-th row of a map over speed, a row each, and throttle, from `first`. */
 typedef struct strip {
 	const jw_setup *setup;
 	const jw_air *air;
-	int side, first, step, failed;
+	int rows, columns, first, step, failed;
 	jw_point *points;
 	jw_mixture *mixtures;
 	double sum;
@@ -211,19 +212,19 @@ typedef struct strip {
 static void *map(void *context)
 {
 	strip *s = context;
-	double last = s->side - 1;
-	for (int row = s->first; row < s->side; row += s->step) {
-		for (int column = 0; column < s->side; column++)
-			s->points[column] = (jw_point){.speed_rev_s = 25.0 + 125.0 * row / last, .throttle = column / last};
-		if (jw_mixture_map(s->setup, s->air, s->points, (size_t)s->side, s->mixtures, NULL, NULL) < 0)
+	for (int row = s->first; row < s->rows; row += s->step) {
+		for (int column = 0; column < s->columns; column++)
+			s->points[column] = (jw_point){.speed_rev_s = 25.0 + 125.0 * row / (s->rows - 1),
+			                               .throttle = (double)column / (s->columns - 1)};
+		if (jw_mixture_map(s->setup, s->air, s->points, (size_t)s->columns, s->mixtures, NULL, NULL) < 0)
 			s->failed = 1;
-		for (int column = 0; column < s->side; column++)
+		for (int column = 0; column < s->columns; column++)
 			s->sum += s->mixtures[column].phi;
 	}
 	return NULL;
 }
 
-static int map_together(bench *b, int side, int threads)
+static int map_together(bench *b, int rows, int columns, int threads)
 {
 	strip strips[2];
 	pthread_t thread[2];
@@ -231,11 +232,12 @@ static int map_together(bench *b, int side, int threads)
 	for (int i = 0; i < threads; i++) {
 		strips[i] = (strip){.setup = b->setup,
 		                    .air = b->air,
-		                    .side = side,
+		                    .rows = rows,
+		                    .columns = columns,
 		                    .first = i,
 		                    .step = threads,
-		                    .points = calloc((size_t)side, sizeof(jw_point)),
-		                    .mixtures = calloc((size_t)side, sizeof(jw_mixture))};
+		                    .points = calloc((size_t)columns, sizeof(jw_point)),
+		                    .mixtures = calloc((size_t)columns, sizeof(jw_mixture))};
 		if (pthread_create(&thread[i], NULL, map, &strips[i]))
 			abort();
 	}
@@ -249,21 +251,32 @@ static int map_together(bench *b, int side, int threads)
 	return !failed;
 }
 
-/* Threads share processor time but not wall time; the profile is only read. */
+typedef struct map_time {
+	double cpu, wall; /* s, the least so far */
+} map_time;
+
+static void time_map(bench *b, int rows, int columns, int threads, map_time *best)
+{
+	double cpu = processor_s(), wall = seconds(CLOCK_MONOTONIC);
+	int good = map_together(b, rows, columns, threads);
+	best->cpu = least(best->cpu, good ? processor_s() - cpu : NAN);
+	best->wall = least(best->wall, good ? seconds(CLOCK_MONOTONIC) - wall : NAN);
+}
+
+/* The whole map in one thread and in two, and a quarter of its rows, by turns. Threads share processor time but not
+ * wall time; the profile is only read. */
 static void map_cost(bench *b)
 {
-	int side = b->quick ? 10 : 100;
-	double cpu = INFINITY, wall[2] = {INFINITY, INFINITY};
-	for (int round = 0; round < (b->quick ? 2 : 5); round++)
-		for (int threads = 1; threads <= 2; threads++) {
-			double cpu_start = processor_s(), start = seconds(CLOCK_MONOTONIC);
-			int good = map_together(b, side, threads);
-			wall[threads - 1] = least(wall[threads - 1], good ? seconds(CLOCK_MONOTONIC) - start : NAN);
-			if (threads == 1)
-				cpu = least(cpu, good ? processor_s() - cpu_start : NAN);
-		}
-	add_figure(b, "map_us_per_point", "", 1e6 * cpu / (side * side));
-	add_figure(b, "map_two_thread_speedup", "", wall[0] / wall[1]);
+	int rows = b->quick ? 8 : 100, columns = b->quick ? 10 : 100;
+	map_time one = {INFINITY, INFINITY}, two = one, quarter = one;
+	for (int round = 0; round < (b->quick ? 2 : 10); round++) {
+		time_map(b, rows, columns, 1, &one);
+		time_map(b, rows, columns, 2, &two);
+		time_map(b, rows / 4, columns, 1, &quarter);
+	}
+	add_figure(b, "map_us_per_point", "", 1e6 * one.cpu / (rows * columns));
+	add_figure(b, "map_quarter_us_per_point", "", 1e6 * quarter.cpu / (rows / 4 * columns));
+	add_figure(b, "map_two_thread_speedup", "", one.wall / two.wall);
 }
 
 static void small_costs(bench *b)
@@ -281,6 +294,41 @@ static void baseline(bench *b)
 	add_figure(b, "coefficient", "pilot", c->coefficient.pilot);
 	for (int i = 0; i < JW_RANGE_COUNT; i++)
 		add_figure(b, "lambda_uncalibrated", jw_range_name((jw_range)i), c->lambda_uncalibrated[i]);
+}
+
+/* ---- for a second solver ---- */
+
+/* Every number of the set-up, air, fuel and the six points, with the answers: what scipy_points.py solves again. */
+static void describe(const bench *b, double point_us)
+{
+	size_t count;
+	const jw_member_row *rows = jw_setup_members(&count);
+	printf("{\"setup\": {");
+	for (size_t i = 0; i < count; i++) {
+		double value;
+		memcpy(&value, (const char *)b->setup + rows[i].offset, sizeof value);
+		printf("\"%s\": %.17g,\n", rows[i].field, value);
+	}
+	const jw_carburetor *c = &b->setup->carburetor;
+	for (int i = 0; i < c->ports; i++)
+		printf("\"port%d\": [%.17g, %.17g],\n", i, c->port[i].diameter_m, c->port[i].position_m);
+	printf("\"ports\": %d, \"strokes\": %d, \"cylinders\": %d},\n", c->ports, b->setup->engine.strokes,
+	       b->setup->engine.cylinders);
+	printf("\"gas\": [%.17g, %.17g, %.17g], \"pressure_pa\": %.17g, \"dry\": %.17g, \"density_kg_m3\": %.17g,\n",
+	       b->air->temperature_k, b->air->gas_constant_j_kg_k, b->air->viscosity_pa_s, b->air->pressure_pa,
+	       b->air->dry_fraction, b->air->density_kg_m3);
+	jw_fuel_state fuel = {0};
+	jw_fuel_at(&b->setup->fuel, b->air->temperature_k + b->setup->bowl_heating_k, &fuel, NULL);
+	printf("\"fuel\": [%.17g, %.17g, %.17g], \"point_us\": %.17g, \"points\": [", fuel.density_kg_m3,
+	       fuel.viscosity_m2_s, fuel.stoichiometric_afr, point_us);
+	for (int i = 0; i < JW_RANGE_COUNT; i++) {
+		const jw_point *at = &b->setup->range[i];
+		double ve = 0.0;
+		jw_volumetric_efficiency(&b->setup->engine, at->speed_rev_s, &ve);
+		printf("%s{\"speed\": %.17g, \"throttle\": %.17g, \"ve\": %.17g, \"phi\": %.17g, \"manifold_pa\": %.17g}",
+		       i ? ",\n" : "", at->speed_rev_s, at->throttle, ve, b->at[i].answer.phi, b->at[i].answer.manifold_pa);
+	}
+	printf("]}\n");
 }
 
 static void (*const groups[])(bench *b) = {point_cost, explain_cost, small_costs, map_cost, baseline};
@@ -332,12 +380,15 @@ int main(int count, char **word)
 	bench b = {0};
 	jw_profile *profile = NULL;
 	int json = 0, times = 0, good;
+	int told = 0;
 	work *only = NULL;
 	for (int i = 1; i < count; i++) {
 		if (!strcmp(word[i], "--json"))
 			json = 1;
 		else if (!strcmp(word[i], "--quick"))
 			b.quick = 1;
+		else if (!strcmp(word[i], "--describe"))
+			told = 1;
 		else if (!strcmp(word[i], "--only") && i + 2 < count) {
 			only = !strcmp(word[i + 1], "point")     ? points
 			       : !strcmp(word[i + 1], "near")    ? near_points
@@ -346,13 +397,17 @@ int main(int count, char **word)
 			times = atoi(word[i + 2]);
 			i += 2;
 		} else {
-			fprintf(stderr, "usage: jetwright_bench [--json] [--quick] [--only point|near|network COUNT]\n");
+			fprintf(stderr,
+			        "usage: jetwright_bench [--json] [--quick] [--describe] [--only point|near|network COUNT]\n");
 			return 2;
 		}
 	}
 	good = prepare(&b, &profile);
 	if (good && only)
 		good = time_s(&b, only, times) >= 0.0;
+	if (good && told)
+		describe(&b, 1e6 * least_s(&b, points, b.quick ? 20 : 300) / JW_RANGE_COUNT);
+	only = told ? points : only;
 	for (size_t i = 0; good && !only && i < sizeof groups / sizeof *groups; i++)
 		groups[i](&b);
 	if (good && !only)
