@@ -15,14 +15,13 @@ static int nearest_range(const jw_setup *setup, double throttle)
 	return nearest;
 }
 
-/* Where the settled mixture is rich enough there is nothing to wait for. */
 static jw_status solve(const jw_setup *setup, const jw_air *air, const jw_point *point, supply_answer *a,
                        jw_error *error)
 {
 	jw_status status = jw_mixture_supplied(setup, air, point, &a->settled, error);
-	a->holds = status >= 0 && a->settled.mixture.phi * a->limit >= 1;
-	if (status < 0 || a->holds)
+	if (status < 0)
 		return status;
+	a->holds = a->settled.mixture.phi * a->limit >= 1;
 	jw_status lasting = jw_supply_lasts(setup, air, point, a->limit, LONGEST_S, &a->lasting, error);
 	return lasting < 0 ? lasting : status;
 }

@@ -12,7 +12,7 @@ typedef struct supply_answer {
 	double limit; /* lambda above which it misfires */
 	jw_supplied settled;
 	int holds;          /* it settles rich enough */
-	jw_lasting lasting; /* where it does not */
+	jw_lasting lasting;
 	jw_status status;
 } supply_answer;
 

@@ -128,9 +128,9 @@ JW_API jw_status jw_mixture_supplied(const jw_setup *setup, const jw_air *air, c
 
 /** How long a full bowl and a tank at ambient pressure last at a point. */
 typedef struct jw_lasting {
-	int lean;       /**< 1: the mixture went lean; 0: it did not in the time asked for */
-	double seconds; /**< until then */
-	double level_m; /**< in the bowl then, against the set level */
+	int lean;       /**< 1: the mixture went lean; 0: not in the time asked for, or never */
+	double seconds; /**< until then, or the time asked for */
+	double level_m; /**< in the bowl by then, against the set level; settled where it never leans */
 	double tank_pa;
 	double phi;
 } jw_lasting;

@@ -9,6 +9,8 @@
 
 #define LEVEL_TOLERANCE_M 1e-13
 #define RELATIVE_ERROR 1e-6
+/* A tank that settles within this is taken to settle at once. */
+#define TANK_AT_ONCE_S 1.0
 
 typedef struct bowl {
 	const jw_setup *setup;
@@ -17,6 +19,7 @@ typedef struct bowl {
 	jw_supply_ends ends;
 	double lowest_m, highest_m; /* at the lower edge of the main jet, and at the overflow */
 	double lambda;              /* that ends it */
+	int slow_tank;              /* its pressure lags behind what leaves it */
 	/* of the last trial */
 	jw_mixture mixture;
 	jw_supply_flow flow;
@@ -142,13 +145,22 @@ static double tank_pressure(const bowl *b, const double *y)
 	return b->ends.vapour_pa + fmax(y[TANK_AIR], 0.0) * rt / y[TANK_ROOM];
 }
 
+static double inflow_at(bowl *b, const double *y)
+{
+	b->ends.tank_pa = b->slow_tank ? fmax(tank_pressure(b, y), 1.0) : 0.0;
+	return inflow(y[LEVEL], b);
+}
+
 static void rates(double t, const double *y, double *rate, void *context)
 {
 	bowl *b = context;
 	(void)t;
-	b->ends.tank_pa = fmax(tank_pressure(b, y), 1.0);
-	double net = inflow(y[LEVEL], b), density = b->ends.fuel.density_kg_m3;
+	double net = inflow_at(b, y), density = b->ends.fuel.density_kg_m3;
+	if (y[LEVEL] >= b->highest_m)
+		net = fmin(net, 0.0); /* the rest runs over */
 	rate[LEVEL] = net / (density * b->setup->supply.bowl_area_m2);
+	if (!b->slow_tank)
+		return;
 	rate[TANK_AIR] = jw_vent_flow(&b->setup->supply, &b->ends, b->ends.tank_pa);
 	rate[TANK_ROOM] = b->flow.kg_s / density;
 }
@@ -162,33 +174,66 @@ static double richness(double t, const double *y, void *context)
 	return b->status < 0 ? 0.0 : b->mixture.phi - 1.0 / b->lambda;
 }
 
-jw_status jw_supply_lasts(const jw_setup *setup, const jw_air *air, const jw_point *point, double lambda,
-                          double longest_s, jw_lasting *lasting, jw_error *error)
+/* Whether the tank takes its time to the pressure at which its vent keeps up: the fuel must first have left the room
+ * for it. Where it does not, following it would only shorten the steps. */
+static jw_status time_tank(bowl *b, jw_error *error)
 {
-	static const double absolute[UNKNOWNS] = {1e-7, 1e-9, 1e-9};
-	bowl b = {.setup = setup, .air = air, .point = point, .lambda = lambda};
-	jw_status status = jw_check_range("lambda", lambda, 0.5, 10.0, error);
-	if (status == JW_OK)
-		status = jw_check_range("longest_s", longest_s, 1e-3, 1e5, error);
-	if (status == JW_OK)
-		status = begin(&b, error);
+	double rest[UNKNOWNS] = {0}, settled_pa;
+	inflow_at(b, rest);
+	if (b->status < 0)
+		return failed(b, error);
+	double drawn = b->mixture.fuel_kg_s;
+	jw_status status = jw_supply_tank(&b->setup->supply, &b->ends, drawn, &settled_pa, error);
 	if (status < 0)
 		return status;
-	double room = setup->supply.tank_air_m3, t = 0.0;
-	double rt = b.ends.air.gas_constant_j_kg_k * b.ends.air.temperature_k;
-	double y[UNKNOWNS] = {0.0, (air->pressure_pa - b.ends.vapour_pa) * room / rt, room};
-	jw_ode ode = {rates, richness, NULL, &b, UNKNOWNS, RELATIVE_ERROR, absolute, longest_s};
+	double share = (b->ends.ambient_pa - settled_pa) / fmax(b->ends.ambient_pa - b->ends.vapour_pa, 1.0);
+	double left = b->setup->supply.tank_air_m3 * share * b->ends.fuel.density_kg_m3;
+	b->slow_tank = left > TANK_AT_ONCE_S * drawn;
+	return JW_OK;
+}
+
+static jw_status follow(bowl *b, double longest_s, jw_lasting *lasting, jw_error *error)
+{
+	static const double absolute[UNKNOWNS] = {1e-7, 1e-9, 1e-9};
+	jw_status status = time_tank(b, error);
+	if (status < 0)
+		return status;
+	double room = b->setup->supply.tank_air_m3, t = 0.0;
+	double rt = b->ends.air.gas_constant_j_kg_k * b->ends.air.temperature_k;
+	double y[UNKNOWNS] = {0.0, (b->ends.ambient_pa - b->ends.vapour_pa) * room / rt, room};
+	jw_ode ode = {rates, richness, NULL, b, b->slow_tank ? UNKNOWNS : 1, RELATIVE_ERROR, absolute, longest_s};
 	int stopped;
 	status = jw_ode_run(&ode, &t, longest_s, y, &stopped, error);
 	if (status < 0)
 		return status;
-	draw(&b, y[LEVEL]);
-	if (b.status < 0)
-		return failed(&b, error);
+	inflow_at(b, y);
+	if (b->status < 0)
+		return failed(b, error);
 	*lasting = (jw_lasting){.lean = stopped,
 	                        .seconds = t,
-	                        .level_m = y[LEVEL] + setup->carburetor.bowl.level_error_m,
-	                        .tank_pa = tank_pressure(&b, y),
-	                        .phi = b.mixture.phi};
-	return b.status;
+	                        .level_m = y[LEVEL] + b->setup->carburetor.bowl.level_error_m,
+	                        .tank_pa = b->flow.tank_pa,
+	                        .phi = b->mixture.phi};
+	return b->status;
+}
+
+jw_status jw_supply_lasts(const jw_setup *setup, const jw_air *air, const jw_point *point, double lambda,
+                          double longest_s, jw_lasting *lasting, jw_error *error)
+{
+	bowl b = {.setup = setup, .air = air, .point = point, .lambda = lambda};
+	jw_supplied settled;
+	jw_status status = jw_check_range("lambda", lambda, 0.5, 10.0, error);
+	if (status == JW_OK)
+		status = jw_check_range("longest_s", longest_s, 1e-3, 1e5, error);
+	if (status == JW_OK)
+		status = jw_mixture_supplied(setup, air, point, &settled, error);
+	if (status < 0)
+		return status;
+	/* Level and tank only fall on their way there. */
+	if (settled.mixture.phi * lambda >= 1.0) {
+		*lasting = (jw_lasting){0, longest_s, settled.level_m, settled.tank_pa, settled.mixture.phi};
+		return status;
+	}
+	status = begin(&b, error);
+	return status < 0 ? status : follow(&b, longest_s, lasting, error);
 }

@@ -116,18 +116,34 @@ Test(lasting, a_shut_tap_leaves_the_bowl)
 	cr_expect(l.seconds > covered && l.seconds < covered + rest / (0.6 * least), "%g after %g", l.seconds, covered);
 }
 
-Test(lasting, what_holds_settles_where_the_balance_is)
+Test(lasting, what_holds_never_leans)
 {
 	for (size_t i = 0; i < DESCRIBED; i++) {
 		jw_setup s = bundled(described[i]);
 		jw_supplied at;
 		settled(&s, JW_FULL, &at);
-		jw_lasting l = lasting(&s, JW_FULL, 10, 60);
-		cr_expect_eq(l.lean, 0);
-		cr_expect_eq(l.seconds, 60);
-		JW_NEAR_ABS(l.level_m, at.level_m, 2e-6);
-		JW_NEAR_ABS(l.tank_pa, at.tank_pa, 0.5);
-		JW_NEAR_REL(l.phi, at.mixture.phi, 1e-4);
+		jw_lasting l = lasting(&s, JW_FULL, 1.2, 60);
+		cr_expect(l.lean == 0 && l.seconds == 60 && l.level_m == at.level_m && l.tank_pa == at.tank_pa);
+		/* Too lean from the start. */
+		l = lasting(&s, JW_FULL, 0.8, 60);
+		cr_expect(l.lean == 1 && l.seconds == 0 && l.level_m == 0);
+	}
+}
+
+Test(lasting, the_way_down_ends_where_the_balance_is)
+{
+	for (size_t i = 0; i < sizeof faults / sizeof *faults; i++) {
+		jw_setup s = scooter();
+		*(double *)((char *)&s + faults[i].offset) *= faults[i].factor;
+		jw_supplied at;
+		settled(&s, JW_FULL, &at);
+		jw_lasting near = lasting(&s, JW_FULL, 0.999 / at.mixture.phi, 3600);
+		cr_expect_eq(near.lean, 1, "%s", faults[i].name);
+		JW_NEAR_ABS(near.level_m, at.level_m, 0.05e-3);
+		JW_NEAR_ABS(near.tank_pa, at.tank_pa, 20);
+		cr_expect_eq(lasting(&s, JW_FULL, 1.001 / at.mixture.phi, 3600).lean, 0, "%s", faults[i].name);
+		double half = lasting(&s, JW_FULL, 0.95 / at.mixture.phi, 3600).seconds;
+		cr_expect(half > 0 && half < near.seconds, "%s: %g, %g", faults[i].name, half, near.seconds);
 	}
 }
 
