@@ -3,6 +3,10 @@
 #include "commands.h"
 #include "ambient.h"
 #include "show.h"
+#include <math.h>
+
+/* The greatest correction that SAE J1349 (June 1990) allows for spark ignition, from memory. */
+#define J1349_MOST 0.07
 
 typedef struct comparison {
 	jw_air now, reference;
@@ -32,8 +36,8 @@ static void print_text(const comparison *c)
 	const double density = c->now.density_kg_m3, ratio = density / c->reference.density_kg_m3;
 	printf("Air at %s.\n\n", air_text(&c->now).text);
 
-	snprintf(value, sizeof value, "%.3f kg/m3", density);
-	snprintf(sentence, sizeof sentence, "%.1f %% of standard air at sea level (101.3 kPa, 15 C, dry: %.3f kg/m3)",
+	snprintf(value, sizeof value, "%.2f kg/m3", density);
+	snprintf(sentence, sizeof sentence, "%.1f %% of standard air at sea level (101.3 kPa, 15 C, dry: %.2f kg/m3)",
 	         100 * ratio, c->reference.density_kg_m3);
 	print_row("density", value, sentence);
 
@@ -53,9 +57,11 @@ static void print_text(const comparison *c)
 	print_row("lambda factor", value, sentence);
 
 	snprintf(value, sizeof value, "%.2f", c->power_factor);
-	snprintf(sentence, sizeof sentence,
-	         "power measured in this air times %.2f is the power in the reference air of SAE J1349 (99 kPa dry, 25 C)",
-	         c->power_factor);
+	snprintf(
+	    sentence, sizeof sentence,
+	    "power measured in this air times %.2f is the power in the reference air of SAE J1349 (99 kPa dry, 25 C)%s",
+	    c->power_factor,
+	    fabs(c->power_factor - 1) > J1349_MOST ? "; the standard itself trusts no correction above 7 %" : "");
 	print_row("power", value, sentence);
 }
 

@@ -17,11 +17,6 @@ const cli_option air_options[] = {
     {0},
 };
 
-double relative_humidity(const jw_air *air)
-{
-	return fmin(1, air->vapour_fraction * air->pressure_pa / jw_saturation_pressure(air->temperature_k));
-}
-
 static int any_air_option(const cli_arguments *arguments)
 {
 	for (const cli_option *option = air_options; option->name; option++)
@@ -78,7 +73,7 @@ int read_air(const cli_arguments *arguments, const jw_air *usual, jw_air *air, j
 		now = has(arguments, "dew-point")
 		          ? jw_air_from_dew_point(pressure, temperature, value_of(arguments, "dew-point", 0), air, &error)
 		          : jw_air_from_humidity(pressure, temperature,
-		                                 value_of(arguments, "humidity", usual ? relative_humidity(usual) : 0), air,
+		                                 value_of(arguments, "humidity", usual ? jw_relative_humidity(usual) : 0), air,
 		                                 &error);
 	if (now < 0)
 		return library_error(command, now, &error);
@@ -92,7 +87,7 @@ air_words air_text(const jw_air *air)
 	const double kpa = air->pressure_pa / 1e3, celsius = air->temperature_k - ZERO_CELSIUS;
 	if (air->vapour_fraction > 0)
 		snprintf(words.text, sizeof words.text, "%.1f kPa, %.1f C, %.0f %% relative humidity", kpa, celsius,
-		         100 * relative_humidity(air));
+		         100 * jw_relative_humidity(air));
 	else
 		snprintf(words.text, sizeof words.text, "%.1f kPa, %.1f C, dry", kpa, celsius);
 	return words;
@@ -103,7 +98,7 @@ void json_air(cli_json *json, const char *key, const jw_air *air)
 	json_object(json, key);
 	json_number(json, "pressure_pa", air->pressure_pa);
 	json_number(json, "temperature_k", air->temperature_k);
-	json_number(json, "relative_humidity", relative_humidity(air));
+	json_number(json, "relative_humidity", jw_relative_humidity(air));
 	json_number(json, "vapour_fraction", air->vapour_fraction);
 	json_number(json, "density_kg_m3", air->density_kg_m3);
 	json_number(json, "dry_fraction", air->dry_fraction);

@@ -14,7 +14,6 @@
  * Returns ANSWERED, or another exit code after saying why; ORs warnings into status. */
 extern const cli_option air_options[];
 int read_air(const cli_arguments *arguments, const jw_air *usual, jw_air *air, jw_status *status);
-double relative_humidity(const jw_air *air);
 /* "101.3 kPa, 20.0 C, 50 % relative humidity" */
 typedef struct air_words {
 	char text[64];

@@ -6,6 +6,7 @@
 #include "show.h"
 #include "supply.h"
 #include <math.h>
+#include <stddef.h>
 
 static const cli_option mixture_options[] = {
     {"speed", OPTION_QUANTITY, JW_SPEED, 1, 500, "7500rpm", "engine speed, with --throttle"},
@@ -50,9 +51,30 @@ static double lambda_off(const solved *at, double sigmas)
 	return lambda_of(at->mixture.phi) * exp(sigmas * at->relative);
 }
 
-#define SIGMAS_90 1.645
+static int always(const jw_setup *setup, double enrichener)
+{
+	(void)setup, (void)enrichener;
+	return 1;
+}
 
-static void json_point(cli_json *json, const solved *at)
+static int has_power_jet(const jw_setup *setup, double enrichener)
+{
+	(void)enrichener;
+	return jw_passage_bore(setup, JW_PASSAGE_POWER_JET) > 0;
+}
+
+static int has_slide(const jw_setup *setup, double enrichener)
+{
+	(void)enrichener;
+	return setup->carburetor.kind != JW_FIXED_VENTURI;
+}
+
+static int enriched(const jw_setup *setup, double enrichener)
+{
+	return enrichener > 0 && jw_passage_bore(setup, JW_PASSAGE_ENRICHENER_JET) > 0;
+}
+
+static void json_point(cli_json *json, const jw_setup *setup, const solved *at)
 {
 	const jw_mixture *m = &at->mixture;
 	json_object(json, NULL);
@@ -70,10 +92,14 @@ static void json_point(cli_json *json, const solved *at)
 	json_number(json, "fuel_kg_s", m->fuel_kg_s);
 	json_number(json, "main_fuel_kg_s", m->flow.main.fuel_kg_s);
 	json_number(json, "pilot_fuel_kg_s", m->flow.pilot.fuel_kg_s);
+	json_number(json, "power_fuel_kg_s", m->flow.power.fuel_kg_s);
 	json_number(json, "enrichener_fuel_kg_s", m->flow.enrichener.fuel_kg_s);
 	json_number(json, "manifold_pa", m->manifold_pa);
 	json_number(json, "depression_pa", m->flow.depression_pa);
-	json_number(json, "slide_lift_m", m->path.lift_m);
+	if (has_slide(setup, 0))
+		json_number(json, "slide_lift_m", m->path.lift_m);
+	else
+		json_null(json, "slide_lift_m");
 	if (at->supply.limit > 0)
 		supply_json(json, &at->supply);
 	json_warnings(json, at->status);
@@ -89,7 +115,7 @@ static void print_json(const jw_profile *profile, const jw_air *air, const solve
 	json_calibration(&json, profile);
 	json_array(&json, "points");
 	for (int i = 0; i < points; i++)
-		json_point(&json, &at[i]);
+		json_point(&json, jw_profile_setup(profile), &at[i]);
 	json_array_end(&json);
 	json_end(&json);
 }
@@ -115,8 +141,7 @@ static void print_mixture(const solved *at, int points)
 		table_cell(&table, "%.0f %%", 100 * a->point.throttle);
 		table_cell(&table, "%s", lambda_text(lambda_of(a->mixture.phi)).text);
 		if (lambda_of(a->mixture.phi) > 0)
-			table_cell(&table, "%s to %s", lambda_text(lambda_off(a, -SIGMAS_90)).text,
-			           lambda_text(lambda_off(a, SIGMAS_90)).text);
+			table_cell(&table, "%s", lambda_interval(lambda_off(a, -SIGMAS_90), lambda_off(a, SIGMAS_90)).text);
 		else
 			table_cell(&table, "-");
 		table_cell(&table, a->mixture.afr > 0 ? "%.1f" : "-", a->mixture.afr);
@@ -127,22 +152,48 @@ static void print_mixture(const solved *at, int points)
 	table_print(&table, stdout);
 }
 
-static void print_flows(const solved *at, int points, int enrichener)
+/* What is told of the circuits, and of which engines. */
+static const struct {
+	const char *word;
+	size_t member; /* of jw_mixture, in SI */
+	double factor;
+	const char *format; /* NULL: three digits that count */
+	int (*shown)(const jw_setup *setup, double enrichener);
+} columns[] = {
+    {"main", offsetof(jw_mixture, flow.main.fuel_kg_s), 1e6, NULL, always},
+    {"pilot", offsetof(jw_mixture, flow.pilot.fuel_kg_s), 1e6, NULL, always},
+    {"power jet", offsetof(jw_mixture, flow.power.fuel_kg_s), 1e6, NULL, has_power_jet},
+    {"enrichener", offsetof(jw_mixture, flow.enrichener.fuel_kg_s), 1e6, NULL, enriched},
+    {"manifold kPa", offsetof(jw_mixture, manifold_pa), 1e-3, "%.1f", always},
+    {"slide up mm", offsetof(jw_mixture, path.lift_m), 1e3, "%.1f", has_slide},
+    {"pull on main jet Pa", offsetof(jw_mixture, flow.depression_pa), 1, NULL, always},
+};
+enum { COLUMNS = sizeof columns / sizeof *columns };
+
+static void flow_cell(cli_table *table, const jw_mixture *mixture, int column)
 {
-	static const char *const words[] = {
-	    "", "main", "pilot", "manifold kPa", "slide up mm", "pull on main jet Pa", "enrichener"};
+	const double value =
+	    columns[column].factor * *(const double *)(const void *)((const char *)mixture + columns[column].member);
+	if (columns[column].format)
+		table_cell(table, columns[column].format, value);
+	else
+		table_cell(table, "%s", significant(value, 3).text);
+}
+
+static void print_flows(const jw_setup *setup, const solved *at, int points)
+{
+	const double enrichener = at[0].point.enrichener;
 	cli_table table = {0};
-	table_heading(&table, words, enrichener ? 7 : 6);
+	table_cell(&table, "%s", "");
+	for (int c = 0; c < COLUMNS; c++)
+		if (columns[c].shown(setup, enrichener))
+			table_cell(&table, "%s", columns[c].word);
+	table_row_end(&table);
 	for (int i = 0; i < points; i++) {
-		const jw_mixture *m = &at[i].mixture;
 		place_cell(&table, &at[i]);
-		table_cell(&table, "%s", significant(m->flow.main.fuel_kg_s * 1e6, 3).text);
-		table_cell(&table, "%s", significant(m->flow.pilot.fuel_kg_s * 1e6, 3).text);
-		table_cell(&table, "%.1f", m->manifold_pa / 1e3);
-		table_cell(&table, "%.1f", m->path.lift_m * 1e3);
-		table_cell(&table, "%s", significant(m->flow.depression_pa, 3).text);
-		if (enrichener)
-			table_cell(&table, "%s", significant(m->flow.enrichener.fuel_kg_s * 1e6, 3).text);
+		for (int c = 0; c < COLUMNS; c++)
+			if (columns[c].shown(setup, enrichener))
+				flow_cell(&table, &at[i].mixture, c);
 		table_row_end(&table);
 	}
 	table_print(&table, stdout);
@@ -173,7 +224,7 @@ static void print_text(const cli_arguments *arguments, const jw_profile *profile
 	printf("\n");
 	print_mixture(at, points);
 	printf("\nFuel by circuit in mg/s, and what drives it:\n");
-	print_flows(at, points, enrichener > 0);
+	print_flows(jw_profile_setup(profile), at, points);
 	printf("\n");
 	print_supply(at, points);
 	print_calibration(profile, stdout);

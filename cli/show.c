@@ -4,11 +4,45 @@
 #include <stddef.h>
 #include <string.h>
 
+/* The library's members end in their SI unit: "speed_rev_s" is a speed in rev/s. */
+static const struct unit_ending {
+	const char *ending, *unit;
+} endings[] = {{"_rev_s", " rev/s"},
+               {"_kg_s", " kg/s"},
+               {"_m3_s", " m3/s"},
+               {"_kg_m3", " kg/m3"},
+               {"_pa", " Pa"},
+               {"_k", " K"},
+               {"_rad", " rad"},
+               {"_m2", " m2"},
+               {"_m3", " m3"},
+               {"_kg", " kg"},
+               {"_m", " m"},
+               {"_s", " s"},
+               {"", ""}};
+
+static const struct unit_ending *ending_of(const char *member)
+{
+	const struct unit_ending *row = endings;
+	while (strlen(row->ending) >= strlen(member) || strcmp(member + strlen(member) - strlen(row->ending), row->ending))
+		row++;
+	return row;
+}
+
 int library_error(const cli_command *command, jw_status status, const jw_error *error)
 {
 	fprintf(stderr, "jetwright %s: %s", command->name, jw_status_text(status));
-	if (error->field)
-		fprintf(stderr, ": %s is %g, expected %g to %g", error->field, error->value, error->low, error->high);
+	if (error->field && *error->field) {
+		const struct unit_ending *end = ending_of(error->field);
+		char words[96];
+		snprintf(words, sizeof words, "%.*s", (int)(strlen(error->field) - strlen(end->ending)), error->field);
+		for (char *c = words; *c; c++)
+			*c = *c == '_' || *c == '.' ? ' ' : *c;
+		fprintf(stderr, ": %s", words);
+		if (error->low < error->high)
+			fprintf(stderr, " is %g%s, expected %g to %g%s", error->value, end->unit, error->low, error->high,
+			        end->unit);
+	}
 	fputc('\n', stderr);
 	return FAILED;
 }
@@ -112,6 +146,15 @@ number_text lambda_text(double lambda)
 	return number;
 }
 
+number_text lambda_interval(double low, double high)
+{
+	number_text interval = lambda_text(low), top = lambda_text(high);
+	if (strcmp(interval.text, top.text))
+		snprintf(interval.text + strlen(interval.text), sizeof interval.text - strlen(interval.text), " to %s",
+		         top.text);
+	return interval;
+}
+
 number_text pressure_text(double pascal)
 {
 	const int large = pascal >= 1e3;
@@ -182,6 +225,13 @@ static void print_stated_coefficients(const jw_setup *setup, FILE *out)
 	table_print(&table, out);
 }
 
+/* A needle jet without a needle. */
+static int nozzle_is_fixed(const jw_profile *profile)
+{
+	const jw_needle *needle = &jw_profile_setup(profile)->carburetor.needle;
+	return !(needle->straight_m > 0 || needle->tip_m > 0);
+}
+
 void print_calibration(const jw_profile *profile, FILE *out)
 {
 	const jw_baseline *baseline = jw_profile_baseline(profile);
@@ -196,7 +246,7 @@ void print_calibration(const jw_profile *profile, FILE *out)
 	cli_table table = {.left = 1u << 1};
 	table_heading(&table, (const char *const[]){"circuit", "at", "coefficient", "lambda with it", "without"}, 5);
 	for (int i = 0; i < ANCHORS; i++) {
-		table_cell(&table, "%s", anchors[i].word);
+		table_cell(&table, "%s", anchors[i].range == JW_HALF && nozzle_is_fixed(profile) ? "nozzle" : anchors[i].word);
 		table_cell(&table, "%s", range_text_of(anchors[i].range).text);
 		table_cell(&table, "%.2f", member(&found->coefficient, anchors[i].coefficient));
 		table_cell(&table, "%s", lambda_text(member(baseline, anchors[i].lambda)).text);

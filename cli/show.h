@@ -33,6 +33,11 @@ range_words range_text_of(int range);
 /* "0.98", "over 2", or "no fuel" where it is 0. */
 number_text lambda_text(double lambda);
 
+/* Standard uncertainties to either side of a 90 % interval. */
+#define SIGMAS_90 1.645
+/* "0.85 to 0.95", "over 2" where both ends are. */
+number_text lambda_interval(double low, double high);
+
 /* "2.1 kPa" or "310 Pa". */
 number_text pressure_text(double pascal);
 

@@ -27,8 +27,6 @@ enum { INSTANTS = 401 };
 static const double shown_s[] = {0, 0.02, 0.05, 0.1, 0.15, 0.2, 0.3, 0.4, 0.6, 0.8, 1, 1.5, 2, 3, 4};
 enum { SHOWN = sizeof shown_s / sizeof *shown_s };
 
-#define SIGMAS_90 1.645
-
 /* One set-up, followed. */
 typedef struct followed {
 	jw_instant instant[INSTANTS];
@@ -245,9 +243,8 @@ static void print_stumble(const snapped *s, const char *who, const followed *f)
 		snprintf(verdict, sizeof verdict,
 		         lambda * exp(SIGMAS_90 * f->relative) > limit ? "it may stumble" : "it does not stumble");
 	if (lambda > 0 && lambda_text(lambda).text[0] != 'o')
-		snprintf(spread, sizeof spread, " (%s to %s, 90 %% interval)",
-		         lambda_text(lambda * exp(-SIGMAS_90 * f->relative)).text,
-		         lambda_text(lambda * exp(SIGMAS_90 * f->relative)).text);
+		snprintf(spread, sizeof spread, " (%s, 90 %% interval)",
+		         lambda_interval(lambda * exp(-SIGMAS_90 * f->relative), lambda * exp(SIGMAS_90 * f->relative)).text);
 	text_wrap(stdout, 0, 0, "%s: leanest at %.2f s, lambda %s%s; %s (misfires from lambda %.2f up).", who,
 	          f->stumble.leanest_s, lambda_text(lambda).text, spread, verdict, limit);
 }

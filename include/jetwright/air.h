@@ -63,6 +63,9 @@ JW_API double jw_saturation_pressure(double temperature_k);
 /** Dynamic viscosity of air by Sutherland's formula, Pa s (1.458e-6 T^1.5/(T + 110.4), T held within 100..1900 K). */
 JW_API double jw_air_viscosity(double temperature_k);
 
+/** Relative humidity of an ambient state over water, 0..1: what ::jw_air_from_humidity was given. */
+JW_API double jw_relative_humidity(const jw_air *air);
+
 /** Humidity ratio, kg water per kg dry air, from vapour and total pressure, vapour_pa < pressure_pa (ratio of molar
  * masses 0.621945, ASHRAE Handbook Fundamentals, 2017, ch. 1). */
 JW_API double jw_humidity_ratio(double vapour_pa, double pressure_pa);

@@ -92,6 +92,11 @@ jw_status jw_air_from_humidity(double pressure_pa, double temperature_k, double 
 	return fitted_range(pressure_pa, temperature_k);
 }
 
+double jw_relative_humidity(const jw_air *air)
+{
+	return fmin(air->vapour_fraction / saturation_fraction(air->pressure_pa, air->temperature_k), 1.0);
+}
+
 jw_status jw_air_from_dew_point(double pressure_pa, double temperature_k, double dew_point_k, jw_air *air,
                                 jw_error *error)
 {

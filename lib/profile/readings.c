@@ -171,11 +171,6 @@ static jw_point point_of(const jw_entry *e, const jw_setup *setup)
 	return point;
 }
 
-static double humidity_of(const jw_air *air)
-{
-	return fmin(1, air->vapour_fraction * air->pressure_pa / jw_saturation_pressure(air->temperature_k));
-}
-
 /* The usual air with what the entry says of its own. */
 static void air_of(const jw_entry *e, const jw_node *item, jw_air *air, jw_faults *faults)
 {
@@ -183,7 +178,7 @@ static void air_of(const jw_entry *e, const jw_node *item, jw_air *air, jw_fault
 		return;
 	double pressure = isnan(e->pressure_pa) ? air->pressure_pa : e->pressure_pa;
 	double temperature = isnan(e->temperature_k) ? air->temperature_k : e->temperature_k;
-	double humidity = isnan(e->humidity) ? humidity_of(air) : e->humidity;
+	double humidity = isnan(e->humidity) ? jw_relative_humidity(air) : e->humidity;
 	if (jw_air_from_humidity(pressure, temperature, humidity, air, NULL) < 0)
 		jw_fault_node(faults, item, "states no air that there is, expected values that agree");
 }
@@ -245,6 +240,9 @@ static jw_reading reading_of(const jw_entry *e, const jw_node *item, int kind, c
 		r.gas = gas_of(e);
 		check_gas(&r.gas, item, faults);
 	}
+	if (kind == JW_READING_LIFT && context->setup->carburetor.kind == JW_FIXED_VENTURI)
+		jw_fault_node(faults, key_of(item, m->key),
+		              "is the lift of a slide, expected none: this carburetor's throat is fixed");
 	if (kind == JW_READING_JET_FLOW) {
 		r.jet = (jw_part)e->jet;
 		r.head_m = e->head_m;

@@ -112,6 +112,8 @@ static jw_status observe(const jw_setup *setup, const jw_reading *r, observation
 		return status;
 	if (!(r->uncertainty > 0.0 && isfinite(r->uncertainty)))
 		return JW_E_RANGE;
+	if (r->kind == JW_READING_LIFT && setup->carburetor.kind == JW_FIXED_VENTURI)
+		return JW_E_ARGUMENT;
 	if (r->kind == JW_READING_JET_FLOW && (!bench_jet(setup, r->jet) || !(r->head_m > 0.0 && r->head_m <= 10.0)))
 		return JW_E_RANGE;
 	if (r->kind == JW_READING_AFR)

@@ -226,3 +226,18 @@ Test(trace, a_file_is_one_by_its_name)
 	cr_expect_eq(jw_readings_load(path, NULL, NULL, &readings, &faults), JW_E_ARGUMENT);
 	cr_expect_null(readings);
 }
+
+Test(readings, lift_of_a_slide_needs_a_slide)
+{
+	jw_faults faults;
+	jw_readings *readings = NULL;
+	jw_setup setup = usual_setup();
+	const jw_air air = cool_air();
+	setup.carburetor.kind = JW_FIXED_VENTURI;
+	cr_assert_eq(jw_readings_load(JW_SOURCE_DIR "/tests/profiles/good/readings-of-every-kind.yaml", &setup, &air,
+	                              &readings, &faults),
+	             JW_E_SCHEMA);
+	cr_expect_eq(faults.count, 1);
+	cr_expect_not_null(strstr(faults.item[0].path, "slide_lift"));
+	cr_expect_gt(faults.item[0].line, 1);
+}

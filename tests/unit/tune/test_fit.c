@@ -381,8 +381,14 @@ Test(fit, faults_name_the_reading)
 		cr_expect(error.field && !strcmp(error.field, "reading") && error.value == 1, "row %zu", i);
 		cr_expect_eq(found.worst, -5, "untouched");
 	}
+	const jw_setup fixed = bundled("pump-200");
+	jw_reading lift = good;
+	lift.kind = JW_READING_LIFT;
+	lift.value = 5e-3;
+	lift.uncertainty = 1e-3;
 	jw_error error = {0};
 	jw_fit found;
+	cr_expect_eq(jw_fit_readings(&fixed, &lift, 1, &found, NULL, &error), JW_E_ARGUMENT);
 	cr_expect_eq(jw_fit_readings(&start, &good, 0, &found, NULL, &error), JW_E_RANGE);
 	jw_setup broken = start;
 	broken.engine.bore_m = -1;
