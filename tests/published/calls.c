@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "calls.h"
+#include "simple.h"
 
 #include <jetwright/jetwright.h>
 #include <math.h>
@@ -139,11 +140,27 @@ static jw_status moist_compressibility(const values *in, values *out)
 	return status;
 }
 
+/* Air that an engine draws at full throttle goes with p/sqrt(T), as the correction does but for its part of friction.
+ * J1349 counts absolute temperature from 273, not 273.15. */
+static jw_status air_by_correction(const values *in, values *out)
+{
+	OUT = (jw_power_correction(99e3, IN(0) + 0.15) + 0.18) / (jw_power_correction(99e3, IN(1) + 0.15) + 0.18);
+	return JW_OK;
+}
+
 /* Fuel */
 
 static jw_status volume_factor(const values *in, values *out)
 {
 	return jw_petroleum_volume_factor(IN(0), IN(1), &OUT, NULL);
+}
+
+/* What a hydrometer shows of fuel under pressure, whose compression is given. */
+static jw_status observed_density(const values *in, values *out)
+{
+	jw_status status = volume_factor(in, out);
+	OUT *= IN(0) / (1 - IN(2) * IN(3));
+	return status;
 }
 
 static jw_status stoichiometric(const values *in, values *out)
@@ -437,6 +454,25 @@ static jw_status choked_over_flow(const values *in, values *out)
 	return status;
 }
 
+/* Velocity in a throat where the density has fallen with the pressure. */
+static jw_status gas_velocity(const values *in, values *out)
+{
+	values per_area[5] = {{{1.0}, 1}, in[2], in[3], in[0], in[1]};
+	jw_status status = gas_flow(per_area, out);
+	OUT /= IN(0) / (IN(3) * IN(2)) * pow(IN(1) / IN(0), 1 / 1.4);
+	return status;
+}
+
+/* The flow of a Mach number (NASA's mass flow equation), and the pressure that drives it. */
+static jw_status ratio_at_mach(const values *in, values *out)
+{
+	jw_gas air = gas_of(300.0, 287.0);
+	double kg_s = 1e5 / sqrt(300.0) * sqrt(1.4 / 287.0) * IN(0) * pow(1 + 0.2 * IN(0) * IN(0), -3);
+	jw_status status = jw_gas_downstream_pressure(1.0, &air, 1e5, kg_s, &OUT);
+	OUT /= 1e5;
+	return status;
+}
+
 /* A tube of blocked_ratio times the throat's diameter stands in it. */
 static jw_status gas_bore(const values *in, values *out)
 {
@@ -565,6 +601,14 @@ static jw_status stiff_depression(const values *in, values *out)
 static jw_status air_consumption(const values *in, values *out)
 {
 	OUT = jw_air_consumption(IN(0), (int)IN(1), IN(2), IN(3), IN(4));
+	return JW_OK;
+}
+
+/* The engine fills with a volume of air and fuel vapour. */
+static jw_status fuel_in_mixture(const values *in, values *out)
+{
+	double m3_s = jw_air_consumption(IN(0), 4, IN(1), IN(2), 1.0);
+	OUT = m3_s * IN(3) / (IN(4) * (IN(5) * IN(6) + IN(7)));
 	return JW_OK;
 }
 
@@ -791,10 +835,13 @@ const call calls[] = {
     {"jw_air_viscosity", "temperature_k", viscosity},
     {"jw_humidity_ratio", "vapour_pa pressure_pa", humidity_ratio},
     {"jw_power_correction", "dry_pressure_pa temperature_k", power_correction},
+    {"air drawn by jw_power_correction", "reference_k temperature_k", air_by_correction},
     {"jw_air_from_humidity density", "pressure_pa temperature_k humidity", moist_density},
     {"jw_air_from_humidity at a humidity ratio", "pressure_pa temperature_k humidity_ratio", moist_density_at_ratio},
     {"compressibility in jw_air_from_humidity", "pressure_pa temperature_k humidity", moist_compressibility},
     {"jw_petroleum_volume_factor", "density_60f temperature_k", volume_factor},
+    {"observed density by jw_petroleum_volume_factor", "density_60f temperature_k compressibility_1_pa gauge_pa",
+     observed_density},
     {"jw_stoichiometric_afr", "carbon hydrogen oxygen", stoichiometric},
     {"expansion of petrol in jw_fuel_at", "density_15c temperature_k", petrol_expansion},
     {"jw_liquid_at density", "liquid temperature_k", liquid_density},
@@ -836,6 +883,8 @@ const call calls[] = {
     {"ratio of jw_gas_mass_flow and jw_liquid_mass_flow",
      "throat_m throat_coefficient pressure_pa temperature_k gas_constant drop_pa jet_m coefficient density lip_pa",
      afr_of_gas_and_liquid},
+    {"velocity of jw_gas_mass_flow", "upstream_pa downstream_pa temperature_k gas_constant", gas_velocity},
+    {"ratio by jw_gas_downstream_pressure at a Mach number", "mach", ratio_at_mach},
     {"jw_orifice_expansibility", "diameter_ratio pressure_ratio gamma", orifice_expansibility},
     {"jw_nozzle_expansibility", "diameter_ratio pressure_ratio gamma", nozzle_expansibility},
     {"jw_emulsion_density", "quality liquid_density gas_density", emulsion_density},
@@ -847,6 +896,9 @@ const call calls[] = {
     {"well depression of jw_circuit_solve where gas is stiff", STIFF, stiff_depression},
     {"jw_lambda_from_gas", "co co2 o2 hc no hydrogen oxygen", lambda_from_gas},
     {"jw_air_consumption", "displacement_m3 strokes speed_rev_s ve density", air_consumption},
+    {"fuel in the mixture of jw_air_consumption",
+     "displacement_m3 speed_rev_s ve pressure_pa temperature_k afr air_gas_constant fuel_gas_constant",
+     fuel_in_mixture},
     {"ratio of jw_air_consumption", "displacement_m3 strokes speed_rev_s density air_kg_s", efficiency},
     {"gain less one of jw_pulse_factor", "duty", pulse_gain},
     {"root of jw_pulse_factor", "duty", pulse_root},
@@ -866,5 +918,10 @@ const call calls[] = {
     {"uncertainty of a logarithm by jw_propagate", UNCERTAIN, logarithm_uncertainty},
     {"mean of a logarithm by jw_sample", UNCERTAIN, logarithm_mean},
     {"deviation of a logarithm by jw_sample", UNCERTAIN, logarithm_deviation},
+    {"afr of a profile by jw_mixture_at", "example pressure_pa temperature_k", simple_afr},
+    {"throat velocity of a profile by jw_mixture_at", "example pressure_pa temperature_k", simple_velocity},
+    {"afr of a profile by jw_carburetor_air and jw_carburetor_fuel", "example pressure_pa temperature_k drop_pa",
+     simple_afr_at_drop},
+    {"start of fuel by jw_carburetor_air and jw_carburetor_fuel", "example pressure_pa temperature_k", simple_start},
     {NULL, NULL, NULL},
 };

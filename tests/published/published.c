@@ -21,10 +21,10 @@ static const struct {
 	const char *name;
 	int rows;
 } files[] = {
-    {"atmosphere", 24}, {"drills", 21},        {"exhaust", 4},   {"gas_dynamics", 14},
-    {"heywood", 20},    {"information", 5},    {"liquids", 44},  {"moist_air", 16},
-    {"orifices", 18},   {"other_sources", 10}, {"petroleum", 8}, {"textbooks", 29},
-    {"worked_out", 30}, {"uncertainty", 11},   {"wall_film", 8}, {"tanks", 4},
+    {"atmosphere", 24},    {"drills", 21},     {"simple", 10},    {"exhaust", 4},     {"gas_dynamics", 15},
+    {"heywood", 21},       {"information", 5}, {"liquids", 44},   {"moist_air", 16},  {"orifices", 18},
+    {"other_sources", 14}, {"petroleum", 9},   {"textbooks", 32}, {"worked_out", 30}, {"uncertainty", 11},
+    {"wall_film", 8},      {"tanks", 4},
 };
 
 #define FILES (sizeof files / sizeof *files)
