@@ -3,6 +3,7 @@
 #include "commands.h"
 #include "files.h"
 #include "show.h"
+#include "unmeasured.h"
 #include <string.h>
 
 /* A loaded file of any kind; what it does not hold is NULL. */
@@ -62,6 +63,7 @@ static const struct kind {
 	void (*load)(checked *checked);
 } kinds[] = {
     {"profile", "an engine profile", "engines", load_engine},
+    {"profile", "an engine profile", "classes", load_engine},
     {"case", "a case", "cases", load_case},
     {"fuel", "a fuel", "fuels", load_fuel_file},
     {"readings", "readings", "readings", load_readings},
@@ -144,6 +146,7 @@ static void print_json(const checked *c, const struct kind *kind)
 	if (c->profile) {
 		json_text(&json, "profile", jw_profile_name(c->profile));
 		json_calibration(&json, c->profile);
+		json_unmeasured(&json, c->profile);
 	}
 	if (c->case_file)
 		json_number(&json, "evidence", jw_case_evidence(c->case_file)->evidences);
@@ -169,8 +172,10 @@ static void print_text(const checked *c, const struct kind *kind)
 		          jw_profile_name(c->profile));
 	print_jets("main jets", c->jets.main, c->jets.mains);
 	print_jets("pilot jets", c->jets.pilot, c->jets.pilots);
-	if (c->profile)
+	if (c->profile) {
 		print_calibration(c->profile, stdout);
+		print_unmeasured(c->profile, stdout);
+	}
 	if (c->status & JW_W_COEFFICIENT)
 		text_wrap(stdout, 0, 0,
 		          "A coefficient outside 0.8 to 1.25 means that a dimension in the profile, or the baseline, is "
@@ -217,7 +222,9 @@ const cli_command check_command = {
         "Reads an engine profile, a case, a fuel, a set of jets or readings (the first key tells which), reports every "
         "fault by file, "
         "line and "
-        "column, and shows how far the model had to be bent to meet the baseline. FILE may be '-' for standard input, "
+        "column, shows how far the model had to be bent to meet the baseline, and names the dimensions that, once "
+        "measured, would "
+        "narrow lambda most. FILE may be '-' for standard input, "
         "or a name that comes along.",
     .example = "check courier-150",
     .run = run,

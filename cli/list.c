@@ -133,6 +133,11 @@ static int list_engines(const list_sink *sink)
 	return list_files(sink, "engines", engine_about);
 }
 
+static int list_classes(const list_sink *sink)
+{
+	return list_files(sink, "classes", engine_about);
+}
+
 static int list_fuels(const list_sink *sink)
 {
 	return list_files(sink, "fuels", fuel_about);
@@ -172,6 +177,7 @@ static const struct {
 	int (*list)(const list_sink *sink);
 } lists[] = {
     {"engines", "Engines, for PROFILE", list_engines},
+    {"classes", "Classes, for the based_on of a profile that leaves numbers out", list_classes},
     {"fuels", "Fuels, for --fuel and profiles", list_fuels},
     {"jets", "Sets of jets", list_jets},
     {"cases", "Cases, for 'jetwright explain'", list_cases},
@@ -214,8 +220,9 @@ static int run(const cli_arguments *arguments)
 	for (int i = 0; i < LISTS; i++)
 		known |= !asked || strcmp(lists[i].name, asked) == 0;
 	if (!known)
-		return wrong_use(arguments->command,
-		                 "%s: no such list, expected engines, fuels, jets, cases, readings, causes or evidence", asked);
+		return wrong_use(
+		    arguments->command,
+		    "%s: no such list, expected engines, classes, fuels, jets, cases, readings, causes or evidence", asked);
 	cli_json json, *to = NULL;
 	if (has(arguments, "json")) {
 		json = json_begin(stdout);
@@ -241,7 +248,7 @@ static const cli_option list_options[] = {
 
 const cli_command list_command = {
     .name = "list",
-    .operands = "[engines|fuels|jets|cases|readings|causes|evidence]",
+    .operands = "[engines|classes|fuels|jets|cases|readings|causes|evidence]",
     .operands_max = 1,
     .summary = "the profiles, fuels, jets, cases, readings, causes and evidence that come along",
     .details =

@@ -29,18 +29,18 @@ typedef struct solved {
 	supply_answer supply; /* with --supply */
 } solved;
 
-static int solve(const cli_arguments *arguments, const jw_setup *setup, const jw_air *air, solved *at)
+static int solve(const cli_arguments *arguments, const jw_profile *profile, const jw_air *air, solved *at)
 {
 	jw_error error = {0};
-	at->status = jw_mixture_at(setup, air, &at->point, &at->mixture, &error);
+	at->status = jw_mixture_at(jw_profile_setup(profile), air, &at->point, &at->mixture, &error);
 	jw_status uncertain = at->status;
 	if (at->status >= 0)
-		uncertain = jw_mixture_uncertainty(setup, air, &at->point, &at->relative, &error);
+		uncertain = jw_profile_contributions(profile, air, &at->point, NULL, &at->relative, &error);
 	if (uncertain < 0)
 		return library_error(arguments->command, uncertain, &error);
 	if (!has(arguments, "supply"))
 		return ANSWERED;
-	int code = supply_solve(arguments, setup, air, &at->point, at->range, &at->supply);
+	int code = supply_solve(arguments, jw_profile_setup(profile), air, &at->point, at->range, &at->supply);
 	at->status |= at->supply.status;
 	return code;
 }
@@ -271,7 +271,7 @@ static int answer(const cli_arguments *arguments, const jw_profile *profile, jw_
 		return code;
 	const int points = choose_points(arguments, setup, &air, at);
 	for (int i = 0; i < points; i++) {
-		code = solve(arguments, setup, &air, &at[i]);
+		code = solve(arguments, profile, &air, &at[i]);
 		if (code != ANSWERED)
 			return code;
 		status |= at[i].status;

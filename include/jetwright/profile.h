@@ -35,7 +35,9 @@ typedef struct jw_faults {
 typedef struct jw_profile jw_profile;
 
 /** Loads an engine profile, its fuel, and calibrates it by its baseline.
- * \param library folder that holds engines/, fuels/, jets/, cases/; NULL: the folder above the file's own
+ * A profile that is based on a class takes what it leaves out from classes/, brought to its displacement: areas, volumes,
+ * flows and forces in proportion, bores by the root.
+ * \param library folder that holds engines/, classes/, fuels/, jets/, cases/; NULL: the folder above the file's own
  * \param[out] faults all faults; may not be NULL
  * \return JW_OK, JW_W_COEFFICIENT, JW_E_ARGUMENT, JW_E_OPEN, JW_E_SYNTAX, JW_E_SCHEMA, JW_E_LIMIT, JW_E_MEMORY, JW_E_BASELINE */
 JW_API jw_status jw_profile_load(const char *path, const char *library, jw_profile **profile, jw_faults *faults);
@@ -49,6 +51,18 @@ JW_API const jw_setup *jw_profile_setup(const jw_profile *profile);
 JW_API const jw_baseline *jw_profile_baseline(const jw_profile *profile);
 /** What the baseline found, or NULL without one, or where the profile states the coefficients themselves. */
 JW_API const jw_calibration *jw_profile_calibration(const jw_profile *profile);
+
+/** The class that the profile is based on, or NULL. */
+JW_API const char *jw_profile_based_on(const jw_profile *profile);
+/** Dimensions that nobody measured: those that the profile gives an uncertainty, and those that its class does and the
+ * profile leaves out. Without baseline and coefficients the set-up's uncertainty of each coefficient holds theirs too. */
+JW_API const jw_unmeasured *jw_profile_unmeasured(const jw_profile *profile, int *count);
+/** ::jw_mixture_contributions of the profile's unmeasured dimensions; idle, half and full are known where the profile has a
+ * baseline or coefficients. \param[out] contribution as many as ::jw_profile_unmeasured counts; may be NULL */
+JW_API jw_status jw_profile_contributions(const jw_profile *profile, const jw_air *air, const jw_point *point,
+                                          double *contribution, double *relative, jw_error *error);
+/** How a dimension is measured, by its key ("with callipers"); NULL where nothing is known. Common practice, no source. */
+JW_API const char *jw_profile_measure(const char *key);
 
 /** Writes an engine profile with the numbers of a set-up. Numbers that differ take their new value in the unit that stands
  * there; keys that are missing are added; comments and layout stay. Lists (filling, ports, usual points), words and

@@ -284,7 +284,7 @@ static void read_spreads(const jw_field *field, const jw_node *node, const readi
 {
 	spreading s = {field, NULL, r, 0};
 	if (node->kind == JW_NODE_BLOCK)
-		take_spreads(&s, field->columns, node, "");
+		take_spreads(&s, field->keyed, node, "");
 	else
 		reject(field, node, r->faults);
 	memcpy(r->into + field->count, &s.count, sizeof s.count);
@@ -426,10 +426,10 @@ void jw_fault_at(jw_faults *faults, const jw_node *root, const char *path, const
 	jw_fault_add(faults, line, column, path, "%s", message);
 }
 
-/* The columns of spreads are the table itself, and values of a list have no key. */
+/* Values of a list have no key. */
 static int holds_cells(const jw_field *field)
 {
-	return field->columns && field->kind != JW_FIELD_SPREADS && field->kind != JW_FIELD_LIST;
+	return field->columns && field->kind != JW_FIELD_LIST;
 }
 
 /* The row that a name speaks of, as member or key path, itself or by one of its columns. */

@@ -19,8 +19,7 @@ typedef enum jw_field_kind {
 	JW_FIELD_ROWS,     /* list of such rows */
 	JW_FIELD_LIST,     /* list of single values, each as the one column says */
 	JW_FIELD_RECORDS,  /* list of blocks, each with the columns as its keys */
-	JW_FIELD_SPREADS   /* jw_spread[]: a block keyed as the columns, which are a table, each with a standard uncertainty
-	                    */
+	JW_FIELD_SPREADS   /* jw_spread[]: a block keyed as a table, each key with a standard uncertainty */
 } jw_field_kind;
 
 /* No text of a file is longer, its end included. */
@@ -38,6 +37,7 @@ struct jw_field {
 	const char *(*word)(int index); /* NULL past the last */
 	int most;                       /* bytes or rows */
 	const jw_field *columns;        /* their offsets count from this row's own */
+	const jw_field *keyed;          /* of spreads: the table */
 	const char *member;             /* what errors of other modules call it */
 	size_t offset;                  /* of the member in the struct */
 	size_t stride;                  /* of a column: from one row to the next */

@@ -25,7 +25,7 @@ typedef struct rewriting {
 	const char *text, *newline;
 	size_t size;
 	const jw_profile *present, *wanted;
-	int pins; /* whether the coefficients, so far found from the baseline, must be stated */
+	int pins; /* whether the coefficients, so far found from the baseline or left open, must be stated */
 	edit edits[EDITS];
 	int count;
 } rewriting;
@@ -43,6 +43,13 @@ static int differs(const jw_profile *a, const jw_profile *b, const jw_field *fie
 		return 0;
 	double x = value_in(a, field), y = value_in(b, field);
 	return fabs(x - y) > share * fmax(fabs(x), fabs(y));
+}
+
+/* Stated coefficients bring the uncertainty that the unmeasured dimensions left in them. */
+static int changes(const rewriting *r, const jw_field *field)
+{
+	int widened = r->pins && jw_profile_widened(r->present) && !strncmp(field->path, "uncertainty.", 12);
+	return widened || differs(r->present, r->wanted, field, SAME);
 }
 
 /* Nodes count characters, edits bytes. */
@@ -126,9 +133,9 @@ static void insert_block(rewriting *r, const jw_field *first, const char *path)
 	for (const jw_field *field = table; field->path; field++)
 		whole |= field->kind == JW_FIELD_BLOCK && !strcmp(field->path, path);
 	for (const jw_field *field = first; field->path && siblings(field, first); field++)
-		changed |= differs(r->present, r->wanted, field, SAME);
+		changed |= changes(r, field);
 	for (const jw_field *field = first; changed && field->path && siblings(field, first); field++)
-		if (whole || differs(r->present, r->wanted, field, SAME))
+		if (whole || changes(r, field))
 			append_entry(r, field, entries, sizeof entries);
 	if (!changed)
 		return;
@@ -144,7 +151,7 @@ static void edit_field(rewriting *r, const jw_field *field, const jw_field *befo
 {
 	char path[96], entry[EDIT_BYTES] = "";
 	const jw_node *node = jw_node_find(r->root, field->path, NULL);
-	int changed = differs(r->present, r->wanted, field, SAME);
+	int changed = changes(r, field);
 	if (node && changed) {
 		replace(r, field, node);
 		return;
@@ -162,9 +169,10 @@ static void edit_field(rewriting *r, const jw_field *field, const jw_field *befo
 static void find_edits(rewriting *r)
 {
 	const jw_field *before = NULL;
-	/* Other brass would be calibrated to the old baseline. */
+	/* Other brass would be calibrated to the old baseline, or doubted anew. */
+	int loose = jw_profile_calibration(r->present) || jw_profile_widened(r->present);
 	for (const jw_field *field = jw_engine_fields; field->path; field++)
-		r->pins |= jw_profile_calibration(r->present) && differs(r->present, r->wanted, field, SAME);
+		r->pins |= loose && differs(r->present, r->wanted, field, SAME);
 	for (const jw_field *field = jw_engine_fields; field->path; before = field++)
 		edit_field(r, field, before);
 }

@@ -169,11 +169,51 @@ static void put_list(const jw_field *field, FILE *out)
 	fputs("}", out);
 }
 
-/* Keyed as the table beside it, whose own fault messages say what each may be. */
+/* ---- standard uncertainties ---- */
+
+static void put_inner(const jw_field *table, const key *k, void (*put)(const jw_field *, const char *, FILE *),
+                      FILE *out)
+{
+	char inner[PATH + 1];
+	snprintf(inner, sizeof inner, "%s.", k->path);
+	put(table, inner, out);
+}
+
+/* A standard uncertainty: in a unit of the quantity, or as a share of it. */
+static void put_spread(const jw_field *field, FILE *out)
+{
+	int bare = field->dimension == JW_NUMBER || field->dimension == JW_FRACTION;
+	fprintf(out, "\"type\": %s, \"pattern\": \"^" NUMBER "%s(%%", bare ? "[\"number\", \"string\"]" : "\"string\"",
+	        BLANKS);
+	fputs(*jw_unit_names(field->dimension) ? "|" : "", out);
+	put_units(field->dimension, out);
+	fprintf(out, ")%s$\"", bare ? "?" : "");
+}
+
+static void put_spread_keys(const jw_field *table, const char *prefix, FILE *out)
+{
+	key k;
+	int count = 0;
+	fputs("\"type\": \"object\", \"additionalProperties\": false, \"properties\": {", out);
+	for (const jw_field *at = table; (at = next_key(table, at, prefix, &k)); at++) {
+		int quantity = k.field->kind == JW_FIELD_QUANTITY && k.field->member, rows = k.field->kind == JW_FIELD_ROWS;
+		if (!k.is_block && !quantity && !rows)
+			continue;
+		fprintf(out, "%s\n\"%s\": {", count++ ? "," : "", k.name);
+		if (k.is_block)
+			put_inner(table, &k, put_spread_keys, out);
+		else if (rows)
+			put_spread_keys(k.field->columns, "", out);
+		else
+			put_spread(k.field, out);
+		fputs("}", out);
+	}
+	fputs("}", out);
+}
+
 static void put_spreads(const jw_field *field, FILE *out)
 {
-	(void)field;
-	fputs("\"type\": \"object\"", out);
+	put_spread_keys(field->keyed, "", out);
 }
 
 static void (*const put_kind[])(const jw_field *field, FILE *out) = {
@@ -189,14 +229,6 @@ static void put_value(const jw_field *field, FILE *out)
 }
 
 /* ---- blocks ---- */
-
-static void put_inner(const jw_field *table, const key *k, void (*put)(const jw_field *, const char *, FILE *),
-                      FILE *out)
-{
-	char inner[PATH + 1];
-	snprintf(inner, sizeof inner, "%s.", k->path);
-	put(table, inner, out);
-}
 
 static void put_properties(const jw_field *table, const char *prefix, FILE *out)
 {

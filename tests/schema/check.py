@@ -17,7 +17,7 @@ import jsonschema
 import yaml
 
 PROGRAM = os.path.abspath(sys.argv[1])
-FOLDERS = {"engines": "engine", "fuels": "fuel", "cases": "case", "readings": "readings", "classes": "class",
+FOLDERS = {"engines": "engine", "fuels": "fuel", "cases": "case", "readings": "readings", "classes": "engine",
            "jets": "jets"}
 os.environ["JETWRIGHT_PROFILES"] = os.path.abspath("profiles")
 faults = []

@@ -14,7 +14,8 @@ static const struct {
 } kinds[] = {
     {"engine",
      jw_engine_fields,
-     {"engines/courier-150", "engines/moped-50", "engines/pump-200", "engines/trail-250", "engines/estate-1100"}},
+     {"engines/courier-150", "engines/moped-50", "engines/pump-200", "engines/trail-250", "engines/estate-1100",
+      "classes/scooter-125", "../tests/profiles/good/engine-based-on-a-class"}},
     {"fuel", jw_fuel_fields, {"fuels/e5"}},
     {"case", jw_case_fields, {"cases/open-filter-fitted"}},
     {"readings", jw_readings_fields, {"readings/courier-150-road"}},

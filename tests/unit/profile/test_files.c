@@ -127,12 +127,12 @@ TestSuite(files, .init = go_to_source);
 
 Test(files, one_fault_each)
 {
-	cr_expect_eq(for_each_file("tests/profiles/bad", check_bad), 67);
+	cr_expect_eq(for_each_file("tests/profiles/bad", check_bad), 76);
 }
 
 Test(files, sound)
 {
-	cr_expect_eq(for_each_file("tests/profiles/good", check_good), 12);
+	cr_expect_eq(for_each_file("tests/profiles/good", check_good), 13);
 }
 
 static void check_bundled_engine(const char *folder, const char *name)
