@@ -20,7 +20,11 @@ static void json_evidence(cli_json *json, const char *key, const answer *a, cons
 		const jw_evidence *seen = &a->known->evidence[e->evidence];
 		json_object(json, NULL);
 		json_text(json, "seen", jw_evidence_kind_at(seen->kind)->id);
-		json_text(json, "at", jw_range_name(seen->range));
+		if (jw_evidence_kind_at(seen->kind)->range < JW_RANGE_COUNT)
+			json_text(json, "at", jw_range_name(seen->range));
+		else
+			json_null(json, "at");
+		json_text(json, "answer", jw_answer_name(seen->answer));
 		json_number(json, "likelihood", e->likelihood);
 		json_number(json, "on_sound_engine", e->before);
 		json_object_end(json);
@@ -61,17 +65,19 @@ static void json_mask(cli_json *json, const answer *a, const jw_finding *finding
 	json_object_end(json);
 }
 
-static void json_finding(cli_json *json, const answer *a, const jw_finding *finding)
+static void json_effect(cli_json *json, const jw_finding *finding)
 {
-	const jw_cause_info *cause = jw_cause_at(finding->cause);
 	const jw_effect_words *effect = jw_cause_effect_words(finding->cause);
-	json_object(json, NULL);
-	json_text(json, "cause", cause->id);
-	json_text(json, "text", cause->text);
-	json_number(json, "probability", finding->probability);
+	if (!effect) {
+		json_null(json, "severity");
+		json_null(json, "severity_90");
+		json_null(json, "severity_means");
+		json_null(json, "effect");
+		return;
+	}
 	json_number(json, "severity", finding->severity.value);
 	json_interval(json, "severity_90", &finding->severity);
-	json_text(json, "severity_means", cause->severity_text);
+	json_text(json, "severity_means", jw_cause_at(finding->cause)->severity_text);
 	json_object(json, "effect");
 	json_text(json, "quantity", effect->quantity);
 	json_text(json, "unit", effect->unit);
@@ -79,6 +85,17 @@ static void json_finding(cli_json *json, const answer *a, const jw_finding *find
 	json_number(json, "low_90", finding->effect.low_90);
 	json_number(json, "high_90", finding->effect.high_90);
 	json_object_end(json);
+}
+
+static void json_finding(cli_json *json, const answer *a, const jw_finding *finding)
+{
+	const jw_cause_info *cause = jw_cause_at(finding->cause);
+	json_object(json, NULL);
+	json_text(json, "cause", cause->id);
+	json_text(json, "text", cause->text);
+	json_number(json, "probability", finding->probability);
+	json_text(json, "need", jw_need_name(jw_cause_need(finding->cause)));
+	json_effect(json, finding);
 	json_number_or_null(json, "acts_like_bore_m", finding->bore.value);
 	json_object(json, "remedy");
 	json_text(json, "action", cause->action);
@@ -108,6 +125,14 @@ static void json_hypothesis(cli_json *json, const jw_hypothesis *h)
 	json_object_end(json);
 }
 
+static void json_conflict(cli_json *json, const answer *a, const jw_conflict *conflict)
+{
+	json_array(json, NULL);
+	for (int i = 0; i < 2; i++)
+		json_text(json, NULL, jw_evidence_kind_at(a->known->evidence[conflict->evidence[i]].kind)->id);
+	json_array_end(json);
+}
+
 void explain_json(const answer *a)
 {
 	cli_json json = json_begin(stdout);
@@ -120,6 +145,14 @@ void explain_json(const answer *a)
 	json_array(&json, "hypotheses");
 	for (int i = 0; i < jw_report_hypotheses(a->report); i++)
 		json_hypothesis(&json, jw_report_hypothesis(a->report, i));
+	json_array_end(&json);
+	json_object(&json, "needs");
+	for (int need = 0; need < JW_NEED_COUNT; need++)
+		json_number(&json, jw_need_name((jw_need)need), jw_report_need(a->report, (jw_need)need));
+	json_object_end(&json);
+	json_array(&json, "conflicts");
+	for (int i = 0; i < jw_report_conflicts(a->report); i++)
+		json_conflict(&json, a, jw_report_conflict(a->report, i));
 	json_array_end(&json);
 	json_warnings(&json, a->status);
 	json_end(&json);

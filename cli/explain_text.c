@@ -5,6 +5,8 @@
 
 /* Hypotheses below this are left out; JSON has them all. */
 static const double least_shown = 0.02;
+/* Below this what else may fail than the mixture is left out. */
+static const double least_told = 0.05;
 /* Below this nothing is taken apart for a finding. */
 static const double least_repaired = 0.25;
 /* Evidence at least so probable under a finding fits it, though a sound engine would show it too. */
@@ -77,36 +79,37 @@ static bearing bearing_of(const jw_explained *e)
 	return e->likelihood >= fits_from ? FITS : OPEN;
 }
 
-static void print_evidence(const jw_evidence *seen)
+/* "off idle: stumbles when the throttle is opened into this range" */
+static const char *evidence_text(const jw_evidence *seen, char *text, size_t size)
 {
 	const jw_evidence_kind *kind = jw_evidence_kind_at(seen->kind);
-	printf("  ");
+	char value[16] = "";
 	if (kind->takes_value)
-		printf("%s: %s, %.2f\n", range_text_of(seen->range).text, kind->text, seen->value);
-	else if (kind->takes_range)
-		text_wrap(stdout, 2, 4, "%s: %s", range_text_of(seen->range).text, kind->text);
-	else
-		text_wrap(stdout, 2, 4, "%s", kind->text);
+		snprintf(value, sizeof value, ", %.2f", seen->value);
+	snprintf(text, size, "%s%s%s%s%s", kind->takes_range ? range_text_of(seen->range).text : "",
+	         kind->takes_range ? ": " : "", seen->answer == JW_NO ? "not so: " : "", kind->text, value);
+	return text;
 }
 
 static void print_bearing(const answer *a, const jw_finding *finding, bearing which, const char *title)
 {
+	char text[160];
 	int printed = 0;
 	for (int i = 0; i < a->known->evidences; i++) {
-		if (bearing_of(&finding->explained[i]) != which)
+		if (a->known->evidence[i].answer == JW_UNKNOWN || bearing_of(&finding->explained[i]) != which)
 			continue;
 		if (!printed++)
 			printf("\n%s\n", title);
-		print_evidence(&a->known->evidence[finding->explained[i].evidence]);
+		printf("  ");
+		text_wrap(stdout, 2, 4, "%s", evidence_text(&a->known->evidence[i], text, sizeof text));
 	}
 }
 
 /* What a hypothesis is called in a list. */
 static const char *hypothesis_text(const jw_hypothesis *h)
 {
-	static const char *const texts[] = {[JW_HYPOTHESIS_SOUND] = "nothing is wrong",
-	                                    [JW_HYPOTHESIS_OTHER] =
-	                                        "something else (spark, compression, fuel supply, ...)"};
+	static const char *const texts[] = {
+	    [JW_HYPOTHESIS_SOUND] = "nothing is wrong", [JW_HYPOTHESIS_OTHER] = "something that no row of the list names"};
 	return h->kind == JW_HYPOTHESIS_CAUSES ? jw_cause_at(h->cause[0])->text : texts[h->kind];
 }
 
@@ -144,7 +147,8 @@ static void print_finding(const answer *a, const jw_finding *finding)
 	char text[128];
 	text_wrap(stdout, 0, 0, "%s: %s, probability %.2f.", capital(jw_cause_at(finding->cause)->text, text, sizeof text),
 	          sure_word(finding->probability), finding->probability);
-	print_effect(a, finding);
+	if (jw_cause_meters(finding->cause))
+		print_effect(a, finding);
 }
 
 /* What else it may be. */
@@ -163,6 +167,35 @@ static void print_others(const answer *a, const jw_hypothesis *but)
 		return;
 	printf("\nIf it is not that (probability of each):\n");
 	table_print(&table, stdout);
+}
+
+/* What fails, where it may be anything but the mixture. */
+static void print_needs(const answer *a)
+{
+	if (jw_report_need(a->report, JW_NEED_CRANKING) + jw_report_need(a->report, JW_NEED_SPARK) +
+	        jw_report_need(a->report, JW_NEED_COMPRESSION) <
+	    least_told)
+		return;
+	printf("\nOf what an engine needs, this fails (probability of each):\n");
+	cli_table table = {0};
+	for (int need = 0; need < JW_NEED_COUNT; need++) {
+		table_cell(&table, "%s", need == JW_NEED_MIXTURE ? "fuel and air" : jw_need_name((jw_need)need));
+		table_cell(&table, "%.2f", jw_report_need(a->report, (jw_need)need));
+		table_row_end(&table);
+	}
+	table_print(&table, stdout);
+}
+
+static void print_conflicts(const answer *a)
+{
+	char one[160], other[160];
+	for (int i = 0; i < jw_report_conflicts(a->report); i++) {
+		const int *evidence = jw_report_conflict(a->report, i)->evidence;
+		text_wrap(stdout, 0, 0, "These cannot both be so; look again: \"%s\", and \"%s\".",
+		          evidence_text(&a->known->evidence[evidence[0]], one, sizeof one),
+		          evidence_text(&a->known->evidence[evidence[1]], other, sizeof other));
+		printf("\n");
+	}
 }
 
 static void print_lambda(const jw_finding *finding)
@@ -207,7 +240,8 @@ static void print_retest(const answer *a, const jw_finding *finding)
 {
 	int open = 0;
 	for (int i = 0; i < a->known->evidences; i++)
-		open += bearing_of(&finding->explained[i]) == OPEN || bearing_of(&finding->explained[i]) == AGAINST;
+		open += a->known->evidence[i].answer != JW_UNKNOWN &&
+		        (bearing_of(&finding->explained[i]) == OPEN || bearing_of(&finding->explained[i]) == AGAINST);
 	text_wrap(stdout, 2, 2,
 	          "Then try again everything listed above: faults come in pairs, and mending one may uncover another.%s",
 	          open ? " What this finding does not explain may have a cause of its own." : "");
@@ -249,7 +283,9 @@ static void print_cause(const answer *a, const jw_hypothesis *lead)
 	print_bearing(a, finding, OPEN, "It does not explain:");
 	print_bearing(a, finding, AGAINST, "Speaks against it:");
 	print_others(a, lead);
-	print_lambda(finding);
+	print_needs(a);
+	if (jw_cause_meters(finding->cause))
+		print_lambda(finding);
 	if (weak) {
 		printf("\nWhat to do:\n  ");
 		text_wrap(stdout, 2, 2,
@@ -270,9 +306,10 @@ static const struct {
          "Repair nothing. If a complaint stays, note in which range of the throttle it comes, cold or "
          "warm and how long after the start, and ask again."},
     [JW_HYPOTHESIS_OTHER] =
-        {"The cause is most likely not one in the carburetor and its air",
-         "Leave the carburetor shut. Check first that fuel reaches the bowl freely, that the spark is "
-         "strong at every turn, and the compression; then ask again with what they showed."},
+        {"No cause that this program knows fits well",
+         "Leave the carburetor shut. Check in this order whether it cranks, whether the spark is strong "
+         "at every turn, whether fuel runs freely from the bowl drain, and the compression; then ask "
+         "again with what they showed."},
 };
 
 static void print_no_cause(const answer *a, const jw_hypothesis *lead)
@@ -280,6 +317,7 @@ static void print_no_cause(const answer *a, const jw_hypothesis *lead)
 	text_wrap(stdout, 0, 0, "%s: %s, probability %.2f.", no_cause[lead->kind].headline, sure_word(lead->probability),
 	          lead->probability);
 	print_others(a, lead);
+	print_needs(a);
 	printf("\nWhat to do:\n  ");
 	text_wrap(stdout, 2, 2, "%s", no_cause[lead->kind].advice);
 }
@@ -289,6 +327,7 @@ void explain_text(const answer *a)
 	const jw_hypothesis *lead = jw_report_hypothesis(a->report, 0);
 	text_wrap(stdout, 0, 0, "%s on %s. %s", jw_profile_name(a->profile), jw_profile_fuel(a->profile), a->about);
 	printf("\n");
+	print_conflicts(a);
 	if (lead->kind == JW_HYPOTHESIS_CAUSES)
 		print_cause(a, lead);
 	else

@@ -11,7 +11,7 @@
 extern "C" {
 #endif
 
-#define JW_EVIDENCE_MAX 64
+#define JW_EVIDENCE_MAX 96
 
 /** One kind of evidence: a row of the vocabulary. */
 typedef struct jw_evidence_kind {
@@ -28,12 +28,24 @@ JW_API const jw_evidence_kind *jw_evidence_kind_at(int kind);
 /** Row of an id, or -1. */
 JW_API int jw_evidence_kind_find(const char *id);
 
+/** Whether a thing was seen. */
+typedef enum jw_answer {
+	JW_YES,
+	JW_NO,      /**< looked for and not seen */
+	JW_UNKNOWN, /**< not looked for: says nothing */
+	JW_ANSWER_COUNT
+} jw_answer;
+
+/** The word of an answer ("yes"), or NULL. */
+JW_API const char *jw_answer_name(jw_answer answer);
+
 /** One thing seen, tried or measured. */
 typedef struct jw_evidence {
 	int kind; /**< row of the vocabulary */
 	jw_range range;
 	double value;       /**< readings only: lambda 0.3..3 */
 	double uncertainty; /**< readings only: standard, of the value, 0..1; 0 takes 0.03 */
+	jw_answer answer;   /**< readings are JW_YES or JW_UNKNOWN */
 } jw_evidence;
 
 /** What is known of the time before the complaint. */
@@ -71,16 +83,28 @@ typedef struct jw_effect_words {
 	int own_subject;            /**< 1: `before` has a subject of its own and follows no part */
 } jw_effect_words;
 
+/** What an engine needs to run. */
+typedef enum jw_need { JW_NEED_MIXTURE, JW_NEED_CRANKING, JW_NEED_SPARK, JW_NEED_COMPRESSION, JW_NEED_COUNT } jw_need;
+
+/** The word of a need ("mixture"), or NULL. */
+JW_API const char *jw_need_name(jw_need need);
+
 JW_API int jw_cause_count(void);
 JW_API const jw_cause_info *jw_cause_at(int cause);
 JW_API int jw_cause_find(const char *id);
 /** NULL outside. */
 JW_API const jw_effect_words *jw_cause_effect_words(int cause);
+/** What fails. */
+JW_API jw_need jw_cause_need(int cause);
+/** Whether the cause changes the set-up, so that the engine model foretells it; the others are known by evidence alone:
+ * they have no severity and no effect. */
+JW_API int jw_cause_meters(int cause);
 /** Whether the cause lies in a part that can be exchanged or turned, and which. */
 JW_API int jw_cause_part(int cause, jw_part *part);
 
 /** A set-up with a cause applied at a severity 0..1.
- * \return JW_OK, JW_E_ARGUMENT (no such cause, or the engine has no such part), JW_E_RANGE */
+ * \return JW_OK, JW_E_ARGUMENT (no such cause, one known by evidence alone, or the engine
+ * has no such part), JW_E_RANGE */
 JW_API jw_status jw_cause_apply(const jw_setup *healthy, int cause, double severity, jw_setup *faulty, jw_error *error);
 
 /** What a severity means on this engine, in the cause's effect unit; a flow share at the drop across the jet in the
@@ -95,7 +119,7 @@ typedef struct jw_interval {
 
 /** What a finding says of one piece of evidence. */
 typedef struct jw_explained {
-	int evidence;      /**< index in the case */
+	int evidence;      /**< index in the case; what is unknown has likelihoods of 1 */
 	double likelihood; /**< probability of this evidence if the finding holds and all other evidence is as it is */
 	double before;     /**< probability of it on the engine as it ran right */
 	int explains;      /**< 1: at least 1.5 times as likely as on that engine; -1: at most 1/1.5 times; else 0: the
@@ -124,7 +148,7 @@ typedef struct jw_finding {
 typedef enum jw_hypothesis_kind {
 	JW_HYPOTHESIS_CAUSES, /**< one cause */
 	JW_HYPOTHESIS_SOUND,  /**< nothing is wrong */
-	JW_HYPOTHESIS_OTHER   /**< something that is no cause of the list: spark, compression, fuel supply */
+	JW_HYPOTHESIS_OTHER   /**< something that is no cause of the list */
 } jw_hypothesis_kind;
 
 /** What may be so; probabilities of all hypotheses sum to 1. */
@@ -143,12 +167,13 @@ typedef struct jw_report jw_report;
  * the likelihood is (1 - e) model + e/K; the product over all facts is taken inside the sum over severity (24 cells)
  * and over what they share: errors of the coefficients of air, main and pilot fuel, the model's own error in each range
  * (6 %), and the tolerance of this engine for lean and rich mixtures (quasi-random, 128 draws; the model's error in
- * closed form where a reading tells it). Two causes at once are left out. Causes of parts that the engine does not have
- * are not listed. Range and kind of the evidence must be valid; a kind that takes no range ignores the one given.
- * \param healthy the engine as it ran right (before what `history.changed` names)
- * \param known   months_standing finite; 1..JW_EVIDENCE_MAX pieces of evidence
- * \return JW_OK, warnings of the sound engine's points, JW_E_ARGUMENT (no evidence, unknown kind or range), JW_E_RANGE,
- * JW_E_NOT_FINITE, JW_E_MEMORY or an error of the point solver */
+ * closed form where a reading tells it). Two causes at once are left out. Causes that the model does not
+ * foretell are known by tables of how often each thing is seen with them. `other` stands for all that is no cause of
+ * the list. Causes of parts that the engine does not have are not listed. Range and kind of the evidence must be valid;
+ * a kind that takes no range ignores the one given. \param healthy the engine as it ran right (before what
+ * `history.changed` names) \param known   months_standing finite; 1..JW_EVIDENCE_MAX pieces of evidence, unknown ones
+ * included \return JW_OK, warnings of the sound engine's points, JW_E_ARGUMENT (no evidence, unknown kind or range),
+ * JW_E_RANGE, JW_E_NOT_FINITE, JW_E_MEMORY or an error of the point solver */
 JW_API jw_status jw_explain(const jw_setup *healthy, const jw_case *known, jw_report **report, jw_error *error);
 JW_API void jw_report_free(jw_report *report);
 JW_API int jw_report_findings(const jw_report *report);
@@ -160,6 +185,18 @@ JW_API const jw_hypothesis *jw_report_hypothesis(const jw_report *report, int in
 /** Lambda above which a warm engine misfires in a range: 1.2..1.35 (Heywood 1988, ch. 9, from memory; which range how
  * much: trade practice, no source); 0 outside the list. */
 JW_API double jw_lean_limit(jw_range range);
+
+/** Probability that a need is what fails, by the causes of the list. */
+JW_API double jw_report_need(const jw_report *report, jw_need need);
+
+/** Two pieces of evidence that cannot both be so. */
+typedef struct jw_conflict {
+	int evidence[2]; /**< indices in the case */
+} jw_conflict;
+
+/** How many there are, and each; NULL outside. */
+JW_API int jw_report_conflicts(const jw_report *report);
+JW_API const jw_conflict *jw_report_conflict(const jw_report *report, int index);
 
 /** Shannon entropy of a distribution, bit. \param p n probabilities that sum to 1 */
 JW_API double jw_entropy(const double *p, int n);

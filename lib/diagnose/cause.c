@@ -9,6 +9,24 @@ const jw_cause_info *jw_cause_at(int cause)
 	return row ? &row->info : NULL;
 }
 
+const char *jw_need_name(jw_need need)
+{
+	static const char *const names[JW_NEED_COUNT] = {"mixture", "cranking", "spark", "compression"};
+	return (unsigned)need < JW_NEED_COUNT ? names[need] : NULL;
+}
+
+jw_need jw_cause_need(int cause)
+{
+	const jw_cause_row *row = jw_cause_row_at(cause);
+	return row ? row->need : JW_NEED_MIXTURE;
+}
+
+int jw_cause_meters(int cause)
+{
+	const jw_cause_row *row = jw_cause_row_at(cause);
+	return row && row->step.amount != 0;
+}
+
 int jw_cause_part(int cause, jw_part *part)
 {
 	const jw_cause_row *row = jw_cause_row_at(cause);
@@ -38,7 +56,9 @@ double jw_value_at(const jw_setup *setup, size_t offset)
 
 int jw_cause_possible(const jw_setup *healthy, const jw_cause_row *row)
 {
-	return jw_value_at(healthy, row->exists) > 0;
+	if (row->several && healthy->engine.carburetors < 2)
+		return 0;
+	return !row->exists || jw_value_at(healthy, row->exists) > 0;
 }
 
 double jw_cause_element(const jw_setup *setup, const jw_cause_row *row)
@@ -74,7 +94,7 @@ static double changed(const jw_setup *setup, const jw_cause_row *row, double x, 
 jw_status jw_cause_check(const jw_setup *healthy, int cause, double severity, jw_error *error)
 {
 	const jw_cause_row *row = jw_cause_row_at(cause);
-	if (!row)
+	if (!row || !jw_cause_meters(cause))
 		return jw_fail(error, JW_E_ARGUMENT, "cause", cause, 0, jw_cause_count() - 1);
 	if (!jw_cause_possible(healthy, row))
 		return jw_fail(error, JW_E_ARGUMENT, row->info.part, jw_value_at(healthy, row->exists), 0, HUGE_VAL);

@@ -53,12 +53,16 @@ typedef enum jw_effect {
 /* Offsets count from the start of jw_setup unless said otherwise. */
 typedef struct jw_cause_row {
 	jw_cause_info info;
-	size_t exists;                /* of a double that is above 0 where the engine has the part */
-	size_t element;               /* of the double that changes */
-	int times;                    /* elements changed alike, 0 counts as 1 */
-	size_t stride;                /* from one to the next */
-	jw_step step, air_screw_step; /* the second, where it is there, on a screw that leans when turned out */
-	int exchangeable;             /* the cause lies in a part that can be exchanged or turned: */
+	jw_need need;           /* what fails */
+	double minutes;         /* to a verified repair */
+	size_t exists;          /* of a double that is above 0 where the engine has the part; 0: every engine has it */
+	int several;            /* 1: only engines with several carburetors have it */
+	size_t element;         /* of the double that changes */
+	int times;              /* elements changed alike, 0 counts as 1 */
+	size_t stride;          /* from one to the next */
+	jw_step step;           /* none: the cause is known by evidence alone */
+	jw_step air_screw_step; /* where it is there, on a screw that leans when turned out */
+	int exchangeable;       /* the cause lies in a part that can be exchanged or turned: */
 	jw_part part;
 	jw_effect effect;
 	size_t circuit, coefficient; /* JW_EFFECT_FLOW: the jet's circuit, its calibration, */
@@ -77,6 +81,13 @@ const jw_cause_row *jw_cause_row_at(int cause);
 
 /* Whether the engine has the part that the cause is about. */
 int jw_cause_possible(const jw_setup *healthy, const jw_cause_row *row);
+
+/* Share of engines with a cause on which a thing is seen in a range, where a table has it; below 0: any mixture may be
+ * read. Returns whether the table has it; then it goes before what the engine model says. */
+int jw_cause_tells(const char *cause, const char *seen, jw_range range, double *share);
+
+/* The table's entries, for checks; 0 beyond the last. */
+int jw_told_entry(int entry, const char **cause, const char **seen);
 
 /* The step that fits the engine's mixture screw. */
 const jw_step *jw_cause_step(const jw_setup *setup, const jw_cause_row *row);

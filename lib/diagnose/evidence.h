@@ -32,7 +32,12 @@ struct jw_evidence_row {
 	unsigned needs;
 	jw_want lean, rich;          /* limits that the shape compares with */
 	double lean_says, rich_says; /* how many engines beyond that limit show it */
-	double other;                /* how many engines that ail from something else show it */
+	double limit;                /* a lambda that the shape compares with */
+	double sound;                /* how many engines show it, whatever their mixture */
+	double other;                /* how many engines that ail from something unnamed show it */
+	int plain;                   /* hardly anybody mistakes it */
+	int good;                    /* nothing is wrong where it is seen */
+	const char *opposite;        /* what cannot be so at once, in the same range; NULL: nothing */
 };
 
 /* Row of the vocabulary, or NULL outside. */
@@ -41,8 +46,16 @@ const jw_evidence_row *jw_evidence_row_at(int kind);
 /* Range and uncertainty as the row understands them. */
 jw_evidence jw_evidence_read(const jw_evidence *seen);
 
-/* L = (1-e) model + e/K of anything but a reading: people err and engines differ. */
-double jw_likelihood(const jw_evidence *seen, const jw_signs *signs);
+/* Shares that a cause tells of itself, beside what the model foretells; other values are probabilities. */
+#define JW_NOT_TOLD (-2.0)    /* the model alone speaks */
+#define JW_ANY_MIXTURE (-1.0) /* a reading may be anything */
+
+/* L = (1-e) model + e/K of anything but a reading: people err and engines differ. A told share stands for what the
+ * mixture says nothing of; else it is a second reason for trouble, or a second condition of running well. */
+double jw_likelihood(const jw_evidence *seen, const jw_signs *signs, double told);
+
+/* Two told shares in one. */
+double jw_tell_both(const jw_evidence *seen, double first, double second);
 
 /* A reading of ln(phi) beside a model that errs by so much itself. */
 typedef struct jw_reading_weight {
@@ -57,7 +70,7 @@ jw_reading_weight jw_weigh_reading(const jw_evidence *seen, double lnphi, double
  * (1932) 207). */
 jw_evidence jw_merge_readings(const jw_evidence *reading, int n);
 
-/* The same where the cause is none of the table. */
+/* The same where the cause is unnamed. */
 double jw_likelihood_other(const jw_evidence *seen);
 
 #endif

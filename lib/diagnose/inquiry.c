@@ -53,7 +53,7 @@ static jw_status solve_sound(jw_inquiry *inquiry, jw_range range, jw_error *erro
 static int same_fact(const jw_inquiry *inquiry, const jw_evidence *seen)
 {
 	for (int f = inquiry->first[seen->range]; f < inquiry->facts; f++)
-		if (inquiry->fact[f].kind == seen->kind)
+		if (inquiry->fact[f].kind == seen->kind && inquiry->fact[f].answer == seen->answer)
 			return f;
 	return -1;
 }
@@ -76,6 +76,9 @@ static void gather_range(const jw_case *known, jw_inquiry *inquiry, jw_range ran
 	for (int i = 0; i < known->evidences; i++) {
 		jw_evidence seen = jw_evidence_read(&known->evidence[i]);
 		if (seen.range != range)
+			continue;
+		inquiry->fact_of[i] = -1;
+		if (seen.answer == JW_UNKNOWN)
 			continue;
 		const jw_evidence_row *row = jw_evidence_row_at(seen.kind);
 		int fact = same_fact(inquiry, &seen);

@@ -18,7 +18,7 @@ typedef struct outlook {
 } outlook;
 
 /* Product of a range's facts but the reading, on a mixture that the draw moves. */
-static double all_seen(const jw_inquiry *q, int range, jw_signs signs, double by, double *each)
+static double all_seen(const jw_inquiry *q, const double *told, int range, jw_signs signs, double by, double *each)
 {
 	double product = 1;
 	signs.lnphi += by;
@@ -26,7 +26,7 @@ static double all_seen(const jw_inquiry *q, int range, jw_signs signs, double by
 	signs.lnphi_screw += by;
 	for (int f = q->first[range]; f < q->first[range + 1]; f++)
 		if (f != q->reading[range]) {
-			each[f] = jw_likelihood(&q->fact[f], &signs);
+			each[f] = jw_likelihood(&q->fact[f], &signs, told[f]);
 			product *= each[f];
 		}
 	return product;
@@ -40,24 +40,32 @@ static double shared_shift(const jw_inquiry *q, int range, const jw_deviate *dra
 	return by;
 }
 
+static jw_reading_weight weigh_reading(const jw_inquiry *q, const double *told, int range, double lnphi)
+{
+	const int fact = q->reading[range];
+	if (told[fact] > JW_NOT_TOLD)
+		return (jw_reading_weight){.doubted = jw_likelihood_other(&q->fact[fact])};
+	return jw_weigh_reading(&q->fact[fact], lnphi, model_spread);
+}
+
 /* The model's own error in a range is summed over exactly where a reading says what it is: a reading may be far finer
  * than the draws are dense. */
-static void look(const jw_inquiry *q, int range, const jw_signs *expected, const jw_deviate *draw, outlook *out)
+static void look(const jw_inquiry *q, const jw_scene *scene, int node, int range, const jw_deviate *draw, outlook *out)
 {
-	jw_signs signs = *expected;
+	jw_signs signs = scene->signs[node][range];
 	double by = shared_shift(q, range, draw), error = model_spread * draw->model[range];
 	jw_reading_weight reading = {.doubted = 1};
 	signs.tolerance = draw->tolerance[range];
 	out->share[BELIEVED] = 0;
 	out->lnphi[BELIEVED] = signs.lnphi + by;
 	if (q->reading[range] >= 0) {
-		reading = jw_weigh_reading(&q->fact[q->reading[range]], signs.lnphi + by, model_spread);
+		reading = weigh_reading(q, scene->told, range, signs.lnphi + by);
 		double told = by + reading.error + reading.spread * draw->model[range];
 		out->lnphi[BELIEVED] = signs.lnphi + told;
-		out->share[BELIEVED] = reading.believed * all_seen(q, range, signs, told, out->each[BELIEVED]);
+		out->share[BELIEVED] = reading.believed * all_seen(q, scene->told, range, signs, told, out->each[BELIEVED]);
 	}
 	out->lnphi[DOUBTED] = signs.lnphi + by + error;
-	out->share[DOUBTED] = reading.doubted * all_seen(q, range, signs, by + error, out->each[DOUBTED]);
+	out->share[DOUBTED] = reading.doubted * all_seen(q, scene->told, range, signs, by + error, out->each[DOUBTED]);
 	out->total = out->share[BELIEVED] + out->share[DOUBTED];
 	for (int b = 0; b < BRANCHES; b++)
 		out->share[b] /= out->total;
@@ -84,13 +92,13 @@ static void add_lambda(const outlook *out, double weight, double *cell)
 }
 
 /* One severity under one draw; returns the likelihood. */
-static double weigh_draw(const jw_inquiry *q, const jw_signs *signs, const jw_deviate *draw, double prior,
+static double weigh_draw(const jw_inquiry *q, const jw_scene *scene, int node, const jw_deviate *draw, double prior,
                          jw_weight *weight)
 {
 	outlook out[JW_RANGE_COUNT];
 	double product = prior;
 	for (int r = 0; r < JW_RANGE_COUNT; r++) {
-		look(q, r, &signs[r], draw, &out[r]);
+		look(q, scene, node, r, draw, &out[r]);
 		product *= out[r].total;
 	}
 	for (int r = 0; r < JW_RANGE_COUNT; r++) {
@@ -122,7 +130,7 @@ void jw_weigh(const jw_inquiry *q, const jw_scene *scene, jw_weight *weight)
 		if (!(scene->density[j] > 0))
 			continue;
 		for (int n = 0; n < JW_DRAWS; n++)
-			weight->severity[j] += weigh_draw(q, scene->signs[j], &q->draw[n], scene->density[j] / JW_DRAWS, weight);
+			weight->severity[j] += weigh_draw(q, scene, j, &q->draw[n], scene->density[j] / JW_DRAWS, weight);
 		weight->likelihood += weight->severity[j];
 	}
 	normalise(q, scene, weight);
@@ -142,7 +150,7 @@ void jw_predict(const jw_inquiry *q, const jw_scene *scene, double *predicted)
 		for (int n = 0; n < JW_DRAWS; n++)
 			for (int r = 0; r < JW_RANGE_COUNT; r++) {
 				outlook out;
-				look(q, r, &scene->signs[j][r], &q->draw[n], &out);
+				look(q, scene, j, r, &q->draw[n], &out);
 				for (int f = q->first[r]; f < q->first[r + 1]; f++)
 					predicted[f] += scene->density[j] / JW_DRAWS * alone(q, r, &out, f);
 			}

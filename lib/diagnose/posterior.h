@@ -30,14 +30,18 @@ typedef struct jw_scene {
 	int nodes;
 	double density[JW_NODES]; /* probability of each beforehand; 0 where the model cannot be solved */
 	jw_signs signs[JW_NODES][JW_RANGE_COUNT];
+	double told[JW_EVIDENCE_MAX]; /* of each fact */
 } jw_scene;
 
 /* Solves an engine with one cause at every severity. */
 void jw_scene_of_cause(const jw_inquiry *inquiry, const jw_setup *base, int cause, const double *density,
                        jw_scene *scene);
 
-/* Solves an engine as it is. */
+/* Solves an engine as it is. Of a cause that is known by evidence alone the model says no more. */
 jw_status jw_scene_of_setup(const jw_inquiry *inquiry, const jw_setup *setup, jw_scene *scene, jw_error *error);
+
+/* Adds what a cause tells of the facts beside the model. */
+void jw_scene_tell(const jw_inquiry *inquiry, int cause, jw_scene *scene);
 
 /* Cells of ln(lambda), all alike; the last holds all beyond it and stands for no fuel. */
 #define JW_CELLS 161

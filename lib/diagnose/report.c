@@ -12,6 +12,9 @@ struct jw_report {
 	int findings, hypotheses;
 	jw_finding *finding;
 	jw_hypothesis *hypothesis; /* two more than findings: `sound` and `other` */
+	double need[JW_NEED_COUNT];
+	int conflicts;
+	jw_conflict conflict[JW_EVIDENCE_MAX];
 };
 
 typedef struct candidate {
@@ -37,9 +40,11 @@ static jw_status check_evidence(const jw_evidence *seen, jw_error *error)
 	const jw_evidence_row *row = jw_evidence_row_at(seen->kind);
 	if (!row)
 		return jw_fail(error, JW_E_ARGUMENT, "evidence.kind", seen->kind, 0, jw_evidence_kind_count() - 1);
-	if ((unsigned)seen->range >= JW_RANGE_COUNT)
+	if (row->kind.takes_range && (unsigned)seen->range >= JW_RANGE_COUNT)
 		return jw_fail(error, JW_E_ARGUMENT, "evidence.range", (double)seen->range, 0, JW_RANGE_COUNT - 1);
-	if (!row->kind.takes_value)
+	if ((unsigned)seen->answer >= JW_ANSWER_COUNT || (row->kind.takes_value && seen->answer == JW_NO))
+		return jw_fail(error, JW_E_ARGUMENT, "evidence.answer", (double)seen->answer, 0, JW_ANSWER_COUNT - 1);
+	if (!row->kind.takes_value || seen->answer == JW_UNKNOWN)
 		return JW_OK;
 	jw_status status = jw_check_range("evidence.value", seen->value, 0.3, 3, error);
 	return status < 0 ? status : jw_check_range("evidence.uncertainty", seen->uncertainty, 0, 1, error);
@@ -57,11 +62,16 @@ static jw_status check_case(const jw_setup *healthy, const jw_case *known, jw_er
 	return status < 0 ? status : jw_setup_check(healthy, error);
 }
 
-static void weigh_candidate(const jw_inquiry *q, const jw_cause_row *row, candidate *it)
+/* \param present scene of the engine as it stands */
+static void weigh_candidate(const jw_inquiry *q, const jw_cause_row *row, const jw_scene *present, candidate *it)
 {
 	jw_prior prior;
 	jw_cause_prior(&q->background, row, &prior, &it->base);
-	jw_scene_of_cause(q, &it->base, it->cause, prior.density, &it->scene);
+	if (jw_cause_meters(it->cause))
+		jw_scene_of_cause(q, &it->base, it->cause, prior.density, &it->scene);
+	else
+		it->scene = *present;
+	jw_scene_tell(q, it->cause, &it->scene);
 	jw_weigh(q, &it->scene, &it->weight);
 	it->probability = prior.odds * it->weight.likelihood;
 }
@@ -106,7 +116,7 @@ static jw_status weigh_all(work *w, jw_error *error)
 			continue;
 		candidate *it = &w->candidate[w->candidates++];
 		it->cause = c;
-		weigh_candidate(&w->inquiry, row, it);
+		weigh_candidate(&w->inquiry, row, &w->scene, it);
 		sum += it->probability;
 	}
 	for (int i = 0; i < w->candidates; i++)
@@ -164,7 +174,7 @@ static void tell_evidence(const work *w, const candidate *it, jw_finding *findin
 {
 	for (int i = 0; i < w->inquiry.evidences; i++) {
 		int fact = w->inquiry.fact_of[i];
-		double now = it->weight.each[fact], before = w->before[fact];
+		double now = fact < 0 ? 1 : it->weight.each[fact], before = fact < 0 ? 1 : w->before[fact];
 		int explains = now > telling_ratio * before ? 1 : now * telling_ratio < before ? -1 : 0;
 		finding->explained[i] = (jw_explained){i, now, before, explains};
 	}
@@ -229,6 +239,10 @@ static jw_status tell_severity(const jw_inquiry *q, const candidate *it, jw_setu
 	const jw_air *air = q->background.air;
 	double severity[ENDS], effect[ENDS], bore[ENDS] = {0}, drop_pa;
 	double present = jw_cause_element(&q->background.present, row);
+	for (int k = 0; k < ENDS; k++)
+		faulty[k] = it->base;
+	if (!jw_cause_meters(it->cause))
+		return JW_OK;
 	jw_status status = jw_cause_drop(&it->base, air, it->cause, &drop_pa, error);
 	for (int k = 0; k < ENDS && status >= 0; k++) {
 		severity[k] = jw_severity_quantile(it->weight.severity, share[k]);
@@ -297,7 +311,35 @@ static void list_hypotheses(const work *w, jw_report *report)
 	qsort(report->hypothesis, (size_t)report->hypotheses, sizeof *report->hypothesis, by_hypothesis);
 }
 
-static jw_status compose(const work *w, jw_report **result, jw_error *error)
+static void list_needs(const work *w, jw_report *report)
+{
+	for (int i = 0; i < w->candidates; i++)
+		report->need[jw_cause_need(w->candidate[i].cause)] += w->candidate[i].probability;
+}
+
+static int clashes(const jw_evidence *a, const jw_evidence *b)
+{
+	if (a->range != b->range || a->answer == JW_UNKNOWN || b->answer == JW_UNKNOWN)
+		return 0;
+	if (a->kind == b->kind)
+		return a->answer != b->answer;
+	const char *not_a = jw_evidence_row_at(a->kind)->opposite, *not_b = jw_evidence_row_at(b->kind)->opposite;
+	int opposite =
+	    (not_a && jw_evidence_kind_find(not_a) == b->kind) || (not_b && jw_evidence_kind_find(not_b) == a->kind);
+	return opposite && a->answer == JW_YES && b->answer == JW_YES;
+}
+
+static void list_conflicts(const jw_case *known, jw_report *report)
+{
+	for (int i = 0; i < known->evidences; i++)
+		for (int j = 0; j < i; j++) {
+			jw_evidence a = jw_evidence_read(&known->evidence[j]), b = jw_evidence_read(&known->evidence[i]);
+			if (clashes(&a, &b) && report->conflicts < JW_EVIDENCE_MAX)
+				report->conflict[report->conflicts++] = (jw_conflict){{j, i}};
+		}
+}
+
+static jw_status compose(const work *w, const jw_case *known, jw_report **result, jw_error *error)
 {
 	jw_report *report = new_report(w->candidates);
 	if (!report)
@@ -310,6 +352,8 @@ static jw_status compose(const work *w, jw_report **result, jw_error *error)
 		return status;
 	}
 	list_hypotheses(w, report);
+	list_needs(w, report);
+	list_conflicts(known, report);
 	*result = report;
 	return status;
 }
@@ -322,7 +366,7 @@ static jw_status explain(const jw_setup *healthy, const jw_case *known, work *w,
 	if (status < 0)
 		return status;
 	qsort(w->candidate, (size_t)w->candidates, sizeof *w->candidate, by_probability);
-	return jw_both(status, compose(w, report, error));
+	return jw_both(status, compose(w, known, report, error));
 }
 
 jw_status jw_explain(const jw_setup *healthy, const jw_case *known, jw_report **report, jw_error *error)
@@ -365,4 +409,19 @@ int jw_report_hypotheses(const jw_report *report)
 const jw_hypothesis *jw_report_hypothesis(const jw_report *report, int index)
 {
 	return index >= 0 && index < report->hypotheses ? &report->hypothesis[index] : NULL;
+}
+
+double jw_report_need(const jw_report *report, jw_need need)
+{
+	return (unsigned)need < JW_NEED_COUNT ? report->need[need] : 0;
+}
+
+int jw_report_conflicts(const jw_report *report)
+{
+	return report->conflicts;
+}
+
+const jw_conflict *jw_report_conflict(const jw_report *report, int index)
+{
+	return index >= 0 && index < report->conflicts ? &report->conflict[index] : NULL;
 }

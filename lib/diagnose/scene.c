@@ -64,8 +64,15 @@ static jw_status solve_ranges(const jw_inquiry *inquiry, const jw_setup *setup, 
 	return status;
 }
 
+static void tell_nothing(jw_scene *scene)
+{
+	for (int f = 0; f < JW_EVIDENCE_MAX; f++)
+		scene->told[f] = JW_NOT_TOLD;
+}
+
 jw_status jw_scene_of_setup(const jw_inquiry *inquiry, const jw_setup *setup, jw_scene *scene, jw_error *error)
 {
+	tell_nothing(scene);
 	scene->nodes = 1;
 	scene->density[0] = 1;
 	return solve_ranges(inquiry, setup, scene->signs[0], error);
@@ -74,11 +81,23 @@ jw_status jw_scene_of_setup(const jw_inquiry *inquiry, const jw_setup *setup, jw
 void jw_scene_of_cause(const jw_inquiry *inquiry, const jw_setup *base, int cause, const double *density,
                        jw_scene *scene)
 {
+	tell_nothing(scene);
 	scene->nodes = JW_NODES;
 	for (int j = 0; j < JW_NODES; j++) {
 		jw_setup faulty;
 		int solved = jw_cause_apply(base, cause, jw_node(j), &faulty, NULL) >= 0 &&
 		             solve_ranges(inquiry, &faulty, scene->signs[j], NULL) >= 0;
 		scene->density[j] = solved ? density[j] : 0;
+	}
+}
+
+void jw_scene_tell(const jw_inquiry *inquiry, int cause, jw_scene *scene)
+{
+	const char *id = jw_cause_row_at(cause)->info.id;
+	for (int f = 0; f < inquiry->facts; f++) {
+		const jw_evidence *seen = &inquiry->fact[f];
+		double share;
+		if (jw_cause_tells(id, jw_evidence_row_at(seen->kind)->kind.id, seen->range, &share))
+			scene->told[f] = jw_tell_both(seen, scene->told[f], share);
 	}
 }

@@ -30,10 +30,17 @@ static const char *change_word(int index)
 	return jw_change_name((jw_change_kind)index);
 }
 
+static const char *answer_word(int index)
+{
+	return jw_answer_name((jw_answer)index);
+}
+
 static const jw_field evidence_fields[] = {
     {"seen", JW_FIELD_WORD, JW_REQUIRED, .word = evidence_word, JW_AT(jw_evidence, kind),
      .stride = sizeof(jw_evidence)},
     {"at", JW_FIELD_WORD, JW_OPTIONAL, .word = range_word, JW_AT(jw_evidence, range), .stride = sizeof(jw_evidence)},
+    {"answer", JW_FIELD_WORD, JW_OPTIONAL, .word = answer_word, JW_AT(jw_evidence, answer),
+     .stride = sizeof(jw_evidence)},
     {"value", JW_FIELD_QUANTITY, JW_OPTIONAL, JW_NUMBER, "0.3", "3", JW_AT(jw_evidence, value),
      .stride = sizeof(jw_evidence)},
     {"uncertainty", JW_FIELD_QUANTITY, JW_OPTIONAL, JW_NUMBER, "0.001", "0.5", JW_AT(jw_evidence, uncertainty),
@@ -72,7 +79,9 @@ static void complete(jw_evidence *e, const jw_node *item, jw_faults *faults)
 		jw_fault_node(faults, item, "has no range, expected \"at\" beside \"seen\"");
 	if (!kind->takes_range && at && e->range != kind->range)
 		jw_fault_node(faults, at, "is said of something that has no range, expected no \"at\" here");
-	if (kind->takes_value && !value)
+	if (kind->takes_value && e->answer == JW_NO)
+		jw_fault_node(faults, item, "is a reading, expected a value and no denial");
+	if (kind->takes_value && e->answer != JW_UNKNOWN && !value)
 		jw_fault_node(faults, item, "is a reading without a number, expected \"value\" beside \"seen\"");
 	if (!kind->takes_value && (value || uncertainty))
 		jw_fault_node(faults, value ? value : uncertainty,

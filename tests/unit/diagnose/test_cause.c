@@ -1,19 +1,23 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "diagnose/cause.h"
+#include "diagnose/evidence.h"
 #include "engine.h"
 #include <string.h>
 
 Test(cause, table)
 {
-	cr_assert(jw_cause_count() >= 19);
+	cr_assert(jw_cause_count() >= 35);
 	for (int i = 0; i < jw_cause_count(); i++) {
 		const jw_cause_info *info = jw_cause_at(i);
 		cr_expect(jw_cause_find(info->id) == i, "%s is there twice", info->id);
 		const jw_effect_words *effect = jw_cause_effect_words(i);
-		const char *const texts[] = {info->text,          info->part,       info->action, info->remedy,  info->caution,
-		                             info->severity_text, effect->quantity, effect->unit, effect->before};
+		const char *const texts[] = {info->text, info->part, info->action, info->remedy, info->caution};
 		for (size_t k = 0; k < sizeof texts / sizeof *texts; k++)
 			cr_expect(texts[k] && *texts[k], "%s, text %zu", info->id, k);
+		cr_expect(!effect == !jw_cause_meters(i), "%s", info->id);
+		if (effect)
+			cr_expect(*info->severity_text && *effect->quantity && *effect->unit && *effect->before, "%s", info->id);
+		cr_expect(jw_need_name(jw_cause_need(i)) && jw_cause_row_at(i)->minutes > 0, "%s", info->id);
 		cr_expect(strspn(info->id, "abcdefghijklmnopqrstuvwxyz_") == strlen(info->id), "%s", info->id);
 		cr_expect(jw_cause_row_at(i)->odds > 0, "%s", info->id);
 	}
@@ -58,6 +62,10 @@ Test(cause, only_its_element)
 	for (int i = 0; i < jw_cause_count(); i++) {
 		const jw_cause_row *row = jw_cause_row_at(i);
 		jw_setup faulty, none;
+		if (!jw_cause_meters(i)) {
+			cr_expect(jw_cause_apply(&setup, i, 0.37, &faulty, NULL) == JW_E_ARGUMENT, "%s", row->info.id);
+			continue;
+		}
 		cr_assert(jw_cause_apply(&setup, i, 0.37, &faulty, NULL) == JW_OK, "%s", row->info.id);
 		cr_expect(jw_cause_element(&faulty, row) != jw_cause_element(&setup, row), "%s", row->info.id);
 		if (row->step.operation != JW_BY_STICK) {
@@ -97,6 +105,7 @@ Test(cause, laws)
 	    {"float_level_high", 1},
 	    {"enrichener_stuck_on", 1},
 	    {"air_filter_blocked", 1},
+	    {"air_filter_missing", -1},
 	    {"idle_mixture_screw_rich", 1},
 	};
 	static const double severities[] = {0.13, 0.41, 0.77, 0.96};
@@ -258,4 +267,31 @@ Test(cause, choke_plate)
 		cr_expect(phi_at(&faulty, &air, JW_HALF) > 1.02 * phi_at(&setup, &air, JW_HALF), "%s", bundled_names[i]);
 	}
 	cr_expect(found > 0);
+}
+
+/* The table of what causes tell names causes and evidence that there are, each once, and shares that are probabilities;
+ * a cause that the model does not foretell has entries. */
+Test(cause, told_table)
+{
+	const char *cause, *seen;
+	int entries = 0;
+	for (int n = 0; jw_told_entry(n, &cause, &seen); n++) {
+		double share = NAN;
+		entries++;
+		cr_expect(jw_cause_find(cause) >= 0, "no cause %s", cause);
+		cr_expect(jw_evidence_kind_find(seen) >= 0, "%s: no evidence %s", cause, seen);
+		int told = 0;
+		for (int r = 0; r < JW_RANGE_COUNT; r++)
+			told |= jw_cause_tells(cause, seen, (jw_range)r, &share);
+		cr_expect(told && (share == -1 || (share > 0 && share < 1)), "%s, %s: %g", cause, seen, share);
+	}
+	cr_expect(entries > 150);
+	for (int i = 0; i < jw_cause_count(); i++) {
+		int found = jw_cause_meters(i);
+		for (int n = 0; jw_told_entry(n, &cause, &seen); n++)
+			found |= jw_cause_find(cause) == i;
+		cr_expect(found, "%s tells nothing", jw_cause_at(i)->id);
+	}
+	double share;
+	cr_expect(!jw_cause_tells("air_leak", "gremlins", JW_IDLE, &share));
 }

@@ -52,7 +52,7 @@ Test(evidence, bounds)
 			seen = jw_evidence_read(&seen);
 			jw_reading_weight reading = jw_weigh_reading(&seen, signs.lnphi, 0.06);
 			int value = jw_evidence_kind_at(i)->takes_value;
-			double l = value ? reading.believed + reading.doubted : jw_likelihood(&seen, &signs);
+			double l = value ? reading.believed + reading.doubted : jw_likelihood(&seen, &signs, JW_NOT_TOLD);
 			double other = jw_likelihood_other(&seen);
 			cr_expect(l > 0 && l <= 1, "%s: %g", jw_evidence_kind_at(i)->id, l);
 			cr_expect(other > 0 && other <= 1, "%s: %g", jw_evidence_kind_at(i)->id, other);
@@ -64,7 +64,7 @@ static double likelihood(const char *id, jw_range range, jw_signs signs)
 	jw_evidence seen = {jw_evidence_kind_find(id), range, 0, 0};
 	cr_assert(seen.kind >= 0, "%s", id);
 	seen = jw_evidence_read(&seen);
-	return jw_likelihood(&seen, &signs);
+	return jw_likelihood(&seen, &signs, JW_NOT_TOLD);
 }
 
 /* Signs of an engine with the same lambda whatever is tried. */
@@ -98,6 +98,38 @@ Test(evidence, where_symptoms_belong)
 			cr_expect(yes > 2 * no, "%s at lambda %g: %g, at %g: %g", rows[i].id, rows[i].likely, yes,
 			          rows[i].unlikely[k], no);
 		}
+}
+
+/* A denial is the complement; what is told besides is a second reason for trouble, a second condition of running well,
+ * and all there is where the mixture says nothing. */
+Test(evidence, answers_and_told_shares)
+{
+	jw_evidence flat = {jw_evidence_kind_find("flat"), JW_FULL, 0, 0, JW_YES},
+	            well = {jw_evidence_kind_find("runs_well"), JW_FULL, 0, 0, JW_YES},
+	            spark = {jw_evidence_kind_find("spark_weak"), JW_IDLE, 0, 0, JW_YES};
+	jw_signs lean = at(1.1);
+	double yes = jw_likelihood(&flat, &lean, JW_NOT_TOLD), model = (yes - 0.04) / 0.92;
+	JW_NEAR_REL(jw_likelihood(&flat, &lean, 0.5), 0.92 * (1 - 0.5 * (1 - model)) + 0.04, 1e-12);
+	JW_NEAR_REL(jw_likelihood(&well, &lean, 0.5), 0.5 * (jw_likelihood(&well, &lean, JW_NOT_TOLD) - 0.04) + 0.04,
+	            1e-12);
+	JW_NEAR_REL(jw_likelihood(&spark, &lean, 0.5), 0.92 * 0.5 + 0.04, 1e-12);
+	flat.answer = JW_NO;
+	JW_NEAR_REL(jw_likelihood(&flat, &lean, JW_NOT_TOLD), 1 - yes, 1e-12);
+	JW_NEAR_REL(jw_tell_both(&flat, 0.5, 0.4), 0.7, 1e-12);
+	JW_NEAR_REL(jw_tell_both(&well, 0.5, 0.4), 0.2, 1e-12);
+	JW_NEAR_REL(jw_tell_both(&spark, 0.7, 0.1), 0.7, 1e-12);
+	JW_NEAR_REL(jw_tell_both(&spark, JW_NOT_TOLD, 0.1), 0.1, 1e-12);
+}
+
+/* What rules something out is a word of the vocabulary. */
+Test(evidence, opposites)
+{
+	for (int i = 0; i < jw_evidence_kind_count(); i++) {
+		const jw_evidence_row *row = jw_evidence_row_at(i);
+		cr_expect(!row->opposite || jw_evidence_kind_find(row->opposite) >= 0, "%s", row->kind.id);
+		cr_expect((row->shape == NULL) == row->kind.takes_value, "%s", row->kind.id);
+		cr_expect(row->needs || (row->sound > 0 && row->sound < 1), "%s", row->kind.id);
+	}
 }
 
 Test(evidence, trials)

@@ -82,7 +82,8 @@ Test(posterior, tolerance_is_shared)
 			moved.lnphi += 0.06 * m;
 			moved.tolerance = t;
 			double weight = step * step * exp(-0.5 * (m * m + t * t)) / (2 * 3.14159265358979);
-			double l[] = {jw_likelihood(&both.evidence[0], &moved), jw_likelihood(&both.evidence[1], &moved)};
+			double l[] = {jw_likelihood(&both.evidence[0], &moved, JW_NOT_TOLD),
+			              jw_likelihood(&both.evidence[1], &moved, JW_NOT_TOLD)};
 			sum += weight * l[0] * l[1];
 			for (int i = 0; i < 2; i++)
 				one[i] += weight * l[i];
@@ -256,19 +257,23 @@ static void check_report(const jw_report *report, const jw_case *known)
 	cr_expect(jw_report_hypothesis(report, jw_report_hypotheses(report)) == NULL);
 }
 
-/* Every word of the vocabulary, by itself and all together. */
+/* Every word of the vocabulary, a few at a time and all together. */
 Test(report, any_evidence)
 {
 	jw_setup setup = scooter();
-	jw_case all = flat_case();
-	for (int i = 0; i < jw_evidence_kind_count(); i++) {
-		jw_case one = flat_case();
+	jw_case all = flat_case(), some = flat_case();
+	int kinds = jw_evidence_kind_count();
+	cr_assert(kinds <= JW_EVIDENCE_MAX);
+	for (int i = 0; i < kinds; i++) {
 		const char *id = jw_evidence_kind_at(i)->id;
-		see_value(&one, id, (jw_range)(i % JW_RANGE_COUNT), 1.07, 0);
+		see_value(&some, id, (jw_range)(i % JW_RANGE_COUNT), 1.07, 0);
 		see_value(&all, id, (jw_range)(i % JW_RANGE_COUNT), 1.07, 0);
-		jw_report *report = explained(&setup, &one);
-		check_report(report, &one);
+		if (some.evidences < 6 && i < kinds - 1)
+			continue;
+		jw_report *report = explained(&setup, &some);
+		check_report(report, &some);
 		jw_report_free(report);
+		some.evidences = 0;
 	}
 	jw_report *report = explained(&setup, &all);
 	check_report(report, &all);
@@ -348,7 +353,7 @@ Test(report, parts_that_are_not_there)
 	see(&known, "hunts", JW_IDLE);
 	jw_report *report = explained(&setup, &known);
 	cr_expect(place_of(report, "enrichener_stuck_on") == -1 && place_of(report, "choke_stuck_on") == -1);
-	cr_expect(jw_report_findings(report) == jw_cause_count() - 2);
+	cr_expect(place_of(report, "carburetors_unbalanced") == -1);
 	jw_report_free(report);
 }
 
@@ -368,6 +373,90 @@ Test(report, sound)
 	see(&known, "cuts_out", JW_FULL);
 	report = explained(&setup, &known);
 	cr_expect(jw_report_hypothesis(report, 0)->kind != JW_HYPOTHESIS_SOUND);
+	jw_report_free(report);
+}
+
+static jw_report *told(const char *const *yes, const char *const *no, double months)
+{
+	jw_setup setup = scooter();
+	jw_case known = {.air = mild_air(), .history = {.months_standing = months}};
+	for (; *yes; yes++)
+		see(&known, *yes, JW_FULL);
+	for (; *no; no++) {
+		see(&known, *no, JW_FULL);
+		known.evidence[known.evidences - 1].answer = JW_NO;
+	}
+	return explained(&setup, &known);
+}
+
+/* The order of the trade: cranking, spark, fuel, compression; each test moves the answer to its need. */
+Test(report, no_start)
+{
+	static const struct {
+		const char *yes[6], *no[3];
+		double months;
+		jw_need need;
+		const char *cause; /* the first, where it must be just this */
+	} rows[] = {
+	    {{"does_not_crank"}, {0}, 0, JW_NEED_CRANKING, "starter_or_battery"},
+	    {{"does_not_start", "cranks_well", "spark_none"}, {0}, 0, JW_NEED_SPARK, "spark_missing"},
+	    {{"does_not_start", "cranks_well", "outside_fuel_changes_nothing"}, {"spark_strong"}, 0, JW_NEED_SPARK, NULL},
+	    {{"does_not_start", "cranks_well", "spark_strong", "outside_fuel_changes_nothing", "compression_low"},
+	     {0},
+	     0,
+	     JW_NEED_COMPRESSION,
+	     NULL},
+	    {{"does_not_start", "cranks_well", "outside_fuel_fires"}, {0}, 8, JW_NEED_MIXTURE, "passages_varnished"},
+	    {{"does_not_start", "cranks_well", "outside_fuel_fires", "bowl_dry"},
+	     {0},
+	     0,
+	     JW_NEED_MIXTURE,
+	     "fuel_supply_restricted"},
+	};
+	for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+		jw_report *report = told(rows[i].yes, rows[i].no, rows[i].months);
+		for (int need = 0; need < JW_NEED_COUNT; need++)
+			cr_expect(jw_report_need(report, (jw_need)need) <= jw_report_need(report, rows[i].need), "row %zu: %s", i,
+			          jw_need_name((jw_need)need));
+		if (rows[i].cause)
+			cr_expect_str_eq(cause_of(report, 0), rows[i].cause, "row %zu: %s", i, cause_of(report, 0));
+		jw_report_free(report);
+	}
+}
+
+/* What is not known says nothing. */
+Test(report, unknown_says_nothing)
+{
+	jw_setup setup = scooter();
+	jw_case known = flat_case(), with;
+	see(&known, "flat", JW_FULL);
+	with = known;
+	see(&with, "spark_none", JW_IDLE);
+	see(&with, "lambda", JW_FULL);
+	with.evidence[1].answer = with.evidence[2].answer = JW_UNKNOWN;
+	jw_report *a = explained(&setup, &known), *b = explained(&setup, &with);
+	for (int i = 0; i < jw_report_findings(a); i++)
+		cr_expect(probability_of(b, cause_of(a, i)) == jw_report_finding(a, i)->probability);
+	cr_expect(jw_report_conflicts(b) == 0);
+	jw_report_free(a);
+	jw_report_free(b);
+}
+
+Test(report, names_contradictions)
+{
+	jw_setup setup = scooter();
+	jw_case known = flat_case();
+	see(&known, "flat", JW_FULL);
+	see(&known, "runs_well", JW_HALF);
+	see(&known, "runs_well", JW_FULL);
+	see(&known, "spark_weak", JW_IDLE);
+	see(&known, "spark_weak", JW_IDLE);
+	known.evidence[4].answer = JW_NO;
+	jw_report *report = explained(&setup, &known);
+	cr_assert(jw_report_conflicts(report) == 2);
+	cr_expect(jw_report_conflict(report, 0)->evidence[0] == 0 && jw_report_conflict(report, 0)->evidence[1] == 2);
+	cr_expect(jw_report_conflict(report, 1)->evidence[0] == 3 && jw_report_conflict(report, 1)->evidence[1] == 4);
+	cr_expect(jw_report_conflict(report, 2) == NULL);
 	jw_report_free(report);
 }
 

@@ -1,0 +1,437 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The words in which an engine's behaviour is told, and how probable each is. */
+#include "base/base.h"
+#include "diagnose/evidence.h"
+
+/* Change of ln(phi) that an ear notices, and its spread. */
+static const double noticed = 0.03, noticed_spread = 0.02;
+/* Growth of idle air that lifts the speed plainly. */
+static const double lifted = 0.15, lifted_spread = 0.07;
+/* Share of idle air through a leak that a spray test shows. */
+static const double sprayed = 0.02, sprayed_spread = 0.01;
+/* Ln(phi) that a part-covered intake adds. */
+static const double covered = 0.2;
+/* A cold engine makes a mixture of a part of its fuel only: spread of the lambda from which it has too little. */
+static const double cold_spread = 0.15;
+/* Lambda, plain, below which a plug comes out wet, and, enriched, above which it stays dry. */
+static const double wet_below = 0.50, dry_above = 1.20, plug_spread = 0.15;
+
+static double trouble(const jw_evidence_row *row, double lnphi, const jw_signs *signs, jw_range range)
+{
+	return row->lean_says * jw_leaner_than(range, row->lean, lnphi, signs->tolerance) +
+	       row->rich_says * jw_richer_than(range, row->rich, lnphi, signs->tolerance);
+}
+
+/* Shows itself beyond the limits. */
+static double beyond(const jw_evidence_row *row, const jw_signs *signs, const jw_evidence *seen)
+{
+	return trouble(row, signs->lnphi, signs, seen->range);
+}
+
+/* The same of something that is seen only while the engine keeps running there. */
+static double beyond_running(const jw_evidence_row *row, const jw_signs *signs, const jw_evidence *seen)
+{
+	double lean = jw_leaner_than(seen->range, JW_WANT_LEAN_STOP, signs->lnphi, signs->tolerance);
+	double rich = jw_richer_than(seen->range, JW_WANT_RICH_STOP, signs->lnphi, signs->tolerance);
+	return beyond(row, signs, seen) * (1 - lean) * (1 - rich);
+}
+
+/* Shows itself between the limits. */
+static double between(const jw_evidence_row *row, const jw_signs *signs, const jw_evidence *seen)
+{
+	return 1 - trouble(row, signs->lnphi, signs, seen->range);
+}
+
+/* Too lean without the enrichener, not so with it. */
+static double enrichener_only(const jw_evidence_row *row, const jw_signs *signs, const jw_evidence *seen)
+{
+	return trouble(row, signs->lnphi, signs, seen->range) *
+	       (1 - trouble(row, signs->lnphi_enriched, signs, seen->range));
+}
+
+/* How much nearer to the best mixture a trial brings it, stopped where it does best on its way to the end. */
+static double gain(double before, double end, jw_range range)
+{
+	double best = -log(jw_wanted(range, JW_WANT_BEST).lambda);
+	double reached = jw_clamp(best, fmin(before, end), fmax(before, end));
+	return fabs(before - best) - fabs(reached - best);
+}
+
+static double felt(double change)
+{
+	return jw_normal_cdf((change - noticed) / noticed_spread);
+}
+
+static double enrichener_helps(const jw_evidence_row *row, const jw_signs *signs, const jw_evidence *seen)
+{
+	(void)row;
+	return felt(gain(signs->lnphi, signs->lnphi_enriched, seen->range));
+}
+
+static double enrichener_worsens(const jw_evidence_row *row, const jw_signs *signs, const jw_evidence *seen)
+{
+	return felt(signs->lnphi_enriched - signs->lnphi) * (1 - enrichener_helps(row, signs, seen));
+}
+
+static double screw_helps(const jw_evidence_row *row, const jw_signs *signs, const jw_evidence *seen)
+{
+	(void)row;
+	return felt(gain(signs->lnphi, signs->lnphi_screw, seen->range));
+}
+
+static double screw_idle(const jw_evidence_row *row, const jw_signs *signs, const jw_evidence *seen)
+{
+	(void)row;
+	(void)seen;
+	return 1 - felt(fabs(signs->lnphi_screw - signs->lnphi));
+}
+
+static double high(const jw_signs *signs)
+{
+	return jw_normal_cdf((signs->lnair - lifted) / lifted_spread);
+}
+
+static double more_air(const jw_evidence_row *row, const jw_signs *signs, const jw_evidence *seen)
+{
+	(void)row;
+	(void)seen;
+	return high(signs);
+}
+
+static double more_air_or_beyond(const jw_evidence_row *row, const jw_signs *signs, const jw_evidence *seen)
+{
+	return 1 - (1 - high(signs)) * (1 - trouble(row, signs->lnphi, signs, seen->range));
+}
+
+static double leaks(const jw_evidence_row *row, const jw_signs *signs, const jw_evidence *seen)
+{
+	(void)seen;
+	return row->lean_says * jw_normal_cdf((signs->leak_share - sprayed) / sprayed_spread);
+}
+
+static double tight(const jw_evidence_row *row, const jw_signs *signs, const jw_evidence *seen)
+{
+	return 1 - leaks(row, signs, seen);
+}
+
+static double covering_helps(const jw_evidence_row *row, const jw_signs *signs, const jw_evidence *seen)
+{
+	(void)row;
+	return felt(gain(signs->lnphi, signs->lnphi + covered, seen->range));
+}
+
+static double wet(const jw_evidence_row *row, const jw_signs *signs, const jw_evidence *seen)
+{
+	(void)row;
+	(void)seen;
+	return 0.8 * jw_normal_cdf((signs->lnphi + log(wet_below)) / plug_spread);
+}
+
+static double dry(const jw_evidence_row *row, const jw_signs *signs, const jw_evidence *seen)
+{
+	(void)row;
+	(void)seen;
+	return 0.8 * jw_normal_cdf((-signs->lnphi_enriched - log(dry_above)) / plug_spread);
+}
+
+/* Too lean for a cold start though the enrichener is open, or flooded without it. */
+static double cold(const jw_evidence_row *row, const jw_signs *signs, const jw_evidence *seen)
+{
+	double lean = jw_normal_cdf((-signs->lnphi_enriched - log(row->limit)) / cold_spread);
+	double rich = jw_richer_than(seen->range, JW_WANT_RICH_STOP, signs->lnphi, signs->tolerance);
+	return 0.9 * (1 - (1 - lean) * (1 - rich));
+}
+
+/* The mixture says nothing of it. */
+static double stated(const jw_evidence_row *row, const jw_signs *signs, const jw_evidence *seen)
+{
+	(void)signs;
+	(void)seen;
+	return row->sound;
+}
+
+#define PLAIN JW_NEEDS_PLAIN
+#define ENRICHED (JW_NEEDS_PLAIN | JW_NEEDS_ENRICHED)
+#define SCREW (JW_NEEDS_PLAIN | JW_NEEDS_SCREW)
+#define ROUGH .lean = JW_WANT_LEAN_ROUGH, .rich = JW_WANT_RICH_ROUGH
+#define LIMIT .lean = JW_WANT_LEAN_LIMIT, .rich = JW_WANT_RICH_LIMIT
+/* Told of the engine as a whole; how many sound engines show it, and how many that ail from something unnamed. */
+#define TOLD(id, text, on_sound, elsewhere, against)                                                                   \
+	{                                                                                                                  \
+		{id, text, 0, JW_RANGE_COUNT, 0}, .shape = stated, .sound = on_sound, .other = elsewhere, .opposite = against  \
+	}
+
+/* The same of what hardly anybody mistakes. */
+#define FACT(id, text, on_sound, elsewhere, against)                                                                   \
+	{                                                                                                                  \
+		{id, text, 0, JW_RANGE_COUNT, 0}, .shape = stated, .plain = 1, .sound = on_sound, .other = elsewhere,          \
+		                                  .opposite = against                                                          \
+	}
+
+/* Shares are set by hand from what trade writing says of lean and rich running, and of tests; no source has them as
+ * numbers. Lean and rich run into each other least where the text names the feel (four-strokes, black smoke) and most
+ * for "stumbles". Any sign of life counts in the outside-fuel test; a spark that is strong in open air misleads, hence
+ * 0.92. */
+static const jw_evidence_row rows[] = {
+    {{"starts_only_with_enrichener", "starts only with the enrichener open, warm or cold", 0, JW_IDLE, 0},
+     .shape = enrichener_only,
+     .needs = ENRICHED,
+     ROUGH,
+     .lean_says = 1.0,
+     .other = 0.15},
+    {{"needs_no_enrichener_cold", "starts cold without the enrichener", 0, JW_IDLE, 0},
+     .shape = beyond_running,
+     .needs = PLAIN,
+     ROUGH,
+     .rich_says = 0.9,
+     .good = 1,
+     .other = 0.10,
+     .opposite = "starts_only_with_enrichener"},
+    {{"hunts", "speed wanders up and down at a steady throttle", 1, JW_IDLE, 0},
+     .shape = beyond_running,
+     .needs = PLAIN,
+     ROUGH,
+     .lean_says = 0.85,
+     .rich_says = 0.25,
+     .other = 0.20,
+     .opposite = "runs_well"},
+    {{"surges", "surges at a steady throttle under load", 1, JW_HALF, 0},
+     .shape = beyond_running,
+     .needs = PLAIN,
+     ROUGH,
+     .lean_says = 0.85,
+     .rich_says = 0.10,
+     .other = 0.15,
+     .opposite = "runs_well"},
+    {{"stumbles", "stumbles when the throttle is opened into this range", 1, JW_OFF_IDLE, 0},
+     .shape = beyond,
+     .needs = PLAIN,
+     ROUGH,
+     .lean_says = 0.90,
+     .rich_says = 0.40,
+     .other = 0.25},
+    {{"hesitates", "hesitates before it pulls in this range", 1, JW_OFF_IDLE, 0},
+     .shape = beyond_running,
+     .needs = PLAIN,
+     ROUGH,
+     .lean_says = 0.85,
+     .rich_says = 0.30,
+     .other = 0.25,
+     .opposite = "runs_well"},
+    {{"flat", "pulls weakly in this range", 1, JW_FULL, 0},
+     .shape = beyond_running,
+     .needs = PLAIN,
+     ROUGH,
+     .lean_says = 0.90,
+     .rich_says = 0.60,
+     .other = 0.30,
+     .opposite = "runs_well"},
+    {{"misfires_lean", "misfires or backfires through the intake in this range", 1, JW_FULL, 0},
+     .shape = beyond,
+     .needs = PLAIN,
+     LIMIT,
+     .lean_says = 0.90,
+     .other = 0.20,
+     .opposite = "runs_well"},
+    {{"misfires_rich", "runs thick and fires on every other turn (four-strokes)", 1, JW_FULL, 0},
+     .shape = beyond_running,
+     .needs = PLAIN,
+     ROUGH,
+     .rich_says = 0.85,
+     .other = 0.10,
+     .opposite = "runs_well"},
+    {{"runs_well", "runs well in this range", 1, JW_FULL, 0},
+     .shape = between,
+     .needs = PLAIN,
+     ROUGH,
+     .lean_says = 1.0,
+     .rich_says = 1.0,
+     .good = 1,
+     .other = 0.40},
+    {{"idles_well", "idles steadily", 0, JW_IDLE, 0},
+     .shape = between,
+     .needs = PLAIN,
+     ROUGH,
+     .lean_says = 1.0,
+     .rich_says = 1.0,
+     .good = 1,
+     .other = 0.40},
+    {{"dies_at_idle", "dies at idle", 0, JW_IDLE, 0},
+     .shape = beyond,
+     .needs = PLAIN,
+     LIMIT,
+     .lean_says = 0.95,
+     .rich_says = 0.80,
+     .other = 0.25,
+     .opposite = "idles_well"},
+    {{"cuts_out", "cuts out in this range", 1, JW_FULL, 0},
+     .shape = beyond,
+     .needs = PLAIN,
+     LIMIT,
+     .lean_says = 0.85,
+     .rich_says = 0.70,
+     .other = 0.30,
+     .opposite = "runs_well"},
+    {{"high_idle", "idles too fast with the stop where it was", 0, JW_IDLE, 0},
+     .shape = more_air,
+     .needs = PLAIN,
+     ROUGH,
+     .other = 0.10},
+    {{"hanging_idle", "speed hangs high when the throttle is closed", 0, JW_IDLE, 0},
+     .shape = more_air_or_beyond,
+     .needs = PLAIN,
+     ROUGH,
+     .lean_says = 0.70,
+     .other = 0.10},
+    {{"smokes_black", "black smoke in this range", 1, JW_FULL, 0},
+     .shape = beyond_running,
+     .needs = PLAIN,
+     ROUGH,
+     .rich_says = 0.80,
+     .other = 0.07},
+    {{"plug_white", "plug white after running in this range", 1, JW_FULL, 0},
+     .shape = beyond_running,
+     .needs = PLAIN,
+     ROUGH,
+     .lean_says = 0.70,
+     .other = 0.12,
+     .opposite = "plug_black"},
+    {{"plug_black", "plug sooty after running in this range", 1, JW_FULL, 0},
+     .shape = beyond_running,
+     .needs = PLAIN,
+     ROUGH,
+     .rich_says = 0.80,
+     .other = 0.15},
+    {{"enrichener_helps", "runs better in this range with the enrichener part open", 1, JW_IDLE, 0},
+     .shape = enrichener_helps,
+     .needs = ENRICHED,
+     ROUGH,
+     .other = 0.15},
+    {{"enrichener_worsens", "runs worse in this range with the enrichener part open", 1, JW_IDLE, 0},
+     .shape = enrichener_worsens,
+     .needs = ENRICHED,
+     ROUGH,
+     .other = 0.50,
+     .opposite = "enrichener_helps"},
+    {{"screw_out_helps", "idles better with the mixture screw half a turn further out", 0, JW_IDLE, 0},
+     .shape = screw_helps,
+     .needs = SCREW,
+     ROUGH,
+     .other = 0.15},
+    {{"screw_no_effect", "half a turn of the mixture screw changes nothing", 0, JW_IDLE, 0},
+     .shape = screw_idle,
+     .needs = SCREW,
+     ROUGH,
+     .other = 0.25,
+     .opposite = "screw_out_helps"},
+    {{"leak_spray_changes", "idle changes when the intake joints are sprayed", 0, JW_IDLE, 0},
+     .shape = leaks,
+     .needs = PLAIN,
+     ROUGH,
+     .lean_says = 0.90,
+     .other = 0.06},
+    {{"leak_spray_no_change", "idle stays when the intake joints are sprayed", 0, JW_IDLE, 0},
+     .shape = tight,
+     .needs = PLAIN,
+     ROUGH,
+     .lean_says = 0.90,
+     .good = 1,
+     .other = 0.94,
+     .opposite = "leak_spray_changes"},
+    {{"lambda", "lambda measured in this range", 1, JW_IDLE, 1}, .shape = NULL, .needs = PLAIN},
+    {{"hard_to_start_cold", "hard to start cold, with the enrichener open", 0, JW_IDLE, 0},
+     .shape = cold,
+     .needs = ENRICHED,
+     .limit = 0.80,
+     .other = 0.30},
+    {{"does_not_start", "cranks and does not start, with the enrichener open", 0, JW_IDLE, 0},
+     .shape = cold,
+     .needs = ENRICHED,
+     .limit = 1.05,
+     .other = 0.40,
+     .opposite = "idles_well"},
+    {{"pops_on_closing", "pops in the exhaust when the throttle is closed", 0, JW_IDLE, 0},
+     .shape = beyond,
+     .needs = PLAIN,
+     ROUGH,
+     .lean_says = 0.6,
+     .other = 0.10},
+    {{"covering_intake_helps", "runs better in this range with the intake part covered", 1, JW_IDLE, 0},
+     .shape = covering_helps,
+     .needs = PLAIN,
+     .other = 0.15},
+    {{"plug_wet", "plug wet with fuel after cranking", 0, JW_IDLE, 0},
+     .shape = wet,
+     .needs = PLAIN,
+     .other = 0.25,
+     .opposite = "plug_dry"},
+    {{"plug_dry", "plug dry after cranking with the enrichener open", 0, JW_IDLE, 0},
+     .shape = dry,
+     .needs = ENRICHED,
+     .other = 0.25},
+    {{"stumbles_when_snapped", "stumbles only when the throttle is snapped open", 0, JW_OFF_IDLE, 0},
+     .shape = beyond,
+     .needs = PLAIN,
+     ROUGH,
+     .lean_says = 0.3,
+     .rich_says = 0.1,
+     .sound = 0.05,
+     .other = 0.10},
+    FACT("does_not_crank", "does not crank, or only clicks", 0.003, 0.05, "cranks_well"),
+    TOLD("cranks_slowly", "cranks slowly", 0.03, 0.08, "cranks_well"),
+    TOLD("cranks_well", "cranks as fast as ever", 0.90, 0.70, NULL),
+    TOLD("starts_then_dies", "starts, and dies within two minutes", 0.03, 0.15, NULL),
+    TOLD("dies_when_hot", "stops once it is hot and starts again when it has cooled", 0.02, 0.15, NULL),
+    TOLD("hard_to_start_hot", "hard to start hot", 0.05, 0.15, NULL),
+    TOLD("fades_under_load", "fades after a while at full throttle and recovers at rest", 0.02, 0.15, NULL),
+    TOLD("came_on_suddenly", "came on suddenly while running", 0.15, 0.30, NULL),
+    TOLD("any_sign_of_life", "coughs, pops or cranks faster on cleaner through the intake", 0.80, 0.40,
+         "outside_fuel_changes_nothing"),
+    TOLD("outside_fuel_fires", "runs for a moment on a few puffs of cleaner through the intake", 0.80, 0.35,
+         "outside_fuel_changes_nothing"),
+    TOLD("keeps_running_after", "keeps running by itself once outside fuel has started it", 0.30, 0.10, NULL),
+    TOLD("outside_fuel_changes_nothing", "cleaner through the intake changes nothing", 0.06, 0.40, NULL),
+    TOLD("spark_strong", "spark strong at every turn, plug fitted or under pressure", 0.92, 0.50, NULL),
+    TOLD("spark_weak", "spark weak or irregular", 0.05, 0.15, "spark_strong"),
+    TOLD("spark_none", "no spark", 0.02, 0.08, "spark_strong"),
+    TOLD("spark_fails_hot", "spark good cold, weak or gone hot", 0.02, 0.05, NULL),
+    TOLD("new_plug_helps", "runs better with a new plug", 0.06, 0.10, NULL),
+    TOLD("plug_normal", "plug dry and evenly brown", 0.60, 0.35, "plug_black"),
+    TOLD("compression_good", "compression good", 0.92, 0.75, NULL),
+    TOLD("compression_low", "compression low", 0.04, 0.15, "compression_good"),
+    TOLD("valve_clearance_wrong", "a valve stands without clearance, or with too much", 0.05, 0.08, NULL),
+    TOLD("bowl_fills_freely", "fuel runs freely from the bowl drain for as long as it is open", 0.94, 0.70, NULL),
+    TOLD("bowl_drain_weak", "fuel from the bowl drain thins out after the bowl is empty", 0.04, 0.12,
+         "bowl_fills_freely"),
+    FACT("bowl_dry", "no fuel in the bowl", 0.01, 0.08, "bowl_fills_freely"),
+    FACT("cap_loosened_helps", "runs on with the tank cap loosened", 0.01, 0.05, NULL),
+    FACT("fuel_overflows", "fuel runs from the overflow or into the intake", 0.01, 0.05, NULL),
+    TOLD("fuel_in_oil", "fuel in the oil", 0.01, 0.03, NULL),
+    FACT("water_in_bowl", "water in what the bowl drain lets out", 0.02, 0.06, NULL),
+    TOLD("fuel_smells_stale", "fuel smells stale, or is older than half a year", 0.06, 0.08, NULL),
+    TOLD("dirt_in_bowl", "dirt or varnish in the bowl", 0.08, 0.12, NULL),
+    TOLD("filter_dirty", "air filter dirty", 0.12, 0.15, "filter_clean"),
+    TOLD("filter_clean", "air filter clean", 0.80, 0.75, NULL),
+    TOLD("exhaust_leak_heard", "exhaust blows at a joint", 0.04, 0.06, NULL),
+    TOLD("exhaust_weak", "little gas comes from the exhaust", 0.02, 0.05, NULL),
+    TOLD("ice_on_carburetor", "frost or wet cold on the carburetor; runs again after standing a while", 0.01, 0.02,
+         NULL),
+    TOLD("worse_after_hot_stop", "worst just after a stop with the engine hot", 0.04, 0.12, NULL),
+    FACT("throttle_sticks", "throttle does not close or open fully", 0.02, 0.03, NULL),
+    TOLD("idle_screw_no_effect", "the idle speed screw has no effect", 0.02, 0.05, NULL),
+    TOLD("idle_too_slow", "idles too slowly, steadily", 0.04, 0.10, NULL),
+    TOLD("one_cylinder_dead", "one of several cylinders does little work", 0.02, 0.20, NULL),
+    TOLD("after_reassembly", "began when the carburetor had been apart", 0.04, 0.08, NULL),
+};
+
+enum { ROWS = sizeof rows / sizeof *rows };
+
+int jw_evidence_kind_count(void)
+{
+	return ROWS;
+}
+
+const jw_evidence_row *jw_evidence_row_at(int kind)
+{
+	return kind >= 0 && kind < ROWS ? &rows[kind] : NULL;
+}
