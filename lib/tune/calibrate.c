@@ -5,9 +5,11 @@
 #include "solve/root.h"
 #include "solve/system.h"
 
+#include <string.h>
+
 #define LEAST 0.2
 #define MOST 5.0
-/* A few sweeps, one circuit at a time, bring the start near enough for Newton on all three. */
+/* Where Newton on all three finds nothing from near 1: a few sweeps, one circuit at a time, bring a start. */
 #define SWEEPS 3
 #define SETTLED 1e-10
 
@@ -82,14 +84,52 @@ static void sweep(matching *m, double *log_coefficient)
 	}
 }
 
+/* Main and needle share the fuel of half and full throttle, and where the annulus is narrow several pairs give the same
+ * mixture. Starts all round 1, in logarithms, find them. */
+static const double starts[][CIRCUITS] = {
+    {0.0, 0.0, 0.0},   {0.35, 0.0, 0.0},   {-0.35, 0.0, 0.0},  {0.0, 0.35, 0.0},    {0.0, -0.35, 0.0},
+    {0.35, 0.35, 0.0}, {0.35, -0.35, 0.0}, {-0.35, 0.35, 0.0}, {-0.35, -0.35, 0.0},
+};
+
+static jw_status settle(matching *m, double *log_coefficient, int *worst)
+{
+	return jw_system(mismatch_of_all, m, (int)CIRCUITS, log(LEAST), log(MOST), SETTLED, log_coefficient, worst);
+}
+
+static double far_from_one(const double *log_coefficient)
+{
+	double sum = 0.0;
+	for (size_t i = 0; i < CIRCUITS; i++)
+		sum += jw_square(log_coefficient[i]);
+	return sum;
+}
+
+/* Of all solutions found the nearest to 1; 0 where there is none. */
+static int nearest(matching *m, double *best)
+{
+	double least = INFINITY;
+	int worst = 0;
+	for (size_t k = 0; k < sizeof starts / sizeof *starts; k++) {
+		double found[CIRCUITS];
+		memcpy(found, starts[k], sizeof found);
+		if (settle(m, found, &worst) == JW_OK && far_from_one(found) < least) {
+			least = far_from_one(found);
+			memcpy(best, found, sizeof found);
+		}
+	}
+	return isfinite(least);
+}
+
 static jw_status match(matching *m, jw_error *error)
 {
 	double log_coefficient[CIRCUITS] = {0};
 	int worst = 0;
-	for (int i = 0; i < SWEEPS; i++)
-		sweep(m, log_coefficient);
-	jw_status status =
-	    jw_system(mismatch_of_all, m, (int)CIRCUITS, log(LEAST), log(MOST), SETTLED, log_coefficient, &worst);
+	jw_status status = JW_OK;
+	if (!nearest(m, log_coefficient)) {
+		for (int i = 0; i < SWEEPS; i++)
+			sweep(m, log_coefficient);
+		status = settle(m, log_coefficient, &worst);
+	}
 	const circuit_row *row = &circuits[worst];
 	if (m->status < 0)
 		return jw_fail(error, m->status, row->field, wanted_of(m->baseline, row), LEAST, MOST);
