@@ -1,0 +1,100 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "table.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+static char *read_all(const char *path)
+{
+	FILE *file = fopen(path, "rb");
+	char *text = NULL;
+	if (!file)
+		return NULL;
+	if (!fseek(file, 0, SEEK_END)) {
+		long size = ftell(file);
+		text = size >= 0 ? malloc((size_t)size + 1) : NULL;
+		rewind(file);
+		if (text)
+			text[fread(text, 1, (size_t)size, file)] = '\0';
+	}
+	fclose(file);
+	return text;
+}
+
+/* Takes the quotes off a cell where it stands; returns what follows it. */
+static char *take_cell(char *from, char *end_mark)
+{
+	char *to = from, *at = from;
+	int quoted = *at == '"';
+	at += quoted;
+	for (; *at; at++) {
+		if (quoted && *at == '"') {
+			if (at[1] != '"') {
+				at++;
+				break;
+			}
+			at++;
+		} else if (!quoted && strchr(",\r\n", *at)) {
+			break;
+		}
+		*to++ = *at;
+	}
+	while (*at == '\r')
+		at++;
+	*end_mark = *at;
+	at += *at != '\0';
+	*to = '\0';
+	return at;
+}
+
+int table_load(const char *path, table *t)
+{
+	*t = (table){.text = read_all(path)};
+	if (!t->text) {
+		fprintf(stderr, "%s: cannot be read\n", path);
+		return -1;
+	}
+	int lines = 2;
+	for (const char *c = t->text; *c; c++)
+		lines += *c == '\n';
+	t->row = calloc((size_t)lines, sizeof *t->row);
+	if (!t->row) {
+		table_free(t);
+		return -1;
+	}
+	int column = 0;
+	for (char *at = t->text; *at;) {
+		char end, *cell = at;
+		at = take_cell(at, &end);
+		if (column < TABLE_COLUMNS)
+			t->row[t->rows][column] = cell;
+		column++;
+		if (end == ',')
+			continue;
+		t->columns = t->rows ? t->columns : column;
+		t->rows += column > 1 || *cell;
+		column = 0;
+	}
+	return 0;
+}
+
+void table_free(table *t)
+{
+	free(t->text);
+	free(t->row);
+	*t = (table){0};
+}
+
+int table_column(const table *t, const char *heading)
+{
+	for (int c = 0; c < t->columns && c < TABLE_COLUMNS; c++)
+		if (t->rows && t->row[0][c] && !strcmp(t->row[0][c], heading))
+			return c;
+	return -1;
+}
+
+const char *table_cell(const table *t, int row, int column)
+{
+	return row > 0 && row < t->rows && column >= 0 && t->row[row][column] ? t->row[row][column] : "";
+}
