@@ -342,6 +342,28 @@ Test(sensitivity, larger_differences_agree)
 	cr_expect(kinks <= 4);
 }
 
+/* Nothing changes what is not there. */
+Test(sensitivity, no_fuel_is_no_slope)
+{
+	jw_setup s = scooter();
+	const jw_air air = mild_air();
+	jw_coefficients slope;
+	shut_jets(&s);
+	cr_assert(jw_mixture_sensitivity(&s, &air, &s.range[JW_HALF], &slope, NULL) & JW_W_NO_FUEL);
+	cr_expect(slope.air == 0 && slope.main == 0 && slope.needle == 0 && slope.pilot == 0);
+	/* a main circuit alone, its lip lifted past where it stops: with fuel on one side only the change is finite */
+	int one_sided = 0;
+	s = bundled("moped-50");
+	s.carburetor.pilot.fuel_jet.diameter_m = 0;
+	for (double lip = 0; lip < 20e-3; lip += 0.02e-3) {
+		s.carburetor.main.outlet_height_m = lip;
+		cr_assert(jw_mixture_sensitivity(&s, &air, &s.range[JW_IDLE], &slope, NULL) >= 0);
+		cr_expect(fabs(slope.air) <= 100.0001, "lip %g: %g", lip, slope.air);
+		one_sided += fabs(slope.air) > 99.999;
+	}
+	cr_expect(one_sided > 0, "no lip was just at the threshold");
+}
+
 /* JCGM 100: root of the sum of squares; JCGM 101: what drawn coefficients scatter phi by. */
 Test(sensitivity, uncertainty_is_what_draws_scatter_by)
 {
