@@ -5,6 +5,7 @@
 #define JETWRIGHT_JETWRIGHT_H
 
 #include <jetwright/air.h>
+#include <jetwright/bank.h>
 #include <jetwright/carburetor.h>
 #include <jetwright/circuit.h>
 #include <jetwright/diagnose.h>

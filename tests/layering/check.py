@@ -10,7 +10,9 @@ import subprocess
 import sys
 
 # public headers that are not named after their module
-HEADER_MODULE = {"jet": "flow", "status": "base", "units": "base", "uncertainty": "solve", "transient": "point"}
+HEADER_MODULE = {
+    "jet": "flow", "status": "base", "units": "base", "uncertainty": "solve", "transient": "point", "bank": "point",
+}
 # foreign headers: who may include them
 FOREIGN = {"gsl/": "solve", "yaml.h": "profile"}
 
