@@ -17,14 +17,14 @@ extern "C" {
 #define JW_BANK_OFFSET 0.25
 
 /** A set-up a carburetor, its engine being the cylinders that this one feeds; the same set-up may stand several times.
- * They share speed, air and linkage, and each has its own runner: a balance tube, which evens out the manifold pressures, is
- * left out, and so are a shared airbox's loss and what an uneven bank does to the speed. */
+ * They share speed, air and linkage, and each has its own runner: a balance tube, which evens out the manifold
+ * pressures, is left out, and so are a shared airbox's loss and what an uneven bank does to the speed. */
 typedef struct jw_bank {
 	int count; /**< 1..::JW_BANK */
 	const jw_setup *setup[JW_BANK];
-	/** By how much each throttle is further open than the linkage, as a share of the travel from idle stop to wide open:
-	 * -::JW_BANK_OFFSET..::JW_BANK_OFFSET. Below the idle stop it goes on as if the stop were set back, until it is shut; it
-	 * never goes beyond wide open. */
+	/** By how much each throttle is further open than the linkage, as a share of the travel from idle stop to wide
+	 * open: -::JW_BANK_OFFSET..::JW_BANK_OFFSET. Below the idle stop it goes on as if the stop were set back, until it
+	 * is shut; it never goes beyond wide open. */
 	double offset[JW_BANK];
 } jw_bank;
 
@@ -47,11 +47,11 @@ JW_API jw_status jw_bank_at(const jw_bank *bank, const jw_air *air, const jw_poi
 /** The offset at which one carburetor's manifold pressure is that of another: equal depression with the engine warm, at
  * idle, is how a bank is balanced with gauges (common practice, no source). Only differences between offsets count.
  * \param reference the carburetor that stays, \param moved the one whose adjuster turns: 0..count - 1
- * \param[out] offset within 1e-10, in the place of bank->offset[moved]
- * \return JW_OK, JW_E_NO_ROOT where no offset brings it there (low, high: those tried, from shut to wide open at most), or as
- * ::jw_bank_at */
-JW_API jw_status jw_bank_balance(const jw_bank *bank, const jw_air *air, const jw_point *point, int reference, int moved,
-                                 double *offset, jw_error *error);
+ * \param[out] offset within 1e-10, to stand in place of bank->offset[moved]
+ * \return JW_OK, JW_E_NO_ROOT where no offset brings it there (low, high: those tried, from shut to wide open at most),
+ * or as ::jw_bank_at */
+JW_API jw_status jw_bank_balance(const jw_bank *bank, const jw_air *air, const jw_point *point, int reference,
+                                 int moved, double *offset, jw_error *error);
 
 #ifdef __cplusplus
 }
