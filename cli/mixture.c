@@ -227,6 +227,7 @@ static void print_text(const cli_arguments *arguments, const jw_profile *profile
 	print_flows(jw_profile_setup(profile), at, points);
 	printf("\n");
 	print_supply(at, points);
+	print_screw(jw_profile_setup(profile), stdout);
 	print_calibration(profile, stdout);
 }
 

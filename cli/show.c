@@ -225,6 +225,17 @@ static void print_stated_coefficients(const jw_setup *setup, FILE *out)
 	table_print(&table, out);
 }
 
+void print_screw(const jw_setup *setup, FILE *out)
+{
+	static const char *const works[JW_SCREW_KIND_COUNT] = {
+	    [JW_FUEL_SCREW] = "a fuel screw: out is richer",
+	    [JW_AIR_SCREW] = "an air screw: out is leaner",
+	};
+	const jw_screw *screw = &setup->carburetor.screw;
+	text_wrap(out, 0, 0, "The mixture screw is %s. It stands %s turns out from lightly seated.", works[screw->kind],
+	          significant(screw->turns, 3).text);
+}
+
 /* A needle jet without a needle. */
 static int nozzle_is_fixed(const jw_profile *profile)
 {

@@ -44,6 +44,9 @@ number_text pressure_text(double pascal);
 /* 1/phi, 0 where no fuel flows. */
 double lambda_of(double phi);
 
+/* Which way the mixture screw works, and where it stands. */
+void print_screw(const jw_setup *setup, FILE *out);
+
 /* How far the model had to be bent to meet the profile's baseline. */
 void print_calibration(const jw_profile *profile, FILE *out);
 void json_calibration(cli_json *json, const jw_profile *profile);

@@ -4,7 +4,6 @@
 #include <math.h>
 
 enum { TOLD = 3 };
-static const double sigmas_90 = 1.645;
 
 /* Each range with what the unmeasured dimensions do to it. */
 typedef struct weighed {
@@ -82,8 +81,8 @@ static double left_of(const weighed *w, int range, int i)
 
 static void interval_cell(cli_table *table, double lambda, double relative)
 {
-	table_cell(table, "%s to %s", lambda_text(lambda * exp(-sigmas_90 * relative)).text,
-	           lambda_text(lambda * exp(sigmas_90 * relative)).text);
+	table_cell(table, "%s to %s", lambda_text(lambda * exp(-SIGMAS_90 * relative)).text,
+	           lambda_text(lambda * exp(SIGMAS_90 * relative)).text);
 }
 
 void print_unmeasured(const jw_profile *profile, FILE *out)

@@ -479,6 +479,33 @@ static void widen(jw_profile *p)
 	}
 }
 
+/* ---- what a kind of carburetor cannot have ---- */
+
+/* A block that would be read and then used by nobody. */
+static void refuse_foreign(const jw_profile *p, const jw_node *root, jw_faults *faults)
+{
+	static const struct {
+		const char *block;
+		int fits[JW_CARBURETOR_KIND_COUNT];
+		const char *message;
+	} blocks[] = {
+	    {"carburetor.slide",
+	     {[JW_CONSTANT_DEPRESSION] = 1},
+	     "is a slide that the depression floats, expected kind constant_depression beside it"},
+	    {"carburetor.piston",
+	     {[JW_PISTON_SLIDE] = 1},
+	     "is a slide that the throttle lifts, expected kind piston_slide beside it"},
+	    {"carburetor.plate",
+	     {[JW_CONSTANT_DEPRESSION] = 1, [JW_FIXED_VENTURI] = 1},
+	     "is a throttle plate, which a piston slide does not have: expected another kind beside it"},
+	};
+	for (size_t i = 0; i < sizeof blocks / sizeof *blocks; i++) {
+		const jw_node *node = jw_node_find(root, blocks[i].block, NULL);
+		if (node && !blocks[i].fits[p->setup.carburetor.kind])
+			jw_fault_node(faults, node, blocks[i].message);
+	}
+}
+
 /* ---- all of it ---- */
 
 /* Faults that do not depend on each other are all found before the first step that needs a sound profile. */
@@ -494,6 +521,7 @@ static jw_status fill_over(jw_profile *p, const jw_node *root, const char *path,
 	if (b->root)
 		scale_class(p, root, b, faults);
 	list_unmeasured(p, root, b, faults);
+	refuse_foreign(p, root, faults);
 	if (p->has_baseline)
 		air = jw_air_from_block(&p->air, jw_engine_fields, root, "baseline", &p->baseline.air, faults);
 	if (*p->fuel)
