@@ -106,11 +106,18 @@ static void print_bearing(const answer *a, const jw_finding *finding, bearing wh
 }
 
 /* What a hypothesis is called in a list. */
-static const char *hypothesis_text(const jw_hypothesis *h)
+static const char *hypothesis_text(const jw_hypothesis *h, char *text, size_t size)
 {
 	static const char *const texts[] = {
 	    [JW_HYPOTHESIS_SOUND] = "nothing is wrong", [JW_HYPOTHESIS_OTHER] = "something that no row of the list names"};
-	return h->kind == JW_HYPOTHESIS_CAUSES ? jw_cause_at(h->cause[0])->text : texts[h->kind];
+	if (h->kind != JW_HYPOTHESIS_CAUSES)
+		snprintf(text, size, "%s", texts[h->kind]);
+	else if (h->cause[1] < 0)
+		snprintf(text, size, "%s", jw_cause_at(h->cause[0])->text);
+	else
+		snprintf(text, size, "%s and %s, both at fault", jw_cause_at(h->cause[0])->part,
+		         jw_cause_at(h->cause[1])->part);
+	return text;
 }
 
 /* " in place of 0.38 mm": what the part is on the engine as it stands, where that is said in the same unit. */
@@ -151,15 +158,23 @@ static void print_finding(const answer *a, const jw_finding *finding)
 		print_effect(a, finding);
 }
 
+/* The same, or the same and a second cause beside it. */
+static int says_no_other(const jw_hypothesis *h, const jw_hypothesis *lead)
+{
+	const int beside = lead->cause[0] >= 0 && lead->cause[1] < 0 && h->cause[1] >= 0;
+	return h == lead || (beside && (h->cause[0] == lead->cause[0] || h->cause[1] == lead->cause[0]));
+}
+
 /* What else it may be. */
 static void print_others(const answer *a, const jw_hypothesis *but)
 {
+	char text[TABLE_CELL];
 	cli_table table = {0};
 	for (int i = 0; i < jw_report_hypotheses(a->report) && table.row < TABLE_ROWS; i++) {
 		const jw_hypothesis *h = jw_report_hypothesis(a->report, i);
-		if (h->probability < least_shown || h == but)
+		if (h->probability < least_shown || says_no_other(h, but))
 			continue;
-		table_cell(&table, "%s", hypothesis_text(h));
+		table_cell(&table, "%s", hypothesis_text(h, text, sizeof text));
 		table_cell(&table, "%.2f", h->probability);
 		table_row_end(&table);
 	}
@@ -238,6 +253,7 @@ static void print_mask(const answer *a, const jw_finding *finding)
 
 static void print_retest(const answer *a, const jw_finding *finding)
 {
+	char text[160];
 	int open = 0;
 	for (int i = 0; i < a->known->evidences; i++)
 		open += a->known->evidence[i].answer != JW_UNKNOWN &&
@@ -249,7 +265,8 @@ static void print_retest(const answer *a, const jw_finding *finding)
 	if (next->kind == JW_HYPOTHESIS_SOUND || next->probability < least_shown)
 		return;
 	printf("  ");
-	text_wrap(stdout, 2, 2, "If a part of the complaint stays, look next for this: %s.", hypothesis_text(next));
+	text_wrap(stdout, 2, 2, "If a part of the complaint stays, look next for this: %s.",
+	          hypothesis_text(next, text, sizeof text));
 }
 
 static void print_remedy(const answer *a, const jw_finding *finding)
@@ -270,21 +287,49 @@ static void print_remedy(const answer *a, const jw_finding *finding)
 	print_retest(a, finding);
 }
 
-/* A cause leads. */
-static void print_cause(const answer *a, const jw_hypothesis *lead)
+/* The finding about a cause. */
+static const jw_finding *finding_of(const answer *a, int cause)
 {
-	const jw_finding *finding = jw_report_finding(a->report, 0);
-	const int weak = lead->probability < least_repaired;
-	if (weak)
-		text_wrap(stdout, 0, 0, "Nothing stands out. The strongest lead:");
+	for (int i = 0; i < jw_report_findings(a->report); i++)
+		if (jw_report_finding(a->report, i)->cause == cause)
+			return jw_report_finding(a->report, i);
+	return NULL;
+}
+
+static void print_case_for(const answer *a, const jw_finding *finding)
+{
 	print_finding(a, finding);
 	print_bearing(a, finding, EXPLAINS, "It explains:");
 	print_bearing(a, finding, FITS, "It agrees with, as a sound engine would:");
 	print_bearing(a, finding, OPEN, "It does not explain:");
 	print_bearing(a, finding, AGAINST, "Speaks against it:");
+}
+
+/* A cause or two lead; the likelier one is mended first. */
+static void print_cause(const answer *a, const jw_hypothesis *lead)
+{
+	const int weak = lead->probability < least_repaired, two = lead->cause[1] >= 0;
+	const jw_finding *finding = finding_of(a, lead->cause[0]), *second = NULL;
+	if (two) {
+		second = finding_of(a, lead->cause[1]);
+		if (second->probability > finding->probability) {
+			second = finding;
+			finding = finding_of(a, lead->cause[1]);
+		}
+	}
+	if (weak)
+		text_wrap(stdout, 0, 0, "Nothing stands out. The strongest lead:");
+	if (two)
+		text_wrap(stdout, 0, 0, "Two faults at once: %s, probability %.2f. The first:", sure_word(lead->probability),
+		          lead->probability);
+	print_case_for(a, finding);
+	if (two) {
+		printf("\nThe second:\n");
+		print_case_for(a, second);
+	}
 	print_others(a, lead);
 	print_needs(a);
-	if (jw_cause_meters(finding->cause))
+	if (jw_cause_meters(finding->cause) && !two)
 		print_lambda(finding);
 	if (weak) {
 		printf("\nWhat to do:\n  ");

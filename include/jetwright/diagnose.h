@@ -146,7 +146,7 @@ typedef struct jw_finding {
 } jw_finding;
 
 typedef enum jw_hypothesis_kind {
-	JW_HYPOTHESIS_CAUSES, /**< one cause */
+	JW_HYPOTHESIS_CAUSES, /**< one cause, or two at once */
 	JW_HYPOTHESIS_SOUND,  /**< nothing is wrong */
 	JW_HYPOTHESIS_OTHER   /**< something that is no cause of the list */
 } jw_hypothesis_kind;
@@ -167,13 +167,16 @@ typedef struct jw_report jw_report;
  * the likelihood is (1 - e) model + e/K; the product over all facts is taken inside the sum over severity (24 cells)
  * and over what they share: errors of the coefficients of air, main and pilot fuel, the model's own error in each range
  * (6 %), and the tolerance of this engine for lean and rich mixtures (quasi-random, 128 draws; the model's error in
- * closed form where a reading tells it). Two causes at once are left out. Causes that the model does not
- * foretell are known by tables of how often each thing is seen with them. `other` stands for all that is no cause of
- * the list. Causes of parts that the engine does not have are not listed. Range and kind of the evidence must be valid;
- * a kind that takes no range ignores the one given. \param healthy the engine as it ran right (before what
- * `history.changed` names) \param known   months_standing finite; 1..JW_EVIDENCE_MAX pieces of evidence, unknown ones
- * included \return JW_OK, warnings of the sound engine's points, JW_E_ARGUMENT (no evidence, unknown kind or range),
- * JW_E_RANGE, JW_E_NOT_FINITE, JW_E_MEMORY or an error of the point solver */
+ * closed form where a reading tells it). Two causes at once are weighed for the leading causes and for
+ * those that explain what these leave, where each explains a fact or moves the mixture where there are facts: changes
+ * of ln(phi) added first, then the leading pairs solved together. A finding's probability counts its pairs; its
+ * severity and what it explains are those of the cause alone. Causes that the model does not foretell are known by
+ * tables of how often each thing is seen with them. `other` stands for all that is no cause of the list. Causes of
+ * parts that the engine does not have are not listed. Range and kind of the evidence must be valid; a kind that takes
+ * no range ignores the one given. \param healthy the engine as it ran right (before what `history.changed` names)
+ * \param known   months_standing finite; 1..JW_EVIDENCE_MAX pieces of evidence, unknown ones included \return JW_OK,
+ * warnings of the sound engine's points, JW_E_ARGUMENT (no evidence, unknown kind or range), JW_E_RANGE,
+ * JW_E_NOT_FINITE, JW_E_MEMORY or an error of the point solver */
 JW_API jw_status jw_explain(const jw_setup *healthy, const jw_case *known, jw_report **report, jw_error *error);
 JW_API void jw_report_free(jw_report *report);
 JW_API int jw_report_findings(const jw_report *report);
@@ -186,7 +189,7 @@ JW_API const jw_hypothesis *jw_report_hypothesis(const jw_report *report, int in
  * much: trade practice, no source); 0 outside the list. */
 JW_API double jw_lean_limit(jw_range range);
 
-/** Probability that a need is what fails, by the causes of the list. */
+/** Probability that a need fails, by the causes of the list; where two fail at once both count. */
 JW_API double jw_report_need(const jw_report *report, jw_need need);
 
 /** Two pieces of evidence that cannot both be so. */

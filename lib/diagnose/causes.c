@@ -368,7 +368,12 @@ static const jw_cause_row rows[] = {
      .standing = 4,
      .minutes = 40},
     {{"float_needle_leaking", "float needle leaks", "float needle", "replace",
-      "clean the seat, replace the float needle, check that the float is dry inside", FUEL_CAUTION, ""},
+      "clean the seat, replace the float needle, check that the float is dry inside", FUEL_CAUTION,
+      "how far the level rises, in parts of 8 mm"},
+     .element = AT(carburetor.bowl.level_error_m),
+     .step = {JW_BY_SHIFT, 8e-3},
+     .high = 1,
+     .effect = JW_EFFECT_LEVEL_HIGH,
      .need = JW_NEED_MIXTURE,
      .odds = 0.6,
      .standing = 1,
@@ -447,6 +452,7 @@ static const jw_cause_row rows[] = {
 };
 
 enum { ROWS = sizeof rows / sizeof *rows };
+_Static_assert(ROWS <= JW_CAUSES_MOST, "more causes than there is room for");
 
 int jw_cause_count(void)
 {

@@ -77,7 +77,6 @@ static void gather_range(const jw_case *known, jw_inquiry *inquiry, jw_range ran
 		jw_evidence seen = jw_evidence_read(&known->evidence[i]);
 		if (seen.range != range)
 			continue;
-		inquiry->fact_of[i] = -1;
 		if (seen.answer == JW_UNKNOWN)
 			continue;
 		const jw_evidence_row *row = jw_evidence_row_at(seen.kind);
@@ -98,6 +97,8 @@ static void gather_range(const jw_case *known, jw_inquiry *inquiry, jw_range ran
 jw_status jw_inquiry_open(const jw_setup *healthy, const jw_case *known, jw_inquiry *inquiry, jw_error *error)
 {
 	*inquiry = (jw_inquiry){.evidences = known->evidences};
+	for (int i = 0; i < JW_EVIDENCE_MAX; i++)
+		inquiry->fact_of[i] = -1;
 	jw_status status = jw_background_of(healthy, &known->air, &known->history, &inquiry->background, error);
 	for (int r = 0; r < JW_RANGE_COUNT && status >= 0; r++) {
 		gather_range(known, inquiry, (jw_range)r);

@@ -136,6 +136,33 @@ void jw_weigh(const jw_inquiry *q, const jw_scene *scene, jw_weight *weight)
 	normalise(q, scene, weight);
 }
 
+double jw_total_likelihood(const jw_inquiry *q, const jw_scene *scene, int stride)
+{
+	double sum = 0;
+	for (int j = 0; j < scene->nodes; j++)
+		for (int n = 0; n < JW_DRAWS && scene->density[j] > 0; n += stride) {
+			double product = scene->density[j] * stride / JW_DRAWS;
+			for (int r = 0; r < JW_RANGE_COUNT; r++) {
+				outlook out;
+				if (q->first[r] == q->first[r + 1])
+					continue;
+				look(q, scene, j, r, &q->draw[n], &out);
+				product *= out.total;
+			}
+			sum += product;
+		}
+	return sum;
+}
+
+double jw_expected_likelihood(const jw_inquiry *q, const double *told, const jw_signs *signs, int fact)
+{
+	const jw_evidence *seen = &q->fact[fact];
+	if (fact != q->reading[seen->range])
+		return jw_likelihood(seen, &signs[seen->range], told[fact]);
+	jw_reading_weight reading = weigh_reading(q, told, seen->range, signs[seen->range].lnphi);
+	return reading.believed + reading.doubted;
+}
+
 /* A fact by itself under one draw. */
 static double alone(const jw_inquiry *q, int range, const outlook *out, int fact)
 {

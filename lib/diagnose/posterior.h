@@ -25,11 +25,14 @@ typedef struct jw_inquiry {
 /* Solves the sound engine in every range. \param known with at least one, and only well-formed evidence */
 jw_status jw_inquiry_open(const jw_setup *healthy, const jw_case *known, jw_inquiry *inquiry, jw_error *error);
 
+/* Severities of a hypothesis, at most: those of one cause, or the likeliest of two together. */
+#define JW_SCENE_NODES 64
+
 /* What the model says of a hypothesis at each severity. */
 typedef struct jw_scene {
 	int nodes;
-	double density[JW_NODES]; /* probability of each beforehand; 0 where the model cannot be solved */
-	jw_signs signs[JW_NODES][JW_RANGE_COUNT];
+	double density[JW_SCENE_NODES]; /* probability of each beforehand; 0 where the model cannot be solved */
+	jw_signs signs[JW_SCENE_NODES][JW_RANGE_COUNT];
 	double told[JW_EVIDENCE_MAX]; /* of each fact */
 } jw_scene;
 
@@ -39,6 +42,9 @@ void jw_scene_of_cause(const jw_inquiry *inquiry, const jw_setup *base, int caus
 
 /* Solves an engine as it is. Of a cause that is known by evidence alone the model says no more. */
 jw_status jw_scene_of_setup(const jw_inquiry *inquiry, const jw_setup *setup, jw_scene *scene, jw_error *error);
+
+/* Solves every range of a set-up. */
+jw_status jw_solve_signs(const jw_inquiry *inquiry, const jw_setup *setup, jw_signs *signs, jw_error *error);
 
 /* Adds what a cause tells of the facts beside the model. */
 void jw_scene_tell(const jw_inquiry *inquiry, int cause, jw_scene *scene);
@@ -60,6 +66,12 @@ void jw_weigh(const jw_inquiry *inquiry, const jw_scene *scene, jw_weight *weigh
 
 /* Probability of each fact by itself. \param predicted facts values */
 void jw_predict(const jw_inquiry *inquiry, const jw_scene *scene, double *predicted);
+
+/* The likelihood alone, over every stride-th draw. \param stride divides half of JW_DRAWS */
+double jw_total_likelihood(const jw_inquiry *inquiry, const jw_scene *scene, int stride);
+
+/* Likelihood of one fact, all deviates 0. \param signs of every range */
+double jw_expected_likelihood(const jw_inquiry *inquiry, const double *told, const jw_signs *signs, int fact);
 
 /* Severity below which a share of the probability lies. */
 double jw_severity_quantile(const double *severity, double share);

@@ -11,11 +11,16 @@ static const double shortfall_spread = 0.05;
 /* By how much a change that surely calls for other brass multiplies the odds of wrong brass. */
 static const double change_odds = 30.0;
 /* What no row of the table names. Trade practice, no source. */
-static const double other_odds = 1.5;
+static const double other_odds = 1.0;
 /* Of engines with one fault, those that have a second: 7 of 40 repair cases reported in public. */
 static const double second_share = 0.2;
 /* One complaint in ten or so is about an engine in which nothing is found. Trade practice, no source. */
 static const double sound_odds = 2.0;
+
+double jw_second_share(void)
+{
+	return second_share;
+}
 
 double jw_node(int node)
 {

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "base/base.h"
-#include "diagnose/posterior.h"
+#include "diagnose/pairs.h"
 #include <stdlib.h>
 
 /* How far a finding must move a likelihood from that on a sound engine to speak for or against it. */
@@ -11,19 +11,11 @@ static const double least_change = 0.01;
 struct jw_report {
 	int findings, hypotheses;
 	jw_finding *finding;
-	jw_hypothesis *hypothesis; /* two more than findings: `sound` and `other` */
+	jw_hypothesis *hypothesis; /* findings, pairs, `sound` and `other` */
 	double need[JW_NEED_COUNT];
 	int conflicts;
 	jw_conflict conflict[JW_EVIDENCE_MAX];
 };
-
-typedef struct candidate {
-	int cause;
-	double probability;
-	jw_setup base; /* that the cause befalls */
-	jw_scene scene;
-	jw_weight weight;
-} candidate;
 
 /* Everything on the heap while a case is worked. */
 typedef struct work {
@@ -31,8 +23,10 @@ typedef struct work {
 	jw_scene scene;                 /* of the engine without a cause */
 	double before[JW_EVIDENCE_MAX]; /* each fact by itself on the engine as it ran right */
 	double sound, other;            /* probabilities */
+	jw_pair pair[JW_PAIRS];
+	int pairs;
 	int candidates;
-	candidate candidate[];
+	jw_candidate candidate[JW_CAUSES_MOST];
 } work;
 
 static jw_status check_evidence(const jw_evidence *seen, jw_error *error)
@@ -63,7 +57,7 @@ static jw_status check_case(const jw_setup *healthy, const jw_case *known, jw_er
 }
 
 /* \param present scene of the engine as it stands */
-static void weigh_candidate(const jw_inquiry *q, const jw_cause_row *row, const jw_scene *present, candidate *it)
+static void weigh_candidate(const jw_inquiry *q, const jw_cause_row *row, const jw_scene *present, jw_candidate *it)
 {
 	jw_prior prior;
 	jw_cause_prior(&q->background, row, &prior, &it->base);
@@ -72,8 +66,9 @@ static void weigh_candidate(const jw_inquiry *q, const jw_cause_row *row, const 
 	else
 		it->scene = *present;
 	jw_scene_tell(q, it->cause, &it->scene);
-	jw_weigh(q, &it->scene, &it->weight);
-	it->probability = prior.odds * it->weight.likelihood;
+	jw_weigh(q, &it->scene, &it->told);
+	it->odds = prior.odds;
+	it->weight = prior.odds * it->told.likelihood;
 }
 
 static jw_status weigh_sound(work *w, jw_error *error)
@@ -103,33 +98,55 @@ static double weigh_other(const jw_inquiry *q)
 	return other;
 }
 
+/* Weights to probabilities, of all hypotheses together 1. */
+static void normalise(work *w)
+{
+	double sum = w->other + w->sound;
+	for (int i = 0; i < w->candidates; i++)
+		sum += w->candidate[i].weight;
+	for (int i = 0; i < w->pairs; i++)
+		sum += w->pair[i].weight;
+	for (int i = 0; i < w->candidates; i++)
+		w->candidate[i].weight /= sum;
+	for (int i = 0; i < w->pairs; i++)
+		w->pair[i].weight /= sum;
+	w->sound /= sum;
+	w->other /= sum;
+}
+
 static jw_status weigh_all(work *w, jw_error *error)
 {
 	jw_status status = weigh_sound(w, error);
 	if (status < 0)
 		return status;
 	w->other = weigh_other(&w->inquiry);
-	double sum = w->other + w->sound;
 	for (int c = 0; c < jw_cause_count(); c++) {
 		const jw_cause_row *row = jw_cause_row_at(c);
 		if (!jw_cause_possible(w->inquiry.background.healthy, row))
 			continue;
-		candidate *it = &w->candidate[w->candidates++];
+		jw_candidate *it = &w->candidate[w->candidates++];
 		it->cause = c;
 		weigh_candidate(&w->inquiry, row, &w->scene, it);
-		sum += it->probability;
 	}
-	for (int i = 0; i < w->candidates; i++)
-		w->candidate[i].probability /= sum;
-	w->sound /= sum;
-	w->other /= sum;
+	w->pairs = jw_weigh_pairs(&w->inquiry, &w->scene, w->candidate, w->candidates, w->pair);
+	normalise(w);
 	return status;
+}
+
+/* Of a cause, alone or beside another. */
+static double marginal(const work *w, int candidate)
+{
+	double sum = w->candidate[candidate].weight;
+	for (int i = 0; i < w->pairs; i++)
+		if (w->pair[i].member[0] == candidate || w->pair[i].member[1] == candidate)
+			sum += w->pair[i].weight;
+	return sum;
 }
 
 /* Greater probability first; the table's order where equal, so that results do not depend on the sort. */
 static int by_probability(const void *left, const void *right)
 {
-	const candidate *a = left, *b = right;
+	const jw_finding *a = left, *b = right;
 	if (a->probability != b->probability)
 		return a->probability < b->probability ? 1 : -1;
 	return a->cause - b->cause;
@@ -156,7 +173,7 @@ static double inverse(double phi)
 	return phi > 0 ? 1 / phi : 0;
 }
 
-static void tell_mixture(const jw_inquiry *q, const candidate *it, const jw_setup *faulty, jw_finding *finding,
+static void tell_mixture(const jw_inquiry *q, const jw_candidate *it, const jw_setup *faulty, jw_finding *finding,
                          double *phi, double *base_phi)
 {
 	for (int r = 0; r < JW_RANGE_COUNT; r++) {
@@ -165,16 +182,16 @@ static void tell_mixture(const jw_inquiry *q, const candidate *it, const jw_setu
 		jw_mixture_at(&it->base, q->background.air, &it->base.range[r], &base, NULL);
 		phi[r] = now.phi;
 		base_phi[r] = base.phi;
-		finding->lambda_now[r] = jw_lambda_interval(it->weight.lambda[r]);
+		finding->lambda_now[r] = jw_lambda_interval(it->told.lambda[r]);
 		finding->lambda_after[r] = inverse(base.phi);
 	}
 }
 
-static void tell_evidence(const work *w, const candidate *it, jw_finding *finding)
+static void tell_evidence(const work *w, const jw_candidate *it, jw_finding *finding)
 {
 	for (int i = 0; i < w->inquiry.evidences; i++) {
 		int fact = w->inquiry.fact_of[i];
-		double now = fact < 0 ? 1 : it->weight.each[fact], before = fact < 0 ? 1 : w->before[fact];
+		double now = fact < 0 ? 1 : it->told.each[fact], before = fact < 0 ? 1 : w->before[fact];
 		int explains = now > telling_ratio * before ? 1 : now * telling_ratio < before ? -1 : 0;
 		finding->explained[i] = (jw_explained){i, now, before, explains};
 	}
@@ -196,7 +213,7 @@ static int complaint_range(const jw_inquiry *q, const double *phi, const double 
 }
 
 /* The exchange that brings phi back with the fault still there, and what it does once the fault is gone. */
-static int try_mask(const jw_inquiry *q, const candidate *it, const jw_setup *faulty, jw_part part, jw_range range,
+static int try_mask(const jw_inquiry *q, const jw_candidate *it, const jw_setup *faulty, jw_part part, jw_range range,
                     double phi, jw_finding *finding)
 {
 	const jw_cause_row *row = jw_cause_row_at(it->cause);
@@ -222,7 +239,7 @@ static int try_mask(const jw_inquiry *q, const candidate *it, const jw_setup *fa
 	return 1;
 }
 
-static void tell_mask(const jw_inquiry *q, const candidate *it, const jw_setup *faulty, const double *phi,
+static void tell_mask(const jw_inquiry *q, const jw_candidate *it, const jw_setup *faulty, const double *phi,
                       const double *base_phi, jw_finding *finding)
 {
 	const jw_cause_row *row = jw_cause_row_at(it->cause);
@@ -231,7 +248,7 @@ static void tell_mask(const jw_inquiry *q, const candidate *it, const jw_setup *
 		found = try_mask(q, it, faulty, row->mask[i], (jw_range)range, base_phi[range], finding);
 }
 
-static jw_status tell_severity(const jw_inquiry *q, const candidate *it, jw_setup *faulty, jw_finding *finding,
+static jw_status tell_severity(const jw_inquiry *q, const jw_candidate *it, jw_setup *faulty, jw_finding *finding,
                                jw_error *error)
 {
 	static const double share[ENDS] = {0.5, 0.05, 0.95};
@@ -245,7 +262,7 @@ static jw_status tell_severity(const jw_inquiry *q, const candidate *it, jw_setu
 		return JW_OK;
 	jw_status status = jw_cause_drop(&it->base, air, it->cause, &drop_pa, error);
 	for (int k = 0; k < ENDS && status >= 0; k++) {
-		severity[k] = jw_severity_quantile(it->weight.severity, share[k]);
+		severity[k] = jw_severity_quantile(it->told.severity, share[k]);
 		status = jw_cause_apply(&it->base, it->cause, severity[k], &faulty[k], error);
 		if (status >= 0)
 			status = jw_cause_effect_at(&it->base, air, it->cause, severity[k], drop_pa, present, &effect[k], error);
@@ -264,11 +281,12 @@ static jw_status tell_severity(const jw_inquiry *q, const candidate *it, jw_setu
 	return JW_OK;
 }
 
-static jw_status tell(const work *w, const candidate *it, jw_finding *finding, jw_error *error)
+static jw_status tell(const work *w, int candidate, jw_finding *finding, jw_error *error)
 {
+	const jw_candidate *it = &w->candidate[candidate];
 	jw_setup faulty[ENDS];
 	double phi[JW_RANGE_COUNT], base_phi[JW_RANGE_COUNT];
-	*finding = (jw_finding){.cause = it->cause, .probability = it->probability};
+	*finding = (jw_finding){.cause = it->cause, .probability = marginal(w, candidate)};
 	jw_status status = tell_severity(&w->inquiry, it, faulty, finding, error);
 	if (status < 0)
 		return status;
@@ -278,12 +296,12 @@ static jw_status tell(const work *w, const candidate *it, jw_finding *finding, j
 	return JW_OK;
 }
 
-static jw_report *new_report(int findings)
+static jw_report *new_report(int findings, int pairs)
 {
 	jw_report *report = malloc(sizeof *report);
 	if (!report)
 		return NULL;
-	*report = (jw_report){.findings = findings, .hypotheses = findings + 2};
+	*report = (jw_report){.findings = findings, .hypotheses = findings + pairs + 2};
 	report->finding = calloc((size_t)findings + 1, sizeof *report->finding);
 	report->hypothesis = calloc((size_t)report->hypotheses, sizeof *report->hypothesis);
 	if (!report->finding || !report->hypothesis) {
@@ -298,14 +316,22 @@ static int by_hypothesis(const void *left, const void *right)
 	const jw_hypothesis *a = left, *b = right;
 	if (a->probability != b->probability)
 		return a->probability < b->probability ? 1 : -1;
-	return a->kind != b->kind ? (int)a->kind - (int)b->kind : a->cause[0] - b->cause[0];
+	if (a->kind != b->kind)
+		return (int)a->kind - (int)b->kind;
+	return a->cause[0] != b->cause[0] ? a->cause[0] - b->cause[0] : a->cause[1] - b->cause[1];
 }
 
 static void list_hypotheses(const work *w, jw_report *report)
 {
 	jw_hypothesis *h = report->hypothesis;
 	for (int i = 0; i < w->candidates; i++)
-		*h++ = (jw_hypothesis){JW_HYPOTHESIS_CAUSES, {w->candidate[i].cause, -1}, w->candidate[i].probability};
+		*h++ = (jw_hypothesis){JW_HYPOTHESIS_CAUSES, {w->candidate[i].cause, -1}, w->candidate[i].weight};
+	for (int i = 0; i < w->pairs; i++) {
+		const jw_pair *pair = &w->pair[i];
+		*h++ = (jw_hypothesis){JW_HYPOTHESIS_CAUSES,
+		                       {w->candidate[pair->member[0]].cause, w->candidate[pair->member[1]].cause},
+		                       pair->weight};
+	}
 	*h++ = (jw_hypothesis){JW_HYPOTHESIS_SOUND, {-1, -1}, w->sound};
 	*h = (jw_hypothesis){JW_HYPOTHESIS_OTHER, {-1, -1}, w->other};
 	qsort(report->hypothesis, (size_t)report->hypotheses, sizeof *report->hypothesis, by_hypothesis);
@@ -314,7 +340,7 @@ static void list_hypotheses(const work *w, jw_report *report)
 static void list_needs(const work *w, jw_report *report)
 {
 	for (int i = 0; i < w->candidates; i++)
-		report->need[jw_cause_need(w->candidate[i].cause)] += w->candidate[i].probability;
+		report->need[jw_cause_need(w->candidate[i].cause)] += marginal(w, i);
 }
 
 static int clashes(const jw_evidence *a, const jw_evidence *b)
@@ -341,16 +367,17 @@ static void list_conflicts(const jw_case *known, jw_report *report)
 
 static jw_status compose(const work *w, const jw_case *known, jw_report **result, jw_error *error)
 {
-	jw_report *report = new_report(w->candidates);
+	jw_report *report = new_report(w->candidates, w->pairs);
 	if (!report)
 		return jw_fail(error, JW_E_MEMORY, "report", 0, 0, 0);
 	jw_status status = JW_OK;
 	for (int i = 0; i < w->candidates && status >= 0; i++)
-		status = tell(w, &w->candidate[i], &report->finding[i], error);
+		status = tell(w, i, &report->finding[i], error);
 	if (status < 0) {
 		jw_report_free(report);
 		return status;
 	}
+	qsort(report->finding, (size_t)report->findings, sizeof *report->finding, by_probability);
 	list_hypotheses(w, report);
 	list_needs(w, report);
 	list_conflicts(known, report);
@@ -365,7 +392,6 @@ static jw_status explain(const jw_setup *healthy, const jw_case *known, work *w,
 		status = jw_both(status, weigh_all(w, error));
 	if (status < 0)
 		return status;
-	qsort(w->candidate, (size_t)w->candidates, sizeof *w->candidate, by_probability);
 	return jw_both(status, compose(w, known, report, error));
 }
 
@@ -374,7 +400,7 @@ jw_status jw_explain(const jw_setup *healthy, const jw_case *known, jw_report **
 	jw_status status = check_case(healthy, known, error);
 	if (status < 0)
 		return status;
-	work *w = calloc(1, sizeof *w + (size_t)jw_cause_count() * sizeof *w->candidate);
+	work *w = calloc(1, sizeof *w);
 	if (!w)
 		return jw_fail(error, JW_E_MEMORY, "report", 0, 0, 0);
 	status = explain(healthy, known, w, report, error);

@@ -56,7 +56,7 @@ static jw_status solve_signs(const jw_inquiry *inquiry, const jw_setup *setup, j
 	return jw_both(status, solve_trials(inquiry, setup, range, signs, error));
 }
 
-static jw_status solve_ranges(const jw_inquiry *inquiry, const jw_setup *setup, jw_signs *signs, jw_error *error)
+jw_status jw_solve_signs(const jw_inquiry *inquiry, const jw_setup *setup, jw_signs *signs, jw_error *error)
 {
 	jw_status status = JW_OK;
 	for (int r = 0; r < JW_RANGE_COUNT && status >= 0; r++)
@@ -75,7 +75,7 @@ jw_status jw_scene_of_setup(const jw_inquiry *inquiry, const jw_setup *setup, jw
 	tell_nothing(scene);
 	scene->nodes = 1;
 	scene->density[0] = 1;
-	return solve_ranges(inquiry, setup, scene->signs[0], error);
+	return jw_solve_signs(inquiry, setup, scene->signs[0], error);
 }
 
 void jw_scene_of_cause(const jw_inquiry *inquiry, const jw_setup *base, int cause, const double *density,
@@ -86,7 +86,7 @@ void jw_scene_of_cause(const jw_inquiry *inquiry, const jw_setup *base, int caus
 	for (int j = 0; j < JW_NODES; j++) {
 		jw_setup faulty;
 		int solved = jw_cause_apply(base, cause, jw_node(j), &faulty, NULL) >= 0 &&
-		             solve_ranges(inquiry, &faulty, scene->signs[j], NULL) >= 0;
+		             jw_solve_signs(inquiry, &faulty, scene->signs[j], NULL) >= 0;
 		scene->density[j] = solved ? density[j] : 0;
 	}
 }

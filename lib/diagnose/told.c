@@ -16,42 +16,31 @@ typedef struct told {
 	double share;
 } told;
 
+/* clang-format off */
 /* Misfires now and then, whatever the throttle. */
-#define MISFIRES                                                                                                       \
-	{"hunts", ANY, 0.35}, {"surges", ANY, 0.35}, {"stumbles", ANY, 0.40}, {"hesitates", ANY, 0.40},                    \
-	    {"flat", ANY, 0.45}, {"misfires_lean", ANY, 0.50}, {"misfires_rich", ANY, 0.25}, {"cuts_out", ANY, 0.50},      \
-	    {"dies_at_idle", ANY, 0.35}, {"runs_well", ANY, 0.40}, {"idles_well", ANY, 0.50},                              \
-	{                                                                                                                  \
-		"lambda", ANY, -1                                                                                              \
-	}
+#define MISFIRES \
+	{"hunts", ANY, 0.35}, {"surges", ANY, 0.35}, {"stumbles", ANY, 0.40}, {"hesitates", ANY, 0.40}, \
+	{"flat", ANY, 0.45}, {"misfires_lean", ANY, 0.50}, {"misfires_rich", ANY, 0.25}, {"cuts_out", ANY, 0.50}, \
+	{"dies_at_idle", ANY, 0.35}, {"runs_well", ANY, 0.40}, {"idles_well", ANY, 0.50}
 /* Never fires. */
-#define DEAD                                                                                                           \
-	{"does_not_start", ANY, 0.95}, {"hard_to_start_cold", ANY, 0.60}, {"runs_well", ANY, 0.05},                        \
-	{                                                                                                                  \
-		"idles_well", ANY, 0.05                                                                                        \
-	}
+#define DEAD \
+	{"does_not_start", ANY, 0.95}, {"hard_to_start_cold", ANY, 0.60}, {"runs_well", ANY, 0.05}, \
+	{"idles_well", ANY, 0.05}
 /* Fuel runs out: the more is drawn the sooner. */
-#define STARVES                                                                                                        \
-	{"flat", HIGH, 0.75}, {"flat", MIDDLE, 0.35}, {"surges", HIGH | MIDDLE, 0.45}, {"cuts_out", HIGH, 0.65},           \
-	    {"cuts_out", MIDDLE, 0.40}, {"misfires_lean", HIGH, 0.40}, {"hesitates", HIGH | MIDDLE, 0.40},                 \
-	    {"plug_white", HIGH, 0.40}, {"runs_well", HIGH, 0.15}, {"runs_well", MIDDLE, 0.50}, {"lambda", HIGH, -1},      \
-	    {"fades_under_load", ANY, 0.60}, {"starts_then_dies", ANY, 0.45}, {"does_not_start", ANY, 0.35},               \
-	    {"plug_dry", ANY, 0.50}, {"bowl_fills_freely", ANY, 0.06}, {"bowl_drain_weak", ANY, 0.65},                     \
-	    {"bowl_dry", ANY, 0.35}, {"enrichener_helps", ANY, 0.35},                                                      \
-	{                                                                                                                  \
-		"dies_at_idle", ANY, 0.25                                                                                      \
-	}
+#define STARVES \
+	{"flat", HIGH, 0.75}, {"flat", MIDDLE, 0.35}, {"surges", HIGH | MIDDLE, 0.45}, {"cuts_out", HIGH, 0.65}, \
+	{"cuts_out", MIDDLE, 0.40}, {"misfires_lean", HIGH, 0.40}, {"hesitates", HIGH | MIDDLE, 0.40}, \
+	{"plug_white", HIGH, 0.40}, {"runs_well", HIGH, 0.15}, {"runs_well", MIDDLE, 0.50}, {"lambda", HIGH, -1}, \
+	{"fades_under_load", ANY, 0.60}, {"starts_then_dies", ANY, 0.45}, {"does_not_start", ANY, 0.35}, \
+	{"plug_dry", ANY, 0.50}, {"bowl_fills_freely", ANY, 0.06}, {"bowl_drain_weak", ANY, 0.65}, \
+	{"bowl_dry", ANY, 0.35}, {"enrichener_helps", ANY, 0.35}, {"dies_at_idle", ANY, 0.25}
 /* Air past the throttle. */
-#define TOO_MUCH_AIR                                                                                                   \
-	{"high_idle", ANY, 0.50}, {"hanging_idle", ANY, 0.50},                                                             \
-	{                                                                                                                  \
-		"idle_screw_no_effect", ANY, 0.50                                                                              \
-	}
-#define SPARK_LOST                                                                                                     \
-	{"outside_fuel_fires", ANY, 0.03}, {"any_sign_of_life", ANY, 0.06},                                                \
-	{                                                                                                                  \
-		"outside_fuel_changes_nothing", ANY, 0.9                                                                       \
-	}
+#define TOO_MUCH_AIR \
+	{"high_idle", ANY, 0.50}, {"hanging_idle", ANY, 0.50}, {"idle_screw_no_effect", ANY, 0.50}
+#define SPARK_LOST \
+	{"outside_fuel_fires", ANY, 0.03}, {"any_sign_of_life", ANY, 0.06}, \
+	{"outside_fuel_changes_nothing", ANY, 0.9}
+/* clang-format on */
 
 /* The trade facts behind the shares, common practice, no source: an engine that runs has spark and compression, though
  * the spark may be weak when hot and compression marginal under load; outside fuel that fires proves the fuel side, not
@@ -150,8 +139,7 @@ static const struct {
       {"runs_well", HIGH, 0.10},
       {"exhaust_weak", ANY, 0.75},
       {"does_not_start", ANY, 0.20},
-      {"fades_under_load", ANY, 0.25},
-      {"lambda", ANY, -1}}},
+      {"fades_under_load", ANY, 0.25}}},
     {"exhaust_leak",
      {{"pops_on_closing", ANY, 0.70}, {"exhaust_leak_heard", ANY, 0.85}, {"flat", ANY, 0.15}, {"lambda", ANY, -1}}},
     {"fuel_supply_restricted",
@@ -173,8 +161,7 @@ static const struct {
       {"idles_well", ANY, 0.35},
       {"runs_well", LOW, 0.40},
       {"enrichener_worsens", ANY, 0.50},
-      {"one_cylinder_dead", ANY, 0.20},
-      {"lambda", ANY, -1}}},
+      {"one_cylinder_dead", ANY, 0.20}}},
     {"overflow_tube_cracked", {{"fuel_overflows", ANY, 0.95}, {"fades_under_load", ANY, 0.10}}},
     {"enrichener_not_working",
      {{"hard_to_start_cold", ANY, 0.90},

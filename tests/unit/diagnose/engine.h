@@ -55,4 +55,17 @@ static inline double probability_of(const jw_report *report, const char *id)
 	return place < 0 ? 0 : jw_report_finding(report, place)->probability;
 }
 
+/* Hypothesis of one or two causes, in any order; second NULL: of one. */
+static inline double hypothesis_of(const jw_report *report, const char *first, const char *second)
+{
+	int a = jw_cause_find(first), b = second ? jw_cause_find(second) : -1;
+	for (int i = 0; i < jw_report_hypotheses(report); i++) {
+		const jw_hypothesis *h = jw_report_hypothesis(report, i);
+		if (h->kind == JW_HYPOTHESIS_CAUSES &&
+		    ((h->cause[0] == a && h->cause[1] == b) || (h->cause[0] == b && h->cause[1] == a)))
+			return h->probability;
+	}
+	return 0;
+}
+
 #endif

@@ -94,6 +94,28 @@ Test(posterior, tolerance_is_shared)
 	cr_expect(likelihood_of(&setup, &both) > 1.3 * likelihood_of(&setup, &first) * likelihood_of(&setup, &second));
 }
 
+/* Readings of one range are one fact, those of another range are another; a symptom told twice is one. */
+Test(posterior, facts)
+{
+	jw_setup setup = scooter();
+	jw_case known = flat_case();
+	see_value(&known, "lambda", JW_FULL, 1.0, 0.02);
+	see_value(&known, "lambda", JW_OFF_IDLE, 0.9, 0.02);
+	see_value(&known, "lambda", JW_FULL, 1.0, 0.02);
+	see(&known, "hunts", JW_HALF);
+	see(&known, "hunts", JW_HALF);
+	see(&known, "spark_weak", JW_IDLE);
+	known.evidence[5].answer = JW_UNKNOWN;
+	jw_inquiry *inquiry = opened(&setup, &known);
+	cr_expect(inquiry->facts == 3);
+	cr_expect(inquiry->fact_of[0] == inquiry->fact_of[2] && inquiry->fact_of[3] == inquiry->fact_of[4]);
+	cr_expect(inquiry->fact_of[5] == -1);
+	JW_NEAR_REL(inquiry->fact[inquiry->fact_of[1]].value, 0.9, 1e-12);
+	JW_NEAR_REL(inquiry->fact[inquiry->fact_of[1]].uncertainty, 0.02, 1e-12);
+	JW_NEAR_REL(inquiry->fact[inquiry->fact_of[0]].uncertainty, 0.02 / sqrt(2), 1e-12);
+	free(inquiry);
+}
+
 /* The probability of a fact given all others is the ratio of the likelihoods with it and without it. */
 Test(posterior, leave_one_out)
 {
@@ -230,6 +252,21 @@ static void check_finding(const jw_finding *f, const jw_case *known)
 	cr_expect(isfinite(f->mask_value) && isfinite(f->mask_lambda_after) && isfinite(f->fit_value), "%s", id);
 }
 
+/* A finding counts every hypothesis that names its cause. */
+static void check_marginals(const jw_report *report)
+{
+	for (int i = 0; i < jw_report_findings(report); i++) {
+		const jw_finding *finding = jw_report_finding(report, i);
+		double sum = 0;
+		for (int k = 0; k < jw_report_hypotheses(report); k++) {
+			const jw_hypothesis *h = jw_report_hypothesis(report, k);
+			if (h->kind == JW_HYPOTHESIS_CAUSES && (h->cause[0] == finding->cause || h->cause[1] == finding->cause))
+				sum += h->probability;
+		}
+		JW_NEAR_ABS(finding->probability, sum, 1e-9);
+	}
+}
+
 static void check_report(const jw_report *report, const jw_case *known)
 {
 	double sum = 0, last = 1;
@@ -244,7 +281,8 @@ static void check_report(const jw_report *report, const jw_case *known)
 	}
 	JW_NEAR_ABS(sum, 1, 1e-12);
 	cr_expect(others == 1 && sound == 1);
-	cr_expect(jw_report_hypotheses(report) == jw_report_findings(report) + 2);
+	cr_expect(jw_report_hypotheses(report) >= jw_report_findings(report) + 2);
+	check_marginals(report);
 	last = 1;
 	for (int i = 0; i < jw_report_findings(report); i++) {
 		cr_expect(jw_report_finding(report, i)->probability <= last);

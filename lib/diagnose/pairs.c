@@ -1,0 +1,262 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "diagnose/pairs.h"
+#include "base/base.h"
+#include <stdlib.h>
+
+/* Leading causes that are paired in any case, causes that are taken for each fact, pairs that are solved together, and
+ * draws that are passed over. */
+enum { LEADING = 6, PER_FACT = 3, SOLVED = 8, COARSE_NODES = 16, COARSE = 8, FINE = 2 };
+/* A member explains a fact if it makes it this much likelier, and moves the mixture if by this much. */
+static const double telling_ratio = 1.5, least_change = 0.01;
+
+/* ---- which causes are paired ---- */
+
+/* How much likelier a cause makes a fact than the engine without it, deviates left out: at its best severity, and in
+ * the mean over them. */
+typedef struct gain {
+	double best, mean;
+} gain;
+
+/* A mixture that may be anything explains no reading. */
+static gain gain_of(const jw_inquiry *q, const jw_scene *present, const jw_scene *scene, int fact)
+{
+	gain g = {0, 0};
+	if (scene->told[fact] == JW_ANY_MIXTURE)
+		return g;
+	double before = jw_expected_likelihood(q, present->told, present->signs[0], fact);
+	for (int j = 0; j < scene->nodes; j++) {
+		double likelier = jw_expected_likelihood(q, scene->told, scene->signs[j], fact) / before;
+		g.mean += scene->density[j] * likelier;
+		g.best = scene->density[j] > 0 ? fmax(g.best, likelier) : g.best;
+	}
+	return g;
+}
+
+static int moves_mixture(const jw_inquiry *q, const jw_scene *present, const jw_scene *scene)
+{
+	for (int r = 0; r < JW_RANGE_COUNT; r++)
+		if (q->needs[r] && fabs(scene->signs[scene->nodes / 2][r].lnphi - present->signs[0][r].lnphi) > least_change)
+			return 1;
+	return 0;
+}
+
+static int explains_any(const jw_inquiry *q, const jw_scene *present, const jw_scene *scene)
+{
+	for (int f = 0; f < q->facts; f++)
+		if (gain_of(q, present, scene, f).best > telling_ratio)
+			return 1;
+	return 0;
+}
+
+/* Candidates chosen so far. */
+typedef struct members {
+	int member[JW_MEMBERS], count;
+} members;
+
+static int chosen(const members *m, int candidate)
+{
+	for (int i = 0; i < m->count; i++)
+		if (m->member[i] == candidate)
+			return 1;
+	return 0;
+}
+
+/* Adds the candidate of the greatest positive score that is not yet chosen. */
+static void choose_best(members *m, const double *score, int candidates)
+{
+	int best = -1;
+	for (int c = 0; c < candidates; c++)
+		if (score[c] > 0 && !chosen(m, c) && (best < 0 || score[c] > score[best]))
+			best = c;
+	if (best >= 0 && m->count < JW_MEMBERS)
+		m->member[m->count++] = best;
+}
+
+/* The leading causes, then for each fact the cause that best explains it. */
+static members choose(const jw_inquiry *q, const jw_scene *present, const jw_candidate *candidate, int candidates,
+                      double *score)
+{
+	members m = {.count = 0};
+	for (int c = 0; c < candidates; c++) {
+		const jw_scene *scene = &candidate[c].scene;
+		int counts = explains_any(q, present, scene) || moves_mixture(q, present, scene);
+		score[c] = counts ? candidate[c].weight : 0;
+	}
+	for (int i = 0; i < LEADING; i++)
+		choose_best(&m, score, candidates);
+	for (int f = 0; f < q->facts; f++) {
+		for (int c = 0; c < candidates; c++) {
+			gain g = gain_of(q, present, &candidate[c].scene, f);
+			score[c] = g.best > telling_ratio ? candidate[c].odds * g.mean : 0;
+		}
+		for (int i = 0; i < PER_FACT; i++)
+			choose_best(&m, score, candidates);
+	}
+	return m;
+}
+
+/* ---- what two causes do together ---- */
+
+/* Severities of one member that are paired with those of the other: every other one. */
+enum { GRID = JW_NODES / 2 };
+
+typedef struct pairing {
+	const jw_inquiry *inquiry;
+	const jw_scene *present;
+	const jw_candidate *a, *b;
+	double told[JW_EVIDENCE_MAX];
+} pairing;
+
+static pairing paired(const jw_inquiry *q, const jw_scene *present, const jw_candidate *a, const jw_candidate *b)
+{
+	pairing p = {.inquiry = q, .present = present, .a = a, .b = b};
+	for (int f = 0; f < q->facts; f++)
+		p.told[f] = jw_tell_both(&q->fact[f], a->scene.told[f], b->scene.told[f]);
+	return p;
+}
+
+/* A severity of each, how probable both are beforehand, and how well they fit. */
+typedef struct cell {
+	int node[2];
+	double density, fit;
+} cell;
+
+/* Node and probability of the i-th group of a scene's severities. */
+static int group(const jw_scene *scene, int i, double *density)
+{
+	if (scene->nodes == 1) {
+		*density = i ? 0 : 1;
+		return 0;
+	}
+	*density = scene->density[2 * i] + scene->density[2 * i + 1];
+	return 2 * i + 1;
+}
+
+/* Changes of ln(phi) and ln(air) add (within 2 % in trial computations); a leak is the larger share. */
+static jw_signs add_signs(const jw_signs *a, const jw_signs *b, const jw_signs *present)
+{
+	return (jw_signs){.lnphi = a->lnphi + b->lnphi - present->lnphi,
+	                  .lnphi_enriched = a->lnphi_enriched + b->lnphi_enriched - present->lnphi_enriched,
+	                  .lnphi_screw = a->lnphi_screw + b->lnphi_screw - present->lnphi_screw,
+	                  .lnair = a->lnair + b->lnair - present->lnair,
+	                  .leak_share = fmax(a->leak_share, b->leak_share)};
+}
+
+static void signs_of_cell(const pairing *p, const cell *at, jw_signs *signs)
+{
+	const jw_scene *a = &p->a->scene, *b = &p->b->scene;
+	for (int r = 0; r < JW_RANGE_COUNT; r++)
+		signs[r] = add_signs(&a->signs[at->node[0]][r], &b->signs[at->node[1]][r], &p->present->signs[0][r]);
+}
+
+static cell cell_at(const pairing *p, int i, int j)
+{
+	cell at = {.density = 0};
+	double second;
+	at.node[0] = group(&p->a->scene, i, &at.density);
+	at.node[1] = group(&p->b->scene, j, &second);
+	at.density *= second;
+	at.fit = at.density;
+	if (!(at.density > 0))
+		return at;
+	jw_signs signs[JW_RANGE_COUNT];
+	signs_of_cell(p, &at, signs);
+	for (int f = 0; f < p->inquiry->facts; f++)
+		at.fit *= jw_expected_likelihood(p->inquiry, p->told, signs, f);
+	return at;
+}
+
+static int by_fit(const void *left, const void *right)
+{
+	const cell *a = left, *b = right;
+	if (a->fit != b->fit)
+		return a->fit < b->fit ? 1 : -1;
+	return a->node[0] != b->node[0] ? a->node[0] - b->node[0] : a->node[1] - b->node[1];
+}
+
+/* The engine that both befall: each has brought the brass that fits, where it is wrong brass. */
+static int common_base(const pairing *p, jw_setup *base)
+{
+	const jw_cause_row *b = jw_cause_row_at(p->b->cause);
+	*base = p->a->base;
+	return !b->rejet || jw_part_set(base, b->part, jw_part_value(&p->b->base, b->part), NULL) >= 0;
+}
+
+/* What the engine model says of both together. */
+static int solve_cell(const pairing *p, const cell *at, jw_signs *signs)
+{
+	jw_setup base, first, both;
+	return common_base(p, &base) && jw_cause_apply(&base, p->a->cause, jw_node(at->node[0]), &first, NULL) >= 0 &&
+	       jw_cause_apply(&first, p->b->cause, jw_node(at->node[1]), &both, NULL) >= 0 &&
+	       jw_solve_signs(p->inquiry, &both, signs, NULL) >= 0;
+}
+
+/* The likelihood over the severities that fit best; what the others would add is left out. */
+static double likelihood(const pairing *p, int nodes, int solved, int stride)
+{
+	cell cells[GRID * GRID];
+	jw_scene scene;
+	for (int i = 0; i < GRID * GRID; i++)
+		cells[i] = cell_at(p, i / GRID, i % GRID);
+	qsort(cells, GRID * GRID, sizeof *cells, by_fit);
+	scene.nodes = nodes;
+	for (int f = 0; f < p->inquiry->facts; f++)
+		scene.told[f] = p->told[f];
+	for (int n = 0; n < nodes; n++) {
+		scene.density[n] = cells[n].density;
+		signs_of_cell(p, &cells[n], scene.signs[n]);
+		if (solved && cells[n].density > 0 && !solve_cell(p, &cells[n], scene.signs[n]))
+			scene.density[n] = 0;
+	}
+	return jw_total_likelihood(p->inquiry, &scene, stride);
+}
+
+/* ---- all pairs ---- */
+
+/* Two words for one element are no pair. */
+static int apart(const jw_candidate *a, const jw_candidate *b)
+{
+	const jw_cause_row *one = jw_cause_row_at(a->cause), *other = jw_cause_row_at(b->cause);
+	return !jw_cause_meters(a->cause) || !jw_cause_meters(b->cause) || one->element != other->element;
+}
+
+static int by_weight(const void *left, const void *right)
+{
+	const jw_pair *a = left, *b = right;
+	if (a->weight != b->weight)
+		return a->weight < b->weight ? 1 : -1;
+	return a->member[0] != b->member[0] ? a->member[0] - b->member[0] : a->member[1] - b->member[1];
+}
+
+/* Both foretold by the engine model, so that they can be solved together. */
+static int solvable(const jw_candidate *a, const jw_candidate *b)
+{
+	return jw_cause_meters(a->cause) && jw_cause_meters(b->cause);
+}
+
+int jw_weigh_pairs(const jw_inquiry *q, const jw_scene *present, const jw_candidate *candidate, int candidates,
+                   jw_pair *pair)
+{
+	double score[JW_CAUSES_MOST], all = 0;
+	int pairs = 0;
+	members m = choose(q, present, candidate, candidates, score);
+	for (int c = 0; c < candidates; c++)
+		all += candidate[c].odds;
+	for (int i = 0; i < m.count; i++)
+		for (int j = 0; j < i; j++) {
+			const jw_candidate *a = &candidate[m.member[j]], *b = &candidate[m.member[i]];
+			if (!apart(a, b))
+				continue;
+			pairing p = paired(q, present, a, b);
+			double odds = 2 * jw_second_share() * a->odds * b->odds / all;
+			pair[pairs++] = (jw_pair){{m.member[j], m.member[i]}, odds, odds * likelihood(&p, COARSE_NODES, 0, COARSE)};
+		}
+	qsort(pair, (size_t)pairs, sizeof *pair, by_weight);
+	for (int k = 0; k < pairs && k < SOLVED; k++) {
+		const jw_candidate *a = &candidate[pair[k].member[0]], *b = &candidate[pair[k].member[1]];
+		pairing p = paired(q, present, a, b);
+		pair[k].weight = pair[k].odds * likelihood(&p, JW_SCENE_NODES, solvable(a, b), FINE);
+	}
+	qsort(pair, (size_t)pairs, sizeof *pair, by_weight);
+	return pairs;
+}

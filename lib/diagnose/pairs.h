@@ -1,0 +1,34 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Two causes at once. */
+#ifndef JW_DIAGNOSE_PAIRS_H
+#define JW_DIAGNOSE_PAIRS_H
+
+#include "diagnose/posterior.h"
+
+/* A cause with what is thought of it by itself. */
+typedef struct jw_candidate {
+	int cause;
+	double odds;   /* beforehand */
+	double weight; /* odds times likelihood, later its probability */
+	jw_setup base; /* that the cause befalls */
+	jw_scene scene;
+	jw_weight told; /* by the evidence */
+} jw_candidate;
+
+/* Causes that are paired with each other, at most. */
+#define JW_MEMBERS 20
+#define JW_PAIRS (JW_MEMBERS * (JW_MEMBERS - 1) / 2)
+
+typedef struct jw_pair {
+	int member[2]; /* candidates */
+	double odds;   /* beforehand, on the scale of the candidates' */
+	double weight; /* odds times likelihood */
+} jw_pair;
+
+/* Pairs the causes that lead and those that explain what is left: first by the single ratios multiplied, then the
+ * leading pairs solved together. \param present scene of the engine as it stands \param pair JW_PAIRS, greatest first
+ * \return how many there are */
+int jw_weigh_pairs(const jw_inquiry *inquiry, const jw_scene *present, const jw_candidate *candidate, int candidates,
+                   jw_pair *pair);
+
+#endif
