@@ -133,6 +133,35 @@ static void json_conflict(cli_json *json, const answer *a, const jw_conflict *co
 	json_array_end(json);
 }
 
+static void json_cause(cli_json *json, const char *key, int cause)
+{
+	if (cause < 0)
+		json_null(json, key);
+	else
+		json_text(json, key, jw_cause_at(cause)->id);
+}
+
+static void json_action(cli_json *json, const jw_action *action)
+{
+	json_object(json, NULL);
+	json_cause(json, "repair", action->cause);
+	if (action->evidence < 0) {
+		json_null(json, "test");
+	} else {
+		json_object(json, "test");
+		json_text(json, "seen", jw_evidence_kind_at(action->evidence)->id);
+		json_text(json, "text", jw_test_of(action->evidence)->text);
+		json_text(json, "caution", jw_test_of(action->evidence)->caution);
+		json_number(json, "probability", action->yes);
+		json_cause(json, "leads_if_seen", action->if_yes);
+		json_cause(json, "leads_if_not", action->if_no);
+		json_object_end(json);
+	}
+	json_number(json, "minutes", action->minutes);
+	json_number(json, "expected_minutes", action->expected_minutes);
+	json_object_end(json);
+}
+
 void explain_json(const answer *a)
 {
 	cli_json json = json_begin(stdout);
@@ -153,6 +182,10 @@ void explain_json(const answer *a)
 	json_array(&json, "conflicts");
 	for (int i = 0; i < jw_report_conflicts(a->report); i++)
 		json_conflict(&json, a, jw_report_conflict(a->report, i));
+	json_array_end(&json);
+	json_array(&json, "actions");
+	for (int i = 0; i < jw_report_actions(a->report); i++)
+		json_action(&json, jw_report_action(a->report, i));
 	json_array_end(&json);
 	json_warnings(&json, a->status);
 	json_end(&json);

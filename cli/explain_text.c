@@ -9,6 +9,8 @@ static const double least_shown = 0.02;
 static const double least_told = 0.05;
 /* Below this nothing is taken apart for a finding. */
 static const double least_repaired = 0.25;
+/* Minutes that a test must save to be worth its words. */
+static const double least_saved = 3;
 /* Evidence at least so probable under a finding fits it, though a sound engine would show it too. */
 static const double fits_from = 0.5;
 
@@ -114,7 +116,8 @@ static const char *hypothesis_text(const jw_hypothesis *h, char *text, size_t si
 		snprintf(text, size, "%s", texts[h->kind]);
 	else if (h->cause[1] < 0)
 		snprintf(text, size, "%s", jw_cause_at(h->cause[0])->text);
-	else
+	else if (snprintf(text, size, "%s, and %s", jw_cause_at(h->cause[0])->text, jw_cause_at(h->cause[1])->text) >=
+	         (int)size)
 		snprintf(text, size, "%s and %s, both at fault", jw_cause_at(h->cause[0])->part,
 		         jw_cause_at(h->cause[1])->part);
 	return text;
@@ -251,7 +254,7 @@ static void print_mask(const answer *a, const jw_finding *finding)
 	    jw_cause_at(finding->cause)->action);
 }
 
-static void print_retest(const answer *a, const jw_finding *finding)
+static void print_retest(const answer *a, const jw_finding *finding, const jw_finding *second)
 {
 	char text[160];
 	int open = 0;
@@ -262,18 +265,49 @@ static void print_retest(const answer *a, const jw_finding *finding)
 	          "Then try again everything listed above: faults come in pairs, and mending one may uncover another.%s",
 	          open ? " What this finding does not explain may have a cause of its own." : "");
 	const jw_hypothesis *next = jw_report_hypothesis(a->report, 1);
-	if (next->kind == JW_HYPOTHESIS_SOUND || next->probability < least_shown)
+	if (!second && (next->kind == JW_HYPOTHESIS_SOUND || next->probability < least_shown))
 		return;
 	printf("  ");
 	text_wrap(stdout, 2, 2, "If a part of the complaint stays, look next for this: %s.",
-	          hypothesis_text(next, text, sizeof text));
+	          second ? jw_cause_at(second->cause)->text : hypothesis_text(next, text, sizeof text));
 }
 
-static void print_remedy(const answer *a, const jw_finding *finding)
+static const char *leads(int cause)
+{
+	return cause < 0 ? "no cause leads" : jw_cause_at(cause)->text;
+}
+
+/* The best step, where it is a test: what each answer would mean. Returns whether it is. */
+static int print_test(const answer *a)
+{
+	char text[256];
+	const jw_action *best = jw_report_action(a->report, 0);
+	const jw_action *repair = best;
+	for (int i = 0; repair && repair->cause < 0; i++)
+		repair = jw_report_action(a->report, i);
+	if (!repair || best->cause >= 0 || repair->expected_minutes - best->expected_minutes < least_saved)
+		return 0;
+	const jw_test_info *test = jw_test_of(best->evidence);
+	printf("  ");
+	text_wrap(stdout, 2, 2, "Test first (%.0f minutes): %s.", best->minutes, test->text);
+	printf("  ");
+	text_wrap(stdout, 2, 4, "If \"%s\" (probability %.2f), look to this: %s. If not: %s.",
+	          jw_evidence_kind_at(best->evidence)->text, best->yes, leads(best->if_yes), leads(best->if_no));
+	printf("  ");
+	text_wrap(stdout, 2, 2, "That way a verified repair is expected in %.0f minutes, without the test in %.0f.",
+	          best->expected_minutes, repair->expected_minutes);
+	printf("  ");
+	text_wrap(stdout, 2, 2, "Caution: %s", capital(test->caution, text, sizeof text));
+	return 1;
+}
+
+static void print_remedy(const answer *a, const jw_finding *finding, const jw_finding *second)
 {
 	char remedy[256];
 	const jw_cause_info *cause = jw_cause_at(finding->cause);
-	printf("\nWhat to do:\n  ");
+	printf("\nWhat to do:\n");
+	print_test(a);
+	printf("  ");
 	text_wrap(stdout, 2, 2, "%s.", capital(cause->remedy, remedy, sizeof remedy));
 	if (finding->fit_value > 0) {
 		/* From the rich side: the larger end of the interval. */
@@ -284,7 +318,7 @@ static void print_remedy(const answer *a, const jw_finding *finding)
 	printf("  ");
 	text_wrap(stdout, 2, 2, "Caution: %s", cause->caution);
 	printf("  ");
-	print_retest(a, finding);
+	print_retest(a, finding, second);
 }
 
 /* The finding about a cause. */
@@ -332,14 +366,17 @@ static void print_cause(const answer *a, const jw_hypothesis *lead)
 	if (jw_cause_meters(finding->cause) && !two)
 		print_lambda(finding);
 	if (weak) {
-		printf("\nWhat to do:\n  ");
-		text_wrap(stdout, 2, 2,
-		          "Take nothing apart on so weak a lead. See how it runs in each range of the throttle, warm, and what "
-		          "some enrichener and half a turn of the mixture screw change; then ask again.");
+		printf("\nWhat to do:\n");
+		const int tested = print_test(a);
+		printf("  ");
+		text_wrap(stdout, 2, 2, "Take nothing apart on so weak a lead: %s",
+		          tested ? "test, then ask again with the answer."
+		                 : "see how it runs in each range of the throttle, warm, and what some enrichener and half a "
+		                   "turn of the mixture screw change; then ask again.");
 		return;
 	}
 	print_mask(a, finding);
-	print_remedy(a, finding);
+	print_remedy(a, finding, second);
 }
 
 /* What to say where no cause leads: headline and advice. */
@@ -363,7 +400,9 @@ static void print_no_cause(const answer *a, const jw_hypothesis *lead)
 	          lead->probability);
 	print_others(a, lead);
 	print_needs(a);
-	printf("\nWhat to do:\n  ");
+	printf("\nWhat to do:\n");
+	print_test(a);
+	printf("  ");
 	text_wrap(stdout, 2, 2, "%s", no_cause[lead->kind].advice);
 }
 

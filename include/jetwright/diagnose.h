@@ -201,6 +201,37 @@ typedef struct jw_conflict {
 JW_API int jw_report_conflicts(const jw_report *report);
 JW_API const jw_conflict *jw_report_conflict(const jw_report *report, int index);
 
+/** A test that answers one kind of evidence: how to do it, and safely. */
+typedef struct jw_test_info {
+	const char *evidence; /**< "spark_strong" */
+	const char *text;     /**< what to do */
+	const char *caution;
+	double minutes;
+} jw_test_info;
+
+/** The test that answers a kind of evidence, or NULL. */
+JW_API const jw_test_info *jw_test_of(int evidence_kind);
+
+/** A step that can be done next. */
+typedef struct jw_action {
+	int cause;               /**< repair of this cause; -1: a test */
+	int evidence;            /**< test: the kind of evidence that it answers; -1: a repair */
+	double minutes;          /**< that it takes */
+	double expected_minutes; /**< to a verified repair if it is done next, by one step of foresight: then repairs in the
+	                            order of minutes over probability */
+	double yes;              /**< test: probability that it is seen */
+	int if_yes, if_no;       /**< test: the cause that leads then; -1: none */
+} jw_action;
+
+/** Steps by expected minutes, the fewest first; NULL outside. */
+JW_API int jw_report_actions(const jw_report *report);
+JW_API const jw_action *jw_report_action(const jw_report *report, int index);
+
+/** Expected cost of trying repairs one by one, the least cost over probability first, each only if none before was
+ * right: the least that any order has (Kalagnanam and Henrion, A comparison of decision analysis and expert rules for
+ * sequential diagnosis, UAI 1988). \param n 0..66 single faults that exclude each other; 0 outside */
+JW_API double jw_expected_minutes(const double *probability, const double *minutes, int n);
+
 /** Shannon entropy of a distribution, bit. \param p n probabilities that sum to 1 */
 JW_API double jw_entropy(const double *p, int n);
 

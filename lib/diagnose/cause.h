@@ -138,8 +138,8 @@ void jw_cause_prior(const jw_background *background, const jw_cause_row *row, jw
 /* Share of engines with one fault that have a second. */
 double jw_second_share(void);
 
-/* Odds that nothing is wrong. */
-double jw_sound_odds(const jw_background *background);
+/* Odds that nothing is wrong. \param complaints whether any trouble is told of */
+double jw_sound_odds(const jw_background *background, int complaints);
 
 /* Odds of everything that is no row of the table: spark, compression, fuel supply, and whatever else. */
 double jw_other_odds(const jw_history *history);

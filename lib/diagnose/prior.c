@@ -16,6 +16,8 @@ static const double other_odds = 1.0;
 static const double second_share = 0.2;
 /* One complaint in ten or so is about an engine in which nothing is found. Trade practice, no source. */
 static const double sound_odds = 2.0;
+/* How much likelier a sound engine is to come with no complaint at all than a faulty one. Trade practice, no source. */
+static const double no_complaint = 20.0;
 
 double jw_second_share(void)
 {
@@ -112,9 +114,10 @@ static double alone(const jw_background *b)
 	return b->left_right + second_share * (1 - b->left_right);
 }
 
-double jw_sound_odds(const jw_background *b)
+double jw_sound_odds(const jw_background *b, int complaints)
 {
-	return b->history->flat ? 1 : sound_odds * b->left_right;
+	double unbidden = complaints ? 1 : no_complaint;
+	return unbidden * (b->history->flat ? 1 : sound_odds * b->left_right);
 }
 
 static double standing_share(const jw_history *history)

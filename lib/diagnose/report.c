@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "base/base.h"
-#include "diagnose/pairs.h"
+#include "diagnose/actions.h"
 #include <stdlib.h>
 
 /* How far a finding must move a likelihood from that on a sound engine to speak for or against it. */
@@ -15,6 +15,8 @@ struct jw_report {
 	double need[JW_NEED_COUNT];
 	int conflicts;
 	jw_conflict conflict[JW_EVIDENCE_MAX];
+	int actions;
+	jw_action action[JW_ACTIONS_MOST];
 };
 
 /* Everything on the heap while a case is worked. */
@@ -71,6 +73,17 @@ static void weigh_candidate(const jw_inquiry *q, const jw_cause_row *row, const 
 	it->weight = prior.odds * it->told.likelihood;
 }
 
+/* Whether any trouble is told of, or anything good denied; a reading is no complaint. */
+static int complaints(const jw_inquiry *q)
+{
+	for (int f = 0; f < q->facts; f++) {
+		const jw_evidence_row *row = jw_evidence_row_at(q->fact[f].kind);
+		if (!row->kind.takes_value && row->good == (q->fact[f].answer == JW_NO))
+			return 1;
+	}
+	return 0;
+}
+
 static jw_status weigh_sound(work *w, jw_error *error)
 {
 	const jw_inquiry *q = &w->inquiry;
@@ -84,7 +97,7 @@ static jw_status weigh_sound(work *w, jw_error *error)
 	}
 	if (status >= 0) {
 		jw_weigh(q, &w->scene, weight);
-		w->sound = jw_sound_odds(&q->background) * weight->likelihood;
+		w->sound = jw_sound_odds(&q->background, complaints(q)) * weight->likelihood;
 	}
 	free(weight);
 	return status;
@@ -365,6 +378,13 @@ static void list_conflicts(const jw_case *known, jw_report *report)
 		}
 }
 
+static void list_actions(const work *w, const jw_case *known, jw_report *report)
+{
+	const jw_beliefs beliefs = {&w->inquiry, &w->scene, w->candidate, w->candidates,
+	                            w->pair,     w->pairs,  w->sound,     w->other};
+	report->actions = jw_weigh_actions(&beliefs, known, report->action);
+}
+
 static jw_status compose(const work *w, const jw_case *known, jw_report **result, jw_error *error)
 {
 	jw_report *report = new_report(w->candidates, w->pairs);
@@ -381,6 +401,7 @@ static jw_status compose(const work *w, const jw_case *known, jw_report **result
 	list_hypotheses(w, report);
 	list_needs(w, report);
 	list_conflicts(known, report);
+	list_actions(w, known, report);
 	*result = report;
 	return status;
 }
@@ -450,4 +471,14 @@ int jw_report_conflicts(const jw_report *report)
 const jw_conflict *jw_report_conflict(const jw_report *report, int index)
 {
 	return index >= 0 && index < report->conflicts ? &report->conflict[index] : NULL;
+}
+
+int jw_report_actions(const jw_report *report)
+{
+	return report->actions;
+}
+
+const jw_action *jw_report_action(const jw_report *report, int index)
+{
+	return index >= 0 && index < report->actions ? &report->action[index] : NULL;
 }

@@ -156,16 +156,20 @@ static double stated(const jw_evidence_row *row, const jw_signs *signs, const jw
 #define ROUGH .lean = JW_WANT_LEAN_ROUGH, .rich = JW_WANT_RICH_ROUGH
 #define LIMIT .lean = JW_WANT_LEAN_LIMIT, .rich = JW_WANT_RICH_LIMIT
 /* Told of the engine as a whole; how many sound engines show it, and how many that ail from something unnamed. */
+#define WHOLE(id, text, on_sound, elsewhere)                                                                           \
+	{id, text, 0, JW_RANGE_COUNT, 0}, .shape = stated, .sound = on_sound, .other = elsewhere
 #define TOLD(id, text, on_sound, elsewhere, against)                                                                   \
 	{                                                                                                                  \
-		{id, text, 0, JW_RANGE_COUNT, 0}, .shape = stated, .sound = on_sound, .other = elsewhere, .opposite = against  \
+		WHOLE(id, text, on_sound, elsewhere), .opposite = against                                                      \
 	}
-
-/* The same of what hardly anybody mistakes. */
+/* The same of what hardly anybody mistakes, and of what is as it should be. */
 #define FACT(id, text, on_sound, elsewhere, against)                                                                   \
 	{                                                                                                                  \
-		{id, text, 0, JW_RANGE_COUNT, 0}, .shape = stated, .plain = 1, .sound = on_sound, .other = elsewhere,          \
-		                                  .opposite = against                                                          \
+		WHOLE(id, text, on_sound, elsewhere), .plain = 1, .opposite = against                                          \
+	}
+#define GOOD(id, text, on_sound, elsewhere, against)                                                                   \
+	{                                                                                                                  \
+		WHOLE(id, text, on_sound, elsewhere), .good = 1, .opposite = against                                           \
 	}
 
 /* Shares are set by hand from what trade writing says of lean and rich running, and of tests; no source has them as
@@ -379,28 +383,28 @@ static const jw_evidence_row rows[] = {
      .other = 0.10},
     FACT("does_not_crank", "does not crank, or only clicks", 0.003, 0.05, "cranks_well"),
     TOLD("cranks_slowly", "cranks slowly", 0.03, 0.08, "cranks_well"),
-    TOLD("cranks_well", "cranks as fast as ever", 0.90, 0.70, NULL),
+    GOOD("cranks_well", "cranks as fast as ever", 0.90, 0.70, NULL),
     TOLD("starts_then_dies", "starts, and dies within two minutes", 0.03, 0.15, NULL),
     TOLD("dies_when_hot", "stops once it is hot and starts again when it has cooled", 0.02, 0.15, NULL),
     TOLD("hard_to_start_hot", "hard to start hot", 0.05, 0.15, NULL),
     TOLD("fades_under_load", "fades after a while at full throttle and recovers at rest", 0.02, 0.15, NULL),
     TOLD("came_on_suddenly", "came on suddenly while running", 0.15, 0.30, NULL),
-    TOLD("any_sign_of_life", "coughs, pops or cranks faster on cleaner through the intake", 0.80, 0.40,
+    GOOD("any_sign_of_life", "coughs, pops or cranks faster on cleaner through the intake", 0.80, 0.40,
          "outside_fuel_changes_nothing"),
-    TOLD("outside_fuel_fires", "runs for a moment on a few puffs of cleaner through the intake", 0.80, 0.35,
+    GOOD("outside_fuel_fires", "runs for a moment on a few puffs of cleaner through the intake", 0.80, 0.35,
          "outside_fuel_changes_nothing"),
-    TOLD("keeps_running_after", "keeps running by itself once outside fuel has started it", 0.30, 0.10, NULL),
+    GOOD("keeps_running_after", "keeps running by itself once outside fuel has started it", 0.30, 0.10, NULL),
     TOLD("outside_fuel_changes_nothing", "cleaner through the intake changes nothing", 0.06, 0.40, NULL),
-    TOLD("spark_strong", "spark strong at every turn, plug fitted or under pressure", 0.92, 0.50, NULL),
+    GOOD("spark_strong", "spark strong at every turn, plug fitted or under pressure", 0.92, 0.50, NULL),
     TOLD("spark_weak", "spark weak or irregular", 0.05, 0.15, "spark_strong"),
     TOLD("spark_none", "no spark", 0.02, 0.08, "spark_strong"),
     TOLD("spark_fails_hot", "spark good cold, weak or gone hot", 0.02, 0.05, NULL),
     TOLD("new_plug_helps", "runs better with a new plug", 0.06, 0.10, NULL),
-    TOLD("plug_normal", "plug dry and evenly brown", 0.60, 0.35, "plug_black"),
-    TOLD("compression_good", "compression good", 0.92, 0.75, NULL),
+    GOOD("plug_normal", "plug dry and evenly brown", 0.60, 0.35, "plug_black"),
+    GOOD("compression_good", "compression good", 0.92, 0.75, NULL),
     TOLD("compression_low", "compression low", 0.04, 0.15, "compression_good"),
     TOLD("valve_clearance_wrong", "a valve stands without clearance, or with too much", 0.05, 0.08, NULL),
-    TOLD("bowl_fills_freely", "fuel runs freely from the bowl drain for as long as it is open", 0.94, 0.70, NULL),
+    GOOD("bowl_fills_freely", "fuel runs freely from the bowl drain for as long as it is open", 0.94, 0.70, NULL),
     TOLD("bowl_drain_weak", "fuel from the bowl drain thins out after the bowl is empty", 0.04, 0.12,
          "bowl_fills_freely"),
     FACT("bowl_dry", "no fuel in the bowl", 0.01, 0.08, "bowl_fills_freely"),
@@ -411,7 +415,7 @@ static const jw_evidence_row rows[] = {
     TOLD("fuel_smells_stale", "fuel smells stale, or is older than half a year", 0.06, 0.08, NULL),
     TOLD("dirt_in_bowl", "dirt or varnish in the bowl", 0.08, 0.12, NULL),
     TOLD("filter_dirty", "air filter dirty", 0.12, 0.15, "filter_clean"),
-    TOLD("filter_clean", "air filter clean", 0.80, 0.75, NULL),
+    GOOD("filter_clean", "air filter clean", 0.80, 0.75, NULL),
     TOLD("exhaust_leak_heard", "exhaust blows at a joint", 0.04, 0.06, NULL),
     TOLD("exhaust_weak", "little gas comes from the exhaust", 0.02, 0.05, NULL),
     TOLD("ice_on_carburetor", "frost or wet cold on the carburetor; runs again after standing a while", 0.01, 0.02,

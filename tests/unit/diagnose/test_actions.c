@@ -1,0 +1,91 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "diagnose/cause.h"
+#include "engine.h"
+#include <string.h>
+
+/* p = 0.5, 0.3, 0.2 and costs 10, 2, 5: the order by cost over probability is B, A, C, and costs 2 + 0.7 10 + 0.2 5
+ * (Kalagnanam and Henrion, UAI 1988, the rule; numbers constructed). No other order is cheaper. */
+Test(actions, cost_over_probability)
+{
+	static const double p[] = {0.5, 0.3, 0.2}, cost[] = {10, 2, 5};
+	static const int orders[6][3] = {{0, 1, 2}, {0, 2, 1}, {1, 0, 2}, {1, 2, 0}, {2, 0, 1}, {2, 1, 0}};
+	double least = jw_expected_minutes(p, cost, 3);
+	JW_NEAR_REL(least, 10.0, 1e-12);
+	for (int k = 0; k < 6; k++) {
+		double left = 1, sum = 0;
+		for (int i = 0; i < 3; i++) {
+			sum += left * cost[orders[k][i]];
+			left -= p[orders[k][i]];
+		}
+		cr_expect(sum >= least - 1e-12, "order %d", k);
+	}
+	cr_expect(jw_expected_minutes(p, cost, 0) == 0 && jw_expected_minutes(p, cost, 1000) == 0);
+}
+
+/* Every test answers a word of the vocabulary, takes time and says how to stay whole. */
+Test(actions, tests)
+{
+	int found = 0;
+	for (int i = 0; i < jw_evidence_kind_count(); i++) {
+		const jw_test_info *test = jw_test_of(i);
+		if (!test)
+			continue;
+		found++;
+		cr_expect_str_eq(test->evidence, jw_evidence_kind_at(i)->id);
+		cr_expect(test->minutes > 0 && *test->text && *test->caution, "%s", test->evidence);
+	}
+	cr_expect(found == 16, "%d", found);
+	cr_expect(jw_test_of(-1) == NULL);
+}
+
+/* Fewest minutes first; what is answered is not tested again, nor what the opposite of an answer would tell. */
+Test(actions, of_a_case)
+{
+	jw_setup setup = scooter();
+	jw_case known = {.air = mild_air()};
+	see(&known, "flat", JW_FULL);
+	see(&known, "spark_weak", JW_IDLE);
+	see(&known, "bowl_fills_freely", JW_FULL);
+	jw_report *report = explained(&setup, &known);
+	double last = 0;
+	int tests = 0, repairs = 0;
+	for (int i = 0; i < jw_report_actions(report); i++) {
+		const jw_action *action = jw_report_action(report, i);
+		cr_expect(action->expected_minutes >= last && action->expected_minutes >= action->minutes);
+		last = action->expected_minutes;
+		cr_expect((action->cause < 0) != (action->evidence < 0));
+		tests += action->evidence >= 0;
+		repairs += action->cause >= 0;
+		if (action->evidence >= 0) {
+			const char *id = jw_evidence_kind_at(action->evidence)->id;
+			cr_expect(action->yes > 0 && action->yes < 1, "%s: %g", id, action->yes);
+			cr_expect(strcmp(id, "bowl_fills_freely") != 0);
+			cr_expect(strcmp(id, "spark_strong") != 0, "asked, though the spark is known to be weak");
+		}
+	}
+	cr_expect(tests == 14, "%d", tests);
+	cr_expect(repairs > 0);
+	cr_expect(jw_report_action(report, -1) == NULL && jw_report_action(report, jw_report_actions(report)) == NULL);
+	jw_report_free(report);
+}
+
+/* Where one cheap look settles the matter, it comes before any repair; where the matter is settled, the repair does. */
+Test(actions, test_or_repair)
+{
+	jw_setup setup = scooter();
+	jw_case open = {.air = mild_air()}, settled;
+	see(&open, "does_not_start", JW_IDLE);
+	see(&open, "cranks_well", JW_IDLE);
+	settled = open;
+	see(&settled, "spark_none", JW_IDLE);
+	see(&settled, "outside_fuel_changes_nothing", JW_IDLE);
+	see(&settled, "compression_good", JW_IDLE);
+	jw_report *before = explained(&setup, &open), *after = explained(&setup, &settled);
+	cr_expect(jw_report_action(before, 0)->evidence >= 0);
+	const jw_action *best = jw_report_action(after, 0);
+	cr_assert(best->cause >= 0, "%s", jw_evidence_kind_at(best->evidence)->id);
+	cr_expect_str_eq(jw_cause_at(best->cause)->id, "spark_missing");
+	cr_expect(best->expected_minutes < jw_report_action(before, 0)->expected_minutes);
+	jw_report_free(before);
+	jw_report_free(after);
+}
