@@ -42,6 +42,17 @@ static double bled_share(const jw_circuit *c)
 	return c->air_jet.diameter_m > 0.0 ? BLED_LIQUID : 1.0;
 }
 
+static int takes_fuel(const jw_circuit *c)
+{
+	return c->fuel_jet.diameter_m > 0.0 && c->fuel_coefficient > 0.0;
+}
+
+/* From bleed to outlet. A well whose jet is shut is dry: nothing weighs on its air. */
+static double column_height(const jw_circuit *c)
+{
+	return takes_fuel(c) ? fmax(c->outlet_height_m + c->bleed_depth_m, 0.0) : 0.0;
+}
+
 /* The ramp is as long as twice its height, so pressure less head always rises with pressure. */
 static double head_at(const trial *t, double well_pa)
 {
@@ -171,7 +182,7 @@ static double least_outlet(const jw_circuit_ends *ends)
 static double highest_feed(const trial *t)
 {
 	double highest = 0.0;
-	if (t->circuit->fuel_jet.diameter_m > 0.0 && t->circuit->fuel_coefficient > 0.0)
+	if (takes_fuel(t->circuit))
 		highest = t->fuel_top_pa;
 	if (t->circuit->air_jet.diameter_m > 0.0)
 		highest = fmax(highest, t->ends->air_pa);
@@ -240,7 +251,7 @@ jw_status jw_circuit_near(const jw_circuit *circuit, const jw_circuit_ends *ends
 	jw_status status = check_ends(circuit, ends, error);
 	if (status < 0)
 		return status;
-	double rise = fmax(circuit->outlet_height_m + circuit->bleed_depth_m, 0.0);
+	double rise = column_height(circuit);
 	trial t = {
 	    .circuit = circuit,
 	    .ends = ends,

@@ -213,6 +213,24 @@ Test(circuit, blocked_parts)
 	cr_expect_lt(fuel_of(&film, &idle), healthy.fuel_kg_s);
 }
 
+/* Its air jet and outlet pass air as if there were no column, at a pull that could not lift fuel too. */
+Test(circuit, a_well_whose_jet_is_shut_is_dry)
+{
+	jw_circuit level = pilot();
+	level.fuel_jet.diameter_m = 0;
+	level.bleed_depth_m = level.outlet_height_m = 0;
+	for (double pull_pa = 20; pull_pa < 5e3; pull_pa *= 2) {
+		const jw_circuit_ends ends = between(AMBIENT, AMBIENT, 3.3e-7, AMBIENT - pull_pa);
+		jw_circuit high = level;
+		high.bleed_depth_m = 0.02;
+		high.outlet_height_m = 0.1;
+		jw_status status;
+		jw_circuit_flow flat = solved(&level, &ends, &status), tall = solved(&high, &ends, &status);
+		cr_expect_gt(flat.bleed_kg_s, 0);
+		JW_NEAR_REL(tall.bleed_kg_s, flat.bleed_kg_s, 1e-9);
+	}
+}
+
 /* A transfer port ahead of the plate feeds air to the outlet behind it, and takes from the jet. */
 Test(circuit, outlet_above_the_well_draws_air_in)
 {
