@@ -104,9 +104,11 @@ JW_API jw_status jw_mixture_at(const jw_setup *setup, const jw_air *air, const j
 JW_API jw_status jw_mixture_near(const jw_setup *setup, const jw_air *air, const jw_point *point,
                                  const jw_mixture *neighbour, jw_mixture *mixture, jw_error *error);
 
-/** A map: as many mixtures as points, each search begun at the answer before it, so let neighbours follow one another.
+/** A map: as many mixtures as points, each as by ::jw_mixture_near. A search begins where the two answers before it point to, or
+ * at the last: let neighbours follow one another, best in even steps.
  * \param[out] statuses one a point; NULL: not wanted
- * \return the warnings of all points together; on an error the outputs from the point at fault on are untouched */
+ * \return the warnings of all points together. A point out of range is an error before any is solved; where one has no answer
+ * the outputs from it on are untouched */
 JW_API jw_status jw_mixture_map(const jw_setup *setup, const jw_air *air, const jw_point *points, size_t count,
                                 jw_mixture *mixtures, jw_status *statuses, jw_error *error);
 

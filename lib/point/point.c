@@ -10,6 +10,8 @@
 #define IMBALANCE 1e-10
 /* No engine draws at this share of ambient pressure; below the lowest pressure of any closed throttle. */
 #define LOWEST_SHARE 0.01
+/* Of a map's step beyond which the last two answers foretell nothing. */
+#define MOST_STEPS_ON 2.0
 
 static const char *const range_names[JW_RANGE_COUNT] = {"idle", "off_idle", "quarter", "half", "three_quarter", "full"};
 
@@ -250,6 +252,44 @@ jw_status jw_mixture_at(const jw_setup *setup, const jw_air *air, const jw_point
 	return jw_mixture_near(setup, air, point, NULL, mixture, error);
 }
 
+/* How far the third point lies on the way from the first to the second, in steps of that length; 0 where it turns off,
+ * or leaps as to the next row of a map. */
+static double steps_on(const jw_point *first, const jw_point *second, const jw_point *third)
+{
+	double speed = (second->speed_rev_s - first->speed_rev_s) / second->speed_rev_s;
+	double throttle = second->throttle - first->throttle, enrichener = second->enrichener - first->enrichener;
+	double along = speed * (third->speed_rev_s - second->speed_rev_s) / second->speed_rev_s +
+	               throttle * (third->throttle - second->throttle) +
+	               enrichener * (third->enrichener - second->enrichener);
+	double steps = along / (jw_square(speed) + jw_square(throttle) + jw_square(enrichener));
+	return steps > 0.0 && steps < MOST_STEPS_ON ? steps : 0.0;
+}
+
+/* The answer with what searches start from drawn on in a straight line. */
+static jw_mixture drawn_on(const jw_mixture *first, const jw_mixture *second, double steps)
+{
+	jw_mixture on = *second;
+	const jw_carburetor_flow *from = &first->flow, *to = &second->flow;
+	on.manifold_pa += steps * (second->manifold_pa - first->manifold_pa);
+	on.path.lift_m += steps * (second->path.lift_m - first->path.lift_m);
+	on.flow.main.well_pa += steps * (to->main.well_pa - from->main.well_pa);
+	on.flow.pilot.well_pa += steps * (to->pilot.well_pa - from->pilot.well_pa);
+	on.flow.power.well_pa += steps * (to->power.well_pa - from->power.well_pa);
+	on.flow.enrichener.well_pa += steps * (to->enrichener.well_pa - from->enrichener.well_pa);
+	return on;
+}
+
+/* From the two answers before it, from one, or from none. */
+static jw_status solve_next(const conditions *c, const jw_point *points, size_t i, jw_mixture *mixtures,
+                            jw_error *error)
+{
+	double steps = i > 1 ? steps_on(&points[i - 2], &points[i - 1], &points[i]) : 0.0;
+	if (!(steps > 0.0))
+		return solve_point(c, &points[i], i > 0 ? &mixtures[i - 1] : NULL, &mixtures[i], error);
+	jw_mixture start = drawn_on(&mixtures[i - 2], &mixtures[i - 1], steps);
+	return solve_point(c, &points[i], &start, &mixtures[i], error);
+}
+
 jw_status jw_mixture_map(const jw_setup *setup, const jw_air *air, const jw_point *points, size_t count,
                          jw_mixture *mixtures, jw_status *statuses, jw_error *error)
 {
@@ -260,8 +300,7 @@ jw_status jw_mixture_map(const jw_setup *setup, const jw_air *air, const jw_poin
 		all = status < 0 ? status : all;
 	}
 	for (size_t i = 0; i < count && all >= 0; i++) {
-		const jw_mixture *before = i > 0 ? &mixtures[i - 1] : NULL;
-		jw_status status = solve_point(&c, &points[i], before, &mixtures[i], error);
+		jw_status status = solve_next(&c, points, i, mixtures, error);
 		if (status >= 0 && statuses)
 			statuses[i] = status;
 		all = status < 0 ? status : all | status;

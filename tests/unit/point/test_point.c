@@ -262,6 +262,119 @@ Test(point, is_the_same_from_any_neighbour)
 	JW_NEAR_REL(warm.phi, cold.phi, 1e-12);
 }
 
+#define MAP_ROWS 12
+#define MAP_COLUMNS 40
+#define MAP_POINTS (MAP_ROWS * MAP_COLUMNS)
+
+/* Rows over the throttle, every other one with the enrichener a little open. */
+static void lay_out(jw_point *points)
+{
+	for (int i = 0; i < MAP_POINTS; i++) {
+		int row = i / MAP_COLUMNS;
+		points[i] = (jw_point){15.0 + 9.0 * row, (double)(i % MAP_COLUMNS) / (MAP_COLUMNS - 1), row % 2 ? 0.2 : 0.0};
+	}
+}
+
+static void shuffle(jw_point *points, draw *d)
+{
+	for (int i = MAP_POINTS - 1; i > 0; i--) {
+		int other = draw_whole(d, 0, i);
+		jw_point kept = points[i];
+		points[i] = points[other];
+		points[other] = kept;
+	}
+}
+
+/* Returns the worst difference of phi. */
+static double check_map(const jw_setup *s, const jw_air *air, const jw_point *points)
+{
+	static jw_mixture map[MAP_POINTS];
+	jw_status statuses[MAP_POINTS], all = JW_OK;
+	double worst = 0;
+	jw_status said = jw_mixture_map(s, air, points, MAP_POINTS, map, statuses, NULL);
+	for (int i = 0; i < MAP_POINTS; i++) {
+		jw_mixture alone;
+		jw_status status = jw_mixture_at(s, air, &points[i], &alone, NULL);
+		all |= status;
+		cr_assert(status >= 0);
+		cr_expect_eq(statuses[i], status, "point %d: %d, alone %d", i, statuses[i], status);
+		JW_NEAR_REL(map[i].phi, alone.phi, 2e-8);
+		JW_NEAR_REL(map[i].air_kg_s, alone.air_kg_s, 2e-8);
+		JW_NEAR_REL(map[i].manifold_pa, alone.manifold_pa, 2e-8);
+		if (alone.phi > 0)
+			worst = fmax(worst, fabs(map[i].phi / alone.phi - 1));
+	}
+	cr_expect_eq(said, all);
+	cr_expect_eq(jw_mixture_map(s, air, points, MAP_POINTS, map, NULL, NULL), all);
+	return worst;
+}
+
+Test(point, a_map_is_its_points_in_any_order)
+{
+	draw d = {77};
+	double in_rows = 0, in_disorder = 0;
+	const jw_air air = mild_air();
+	for (size_t e = 0; e < BUNDLED; e++) {
+		const jw_setup s = bundled(bundled_names[e]);
+		jw_point points[MAP_POINTS];
+		lay_out(points);
+		in_rows = fmax(in_rows, check_map(&s, &air, points));
+		shuffle(points, &d);
+		in_disorder = fmax(in_disorder, check_map(&s, &air, points));
+	}
+	printf("largest difference between a map's phi and its points': %.2g in rows, %.2g in disorder\n", in_rows,
+	       in_disorder);
+	const jw_setup s = scooter();
+	const jw_point same[] = {s.range[JW_HALF], s.range[JW_HALF], s.range[JW_HALF]};
+	jw_mixture map[3];
+	cr_assert(jw_mixture_map(&s, &air, same, 3, map, NULL, NULL) >= 0);
+	JW_NEAR_REL(map[2].phi, map[0].phi, 1e-9);
+	cr_expect_eq(jw_mixture_map(&s, &air, NULL, 0, NULL, NULL, NULL), JW_OK);
+}
+
+typedef struct map_outputs {
+	jw_mixture mixtures[4];
+	jw_status statuses[4];
+} map_outputs;
+
+static int untouched(const map_outputs *out, int i)
+{
+	const unsigned char *bytes = (const unsigned char *)&out->mixtures[i];
+	for (size_t k = 0; k < sizeof out->mixtures[i]; k++)
+		if (bytes[k] != 0x5a)
+			return 0;
+	return out->statuses[i] == 0x5a5a5a5a;
+}
+
+static jw_status map_of_four(const jw_setup *s, double third_rev_s, map_outputs *out, jw_error *error)
+{
+	const jw_air air = mild_air();
+	const jw_point points[] = {{20, 0.3, 0}, {21, 0.3, 0}, {third_rev_s, 0.3, 0}, {22, 0.3, 0}};
+	memset(out, 0x5a, sizeof *out);
+	return jw_mixture_map(s, &air, points, 4, out->mixtures, out->statuses, error);
+}
+
+/* A point out of range is named before any is solved; one without an answer, when its turn comes. */
+Test(point, a_map_stops_at_the_point_at_fault)
+{
+	map_outputs out;
+	jw_error error = {0};
+	jw_setup s = scooter();
+	cr_expect_eq(map_of_four(&s, 501, &out, &error), JW_E_RANGE);
+	cr_expect_str_eq(error.field, "speed_rev_s");
+	for (int i = 0; i < 4; i++)
+		cr_expect(untouched(&out, i), "point %d", i);
+
+	s.engine.ve_points = 2;
+	s.engine.ve_speed_rev_s[0] = 50;
+	s.engine.ve_speed_rev_s[1] = 100;
+	s.engine.ve[1] = NAN;
+	cr_expect_eq(map_of_four(&s, 75, &out, &error), JW_E_NOT_FINITE);
+	for (int i = 0; i < 4; i++)
+		cr_expect_eq(untouched(&out, i), i > 1, "point %d", i);
+	cr_expect_gt(out.mixtures[1].phi, 0);
+}
+
 Test(point, nonsense_is_named)
 {
 	static const struct {
