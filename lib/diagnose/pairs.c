@@ -5,7 +5,7 @@
 
 /* Leading causes that are paired in any case, causes that are taken for each fact, pairs that are solved together, and
  * draws that are passed over. */
-enum { LEADING = 6, PER_FACT = 3, SOLVED = 8, COARSE_NODES = 16, COARSE = 8, FINE = 2 };
+enum { LEADING = 6, PER_FACT = 3, SOLVED = 8, COARSE_NODES = 16, COARSE = 8, FINE_NODES = 32, FINE = 4 };
 /* A member explains a fact if it makes it this much likelier, and moves the mixture if by this much. */
 static const double telling_ratio = 1.5, least_change = 0.01;
 
@@ -182,13 +182,22 @@ static int common_base(const pairing *p, jw_setup *base)
 	return !b->rejet || jw_part_set(base, b->part, jw_part_value(&p->b->base, b->part), NULL) >= 0;
 }
 
-/* What the engine model says of both together. */
+static unsigned ranges_with_facts(const jw_inquiry *q)
+{
+	unsigned ranges = 0;
+	for (int r = 0; r < JW_RANGE_COUNT; r++)
+		if (q->needs[r])
+			ranges |= 1u << r;
+	return ranges;
+}
+
+/* What the engine model says of both together, where there are facts. */
 static int solve_cell(const pairing *p, const cell *at, jw_signs *signs)
 {
 	jw_setup base, first, both;
 	return common_base(p, &base) && jw_cause_apply(&base, p->a->cause, jw_node(at->node[0]), &first, NULL) >= 0 &&
 	       jw_cause_apply(&first, p->b->cause, jw_node(at->node[1]), &both, NULL) >= 0 &&
-	       jw_solve_signs(p->inquiry, &both, signs, NULL) >= 0;
+	       jw_solve_signs(p->inquiry, &both, ranges_with_facts(p->inquiry), signs, NULL) >= 0;
 }
 
 /* The likelihood over the severities that fit best; what the others would add is left out. */
@@ -255,7 +264,7 @@ int jw_weigh_pairs(const jw_inquiry *q, const jw_scene *present, const jw_candid
 	for (int k = 0; k < pairs && k < SOLVED; k++) {
 		const jw_candidate *a = &candidate[pair[k].member[0]], *b = &candidate[pair[k].member[1]];
 		pairing p = paired(q, present, a, b);
-		pair[k].weight = pair[k].odds * likelihood(&p, JW_SCENE_NODES, solvable(a, b), FINE);
+		pair[k].weight = pair[k].odds * likelihood(&p, FINE_NODES, solvable(a, b), FINE);
 	}
 	qsort(pair, (size_t)pairs, sizeof *pair, by_weight);
 	return pairs;

@@ -26,7 +26,7 @@ typedef struct jw_inquiry {
 jw_status jw_inquiry_open(const jw_setup *healthy, const jw_case *known, jw_inquiry *inquiry, jw_error *error);
 
 /* Severities of a hypothesis, at most: those of one cause, or the likeliest of two together. */
-#define JW_SCENE_NODES 64
+#define JW_SCENE_NODES 32
 
 /* What the model says of a hypothesis at each severity. */
 typedef struct jw_scene {
@@ -43,8 +43,11 @@ void jw_scene_of_cause(const jw_inquiry *inquiry, const jw_setup *base, int caus
 /* Solves an engine as it is. Of a cause that is known by evidence alone the model says no more. */
 jw_status jw_scene_of_setup(const jw_inquiry *inquiry, const jw_setup *setup, jw_scene *scene, jw_error *error);
 
-/* Solves every range of a set-up. */
-jw_status jw_solve_signs(const jw_inquiry *inquiry, const jw_setup *setup, jw_signs *signs, jw_error *error);
+/* Solves a set-up in the ranges of a mask, one bit each. */
+jw_status jw_solve_signs(const jw_inquiry *inquiry, const jw_setup *setup, unsigned ranges, jw_signs *signs,
+                         jw_error *error);
+
+#define JW_ALL_RANGES ((1u << JW_RANGE_COUNT) - 1)
 
 /* Adds what a cause tells of the facts beside the model. */
 void jw_scene_tell(const jw_inquiry *inquiry, int cause, jw_scene *scene);

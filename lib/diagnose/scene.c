@@ -13,55 +13,78 @@ static double lnphi_of(double phi)
 	return log(fmax(phi, least_phi));
 }
 
-static jw_status solve_lnphi(const jw_inquiry *inquiry, const jw_setup *setup, const jw_point *point, double *lnphi,
-                             jw_error *error)
+/* One solve after another of set-ups that differ little: each begins at the answer before it. */
+typedef struct trail {
+	jw_mixture mixture;
+	int begun;
+} trail;
+
+/* What is solved in a range: as it runs, with the enrichener open, with the screw turned. */
+typedef struct trails {
+	trail plain, enriched, screw;
+} trails;
+
+static jw_status solve(const jw_inquiry *inquiry, const jw_setup *setup, const jw_point *point, trail *along,
+                       jw_error *error)
 {
 	jw_mixture mixture;
-	jw_status status = jw_mixture_at(setup, inquiry->background.air, point, &mixture, error);
+	jw_status status =
+	    jw_mixture_near(setup, inquiry->background.air, point, along->begun ? &along->mixture : NULL, &mixture, error);
 	if (status >= 0)
-		*lnphi = lnphi_of(mixture.phi);
+		*along = (trail){mixture, 1};
 	return status;
 }
 
-static jw_status solve_trials(const jw_inquiry *inquiry, const jw_setup *setup, jw_range range, jw_signs *signs,
-                              jw_error *error)
+static jw_status solve_trials(const jw_inquiry *inquiry, const jw_setup *setup, jw_range range, trails *along,
+                              jw_signs *signs, jw_error *error)
 {
 	jw_status status = JW_OK;
 	if (inquiry->needs[range] & JW_NEEDS_ENRICHED) {
 		jw_point point = setup->range[range];
 		point.enrichener = 1;
-		status = solve_lnphi(inquiry, setup, &point, &signs->lnphi_enriched, error);
+		status = solve(inquiry, setup, &point, &along->enriched, error);
+		signs->lnphi_enriched = lnphi_of(along->enriched.mixture.phi);
 	}
 	if (status >= 0 && inquiry->needs[range] & JW_NEEDS_SCREW) {
 		jw_setup turned = *setup;
 		turned.carburetor.screw.turns += trial_turns;
-		status = jw_both(status, solve_lnphi(inquiry, &turned, &setup->range[range], &signs->lnphi_screw, error));
+		status = jw_both(status, solve(inquiry, &turned, &setup->range[range], &along->screw, error));
+		signs->lnphi_screw = lnphi_of(along->screw.mixture.phi);
 	}
 	return status;
 }
 
-static jw_status solve_signs(const jw_inquiry *inquiry, const jw_setup *setup, jw_range range, jw_signs *signs,
-                             jw_error *error)
+static jw_status solve_signs(const jw_inquiry *inquiry, const jw_setup *setup, jw_range range, trails *along,
+                             jw_signs *signs, jw_error *error)
 {
-	jw_mixture mixture;
-	jw_status status = jw_mixture_at(setup, inquiry->background.air, &setup->range[range], &mixture, error);
+	jw_status status = solve(inquiry, setup, &setup->range[range], &along->plain, error);
 	if (status < 0)
 		return status;
-	double lnphi = lnphi_of(mixture.phi), sound = inquiry->sound_air[range];
+	const jw_mixture *mixture = &along->plain.mixture;
+	double lnphi = lnphi_of(mixture->phi), sound = inquiry->sound_air[range];
 	*signs = (jw_signs){.lnphi = lnphi, .lnphi_enriched = lnphi, .lnphi_screw = lnphi};
-	if (sound > 0 && mixture.air_kg_s > 0) {
-		signs->lnair = log(mixture.air_kg_s / sound);
-		signs->leak_share = mixture.leak_kg_s / mixture.air_kg_s;
+	if (sound > 0 && mixture->air_kg_s > 0) {
+		signs->lnair = log(mixture->air_kg_s / sound);
+		signs->leak_share = mixture->leak_kg_s / mixture->air_kg_s;
 	}
-	return jw_both(status, solve_trials(inquiry, setup, range, signs, error));
+	return jw_both(status, solve_trials(inquiry, setup, range, along, signs, error));
 }
 
-jw_status jw_solve_signs(const jw_inquiry *inquiry, const jw_setup *setup, jw_signs *signs, jw_error *error)
+static jw_status solve_ranges(const jw_inquiry *inquiry, const jw_setup *setup, unsigned ranges, trails *along,
+                              jw_signs *signs, jw_error *error)
 {
 	jw_status status = JW_OK;
 	for (int r = 0; r < JW_RANGE_COUNT && status >= 0; r++)
-		status = jw_both(status, solve_signs(inquiry, setup, (jw_range)r, &signs[r], error));
+		if (ranges & (1u << r))
+			status = jw_both(status, solve_signs(inquiry, setup, (jw_range)r, &along[r], &signs[r], error));
 	return status;
+}
+
+jw_status jw_solve_signs(const jw_inquiry *inquiry, const jw_setup *setup, unsigned ranges, jw_signs *signs,
+                         jw_error *error)
+{
+	trails along[JW_RANGE_COUNT] = {0};
+	return solve_ranges(inquiry, setup, ranges, along, signs, error);
 }
 
 static void tell_nothing(jw_scene *scene)
@@ -75,7 +98,7 @@ jw_status jw_scene_of_setup(const jw_inquiry *inquiry, const jw_setup *setup, jw
 	tell_nothing(scene);
 	scene->nodes = 1;
 	scene->density[0] = 1;
-	return jw_solve_signs(inquiry, setup, scene->signs[0], error);
+	return jw_solve_signs(inquiry, setup, JW_ALL_RANGES, scene->signs[0], error);
 }
 
 void jw_scene_of_cause(const jw_inquiry *inquiry, const jw_setup *base, int cause, const double *density,
@@ -83,10 +106,11 @@ void jw_scene_of_cause(const jw_inquiry *inquiry, const jw_setup *base, int caus
 {
 	tell_nothing(scene);
 	scene->nodes = JW_NODES;
+	trails along[JW_RANGE_COUNT] = {0};
 	for (int j = 0; j < JW_NODES; j++) {
 		jw_setup faulty;
 		int solved = jw_cause_apply(base, cause, jw_node(j), &faulty, NULL) >= 0 &&
-		             jw_solve_signs(inquiry, &faulty, scene->signs[j], NULL) >= 0;
+		             solve_ranges(inquiry, &faulty, JW_ALL_RANGES, along, scene->signs[j], NULL) >= 0;
 		scene->density[j] = solved ? density[j] : 0;
 	}
 }

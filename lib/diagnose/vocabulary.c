@@ -18,8 +18,12 @@ static const double wet_below = 0.50, dry_above = 1.20, plug_spread = 0.15;
 
 static double trouble(const jw_evidence_row *row, double lnphi, const jw_signs *signs, jw_range range)
 {
-	return row->lean_says * jw_leaner_than(range, row->lean, lnphi, signs->tolerance) +
-	       row->rich_says * jw_richer_than(range, row->rich, lnphi, signs->tolerance);
+	double says = 0;
+	if (row->lean_says > 0)
+		says += row->lean_says * jw_leaner_than(range, row->lean, lnphi, signs->tolerance);
+	if (row->rich_says > 0)
+		says += row->rich_says * jw_richer_than(range, row->rich, lnphi, signs->tolerance);
+	return says;
 }
 
 /* Shows itself beyond the limits. */
