@@ -12,7 +12,7 @@
  * flow. */
 #define CAPACITY_SHARE 0.98
 /* Of the flow that floats the slide and the one that passes. */
-#define LIFT_IMBALANCE 1e-9
+#define LIFT_IMBALANCE 1e-10
 #define LEAST_REFERENCE_PA 50.0
 
 static double gas_density(const jw_gas *air, double pressure_pa)

@@ -56,7 +56,7 @@ typedef struct journey {
 static double throttle_at(const jw_snap *snap, double time_s)
 {
 	double moved = snap->opening_s > 0.0 ? jw_clamp(time_s / snap->opening_s, 0.0, 1.0) : time_s > 0.0;
-	return snap->from + moved * (snap->to - snap->from);
+	return (1.0 - moved) * snap->from + moved * snap->to; /* exact at both ends */
 }
 
 /* Fuel that the linkage has loaded the pump with at a throttle opening. */

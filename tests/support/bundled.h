@@ -7,7 +7,8 @@
 #include <jetwright/profile.h>
 #include <stdio.h>
 
-static const char *const bundled_names[] = {"courier-150", "moped-50", "trail-250", "pump-200", "estate-1100"};
+static const char *const bundled_names[] = {"courier-150", "moped-50",     "trail-250", "pump-200", "estate-1100",
+                                            "twin-480",    "cruiser-1200", "four-600",  "kart-125"};
 #define BUNDLED (sizeof bundled_names / sizeof *bundled_names)
 
 static inline jw_setup bundled(const char *name)
