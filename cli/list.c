@@ -203,8 +203,8 @@ static int print_list(int which, cli_json *json)
 static int print_schema(const cli_arguments *arguments)
 {
 	const char *kind = text_of(arguments, "schema", "");
-	if (jw_profile_schema(kind, stdout) == JW_OK)
-		return ANSWERED;
+	if (jw_profile_schema(kind, stdout) != JW_E_NOT_FOUND)
+		return ANSWERED; /* what could not be written is told once, as the program ends */
 	char kinds[256] = "";
 	for (int i = 0; jw_profile_kind(i); i++)
 		snprintf(kinds + strlen(kinds), sizeof kinds - strlen(kinds), "%s%s", i ? ", " : "", jw_profile_kind(i));

@@ -4,6 +4,8 @@
 #include "base/base.h"
 
 #define LEAST_CONSTANT_S 1e-3
+/* In phi: below it a later instant is the same mixture but for rounding. */
+#define LEAST_LEANING 1e-9
 
 jw_wall jw_film_at(const jw_film *film, double wall_k)
 {
@@ -201,9 +203,9 @@ jw_status jw_snap_follow(const jw_setup *setup, const jw_air *air, const jw_snap
 	j.wall = jw_film_at(&setup->film, snap->wall_k);
 	j.manifold = (jw_wall){1.0, manifold_constant(&setup->engine, snap->speed_rev_s)};
 	j.pump_flow_kg_s = jw_pump_flow(&setup->carburetor.pump, &liquid);
-	status |= start(&j, &instant[0], error);
-	for (int i = 1; i < instants && status >= 0; i++) {
-		jw_status passed = advance(&j, &instant[i - 1], &instant[i], i * snap->step_s, error);
+	for (int i = 0; i < instants && status >= 0; i++) {
+		jw_status passed =
+		    i > 0 ? advance(&j, &instant[i - 1], &instant[i], i * snap->step_s, error) : start(&j, &instant[0], error);
 		status = passed < 0 ? passed : status | passed;
 	}
 	return status;
@@ -224,7 +226,7 @@ jw_stumble jw_snap_stumble(const jw_instant *instant, int instants, double lean_
 	for (int i = 1; i < instants; i++) {
 		const jw_instant *before = &instant[i - 1], *at = &instant[i];
 		s.lean_s += (at->time_s - before->time_s) * share_below(before->phi - lean_phi, at->phi - lean_phi);
-		if (at->phi < s.leanest_phi) {
+		if (at->phi < s.leanest_phi - LEAST_LEANING) {
 			s.leanest_phi = at->phi;
 			s.leanest_s = at->time_s;
 		}

@@ -105,11 +105,13 @@ static jw_status observe(const jw_setup *setup, const jw_reading *r, observation
 	jw_fuel_state fuel;
 	jw_status status = jw_fuel_at(&setup->fuel, r->air.temperature_k, &fuel, NULL);
 	*o = (observation){.reading = r, .kind = kind, .read = r->value, .scale = 1.0};
-	if (status >= 0)
-		status |= r->kind == JW_READING_GAS ? lambda_of_gas(r, &fuel, &o->read)
-		                                    : jw_check_range("value", r->value, kind->low, kind->high, NULL);
 	if (status < 0)
 		return status;
+	jw_status read = r->kind == JW_READING_GAS ? lambda_of_gas(r, &fuel, &o->read)
+	                                           : jw_check_range("value", r->value, kind->low, kind->high, NULL);
+	if (read < 0)
+		return read;
+	status |= read;
 	if (!(r->uncertainty > 0.0 && isfinite(r->uncertainty)))
 		return JW_E_RANGE;
 	if (r->kind == JW_READING_LIFT && setup->carburetor.kind == JW_FIXED_VENTURI)

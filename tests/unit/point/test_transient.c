@@ -310,6 +310,9 @@ Test(stumble, sums_up_what_lies_below)
 	cr_expect(s.leanest_phi == 0.5 && s.leanest_s == 1);
 	cr_expect_eq(jw_snap_stumble(instant, 5, 0.5).lean_s, 0);
 	cr_expect_eq(jw_snap_stumble(instant, 5, 1.5).lean_s, 5);
+
+	const jw_instant rounded[] = {{.time_s = 0, .phi = 0.9}, {.time_s = 1, .phi = 0.9 * (1 - 1e-15)}};
+	cr_expect_eq(jw_snap_stumble(rounded, 2, 0.7).leanest_s, 0);
 }
 
 Test(snap, refuses_what_is_no_movement)
@@ -335,6 +338,13 @@ Test(snap, refuses_what_is_no_movement)
 	}
 	const jw_snap snap = usual_snap(&s);
 	cr_expect_eq(jw_snap_follow(&s, &air, &snap, instant, 1, NULL), JW_E_RANGE);
+
+	/* A warning before the error leaves its number alone. */
+	jw_air cold;
+	jw_snap still = usual_snap(&s);
+	still.speed_rev_s = 0;
+	jw_air_from_humidity(101325, 240, 0, &cold, NULL);
+	cr_expect_eq(jw_snap_follow(&s, &cold, &still, instant, 2, NULL), JW_E_RANGE);
 }
 
 /* Any set-up that the check accepts can be followed; every number stays finite and no fuel is negative. */

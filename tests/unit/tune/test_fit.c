@@ -390,6 +390,10 @@ Test(fit, faults_name_the_reading)
 	jw_fit found;
 	cr_expect_eq(jw_fit_readings(&fixed, &lift, 1, &found, NULL, &error), JW_E_ARGUMENT);
 	cr_expect_eq(jw_fit_readings(&start, &good, 0, &found, NULL, &error), JW_E_RANGE);
+	jw_reading cold = good; /* where the fuel's formula warns */
+	cold.air.temperature_k = 240;
+	cold.value = -1;
+	cr_expect_eq(jw_fit_readings(&start, &cold, 1, &found, NULL, &error), JW_E_RANGE);
 	jw_setup broken = start;
 	broken.engine.bore_m = -1;
 	cr_expect_eq(jw_fit_readings(&broken, &good, 1, &found, NULL, &error), JW_E_RANGE);
