@@ -15,6 +15,15 @@ jw_status jw_fail(jw_error *error, jw_status status, const char *field, double v
 /* JW_OK if value is finite and low <= value <= high; else fills the record. */
 jw_status jw_check_range(const char *field, double value, double low, double high, jw_error *error);
 
+/* One argument and its limits. */
+typedef struct jw_bound {
+	const char *field;
+	double value, low, high;
+} jw_bound;
+
+/* The first that ::jw_check_range refuses, or JW_OK. */
+jw_status jw_check_bounds(const jw_bound *bounds, size_t count, jw_error *error);
+
 static inline double jw_square(double x)
 {
 	return x * x;

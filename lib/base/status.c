@@ -53,3 +53,11 @@ jw_status jw_check_range(const char *field, double value, double low, double hig
 		return jw_fail(error, JW_E_RANGE, field, value, low, high);
 	return JW_OK;
 }
+
+jw_status jw_check_bounds(const jw_bound *bounds, size_t count, jw_error *error)
+{
+	jw_status status = JW_OK;
+	for (size_t i = 0; i < count && status == JW_OK; i++)
+		status = jw_check_range(bounds[i].field, bounds[i].value, bounds[i].low, bounds[i].high, error);
+	return status;
+}

@@ -153,12 +153,7 @@ static jw_status check_members(const jw_setup *setup, jw_error *error)
 	return JW_OK;
 }
 
-/* One number bounded by others. */
-typedef struct relation {
-	const char *field;
-	double value, low, high;
-} relation;
-
+/* Numbers bounded by others. */
 static jw_status check_relations(const jw_setup *s, jw_error *error)
 {
 	const jw_carburetor *c = &s->carburetor;
@@ -166,7 +161,7 @@ static jw_status check_relations(const jw_setup *s, jw_error *error)
 	    plated = c->kind != JW_PISTON_SLIDE;
 	const jw_supply *f = &s->supply;
 	int supplied = f->bowl_area_m2 > 0.0;
-	const relation relations[] = {
+	const jw_bound relations[] = {
 	    {"carburetor.slide.diaphragm_m", c->slide.diaphragm_m, c->kind == JW_CONSTANT_DEPRESSION ? 10e-3 : 0.0,
 	     INFINITY},
 	    {"carburetor.plate.bore_m", c->plate.bore_m, plated ? 5e-3 : 0.0, INFINITY},
@@ -212,7 +207,6 @@ static jw_status check_relations(const jw_setup *s, jw_error *error)
 	    {"carburetor.bowl.vent", c->bowl.vent, 0, JW_VENT_COUNT - 1},
 	    {"engine.intake_duration_rad", s->engine.intake_duration_rad, 1.0, s->engine.strokes * JW_PI},
 	    {"supply.bowl_area_m2", f->bowl_area_m2, supplied ? 1e-5 : 0.0, INFINITY},
-	    {"supply.travel_m", f->travel_m, supplied ? 0.1e-3 : 0.0, INFINITY},
 	    {"supply.jet_depth_m", f->jet_depth_m, supplied ? 2e-3 : 0.0, INFINITY},
 	    {"supply.tank_air_m3", f->tank_air_m3, supplied ? 1e-6 : 0.0, INFINITY},
 	    {"supply.filter_m3_s", f->filter_m3_s, f->filter_pa > 0.0 ? 1e-9 : 0.0, INFINITY},
@@ -221,12 +215,7 @@ static jw_status check_relations(const jw_setup *s, jw_error *error)
 	    {"carburetor.slide.spring_closed_n", c->slide.spring_closed_n + c->slide.mass_kg * JW_GRAVITY,
 	     c->kind == JW_CONSTANT_DEPRESSION ? 0.05 : 0.0, 60.0},
 	};
-	for (size_t i = 0; i < sizeof relations / sizeof *relations; i++) {
-		const relation *r = &relations[i];
-		if (!(r->value >= r->low && r->value <= r->high))
-			return jw_fail(error, JW_E_RANGE, r->field, r->value, r->low, r->high);
-	}
-	return JW_OK;
+	return jw_check_bounds(relations, sizeof relations / sizeof *relations, error);
 }
 
 static jw_status check_lists(const jw_setup *s, jw_error *error)

@@ -17,20 +17,15 @@ jw_wall jw_film_at(const jw_film *film, double wall_k)
 jw_status jw_film_step(const jw_wall *wall, const double entering_kg_s[2], double step_s, double *film_kg,
                        double *cylinder_kg_s, jw_error *error)
 {
-	const struct {
-		const char *field;
-		double value, low, high;
-	} bounds[] = {{"wall.share", wall->share, 0.0, 1.0},
-	              {"wall.constant_s", wall->constant_s, LEAST_CONSTANT_S, 1e3},
-	              {"entering_kg_s", entering_kg_s[0], 0.0, 1e3},
-	              {"entering_kg_s", entering_kg_s[1], 0.0, 1e3},
-	              {"step_s", step_s, 0.0, 1e6},
-	              {"film_kg", *film_kg, 0.0, 1e6}};
-	for (size_t i = 0; i < sizeof bounds / sizeof *bounds; i++) {
-		jw_status status = jw_check_range(bounds[i].field, bounds[i].value, bounds[i].low, bounds[i].high, error);
-		if (status < 0)
-			return status;
-	}
+	const jw_bound bounds[] = {{"wall.share", wall->share, 0.0, 1.0},
+	                           {"wall.constant_s", wall->constant_s, LEAST_CONSTANT_S, 1e3},
+	                           {"entering_kg_s", entering_kg_s[0], 0.0, 1e3},
+	                           {"entering_kg_s", entering_kg_s[1], 0.0, 1e3},
+	                           {"step_s", step_s, 0.0, 1e6},
+	                           {"film_kg", *film_kg, 0.0, 1e6}};
+	jw_status status = jw_check_bounds(bounds, sizeof bounds / sizeof *bounds, error);
+	if (status < 0)
+		return status;
 	double times = step_s / wall->constant_s, faded = -expm1(-times);
 	/* What is left at the end of fuel that landed evenly from none to all over the step, over what would lie there. */
 	double ramp = times > 0.0 ? 1.0 - faded / times : 0.0;
@@ -173,21 +168,13 @@ static jw_status advance(journey *j, const jw_instant *before, jw_instant *at, d
 
 static jw_status check(const jw_snap *snap, int instants, jw_error *error)
 {
-	const struct {
-		const char *field;
-		double value, low, high;
-	} bounds[] = {{"snap.from", snap->from, 0.0, 1.0},
-	              {"snap.to", snap->to, 0.0, 1.0},
-	              {"snap.opening_s", snap->opening_s, 0.0, 60.0},
-	              {"snap.wall_k", snap->wall_k, 200.0, 500.0},
-	              {"snap.step_s", snap->step_s, 1e-4, 1.0},
-	              {"instants", instants, 2, 1e6}};
-	for (size_t i = 0; i < sizeof bounds / sizeof *bounds; i++) {
-		jw_status status = jw_check_range(bounds[i].field, bounds[i].value, bounds[i].low, bounds[i].high, error);
-		if (status < 0)
-			return status;
-	}
-	return JW_OK;
+	const jw_bound bounds[] = {{"snap.from", snap->from, 0.0, 1.0},
+	                           {"snap.to", snap->to, 0.0, 1.0},
+	                           {"snap.opening_s", snap->opening_s, 0.0, 60.0},
+	                           {"snap.wall_k", snap->wall_k, 200.0, 500.0},
+	                           {"snap.step_s", snap->step_s, 1e-4, 1.0},
+	                           {"instants", instants, 2, 1e6}};
+	return jw_check_bounds(bounds, sizeof bounds / sizeof *bounds, error);
 }
 
 jw_status jw_snap_follow(const jw_setup *setup, const jw_air *air, const jw_snap *snap, jw_instant *instant,

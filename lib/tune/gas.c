@@ -13,10 +13,7 @@
 
 static jw_status check(const jw_gas_analysis *gas, double hydrogen, double oxygen, jw_error *error)
 {
-	const struct {
-		const char *field;
-		double value, low, high;
-	} rows[] = {
+	const jw_bound bounds[] = {
 	    {"gas.co", gas->co, 0.0, 0.25},
 	    {"gas.co2", gas->co2, 0.0, 0.25},
 	    {"gas.o2", gas->o2, 0.0, 0.25},
@@ -26,10 +23,7 @@ static jw_status check(const jw_gas_analysis *gas, double hydrogen, double oxyge
 	    {"hydrogen_per_carbon", hydrogen, 0.0, 4.0},
 	    {"oxygen_per_carbon", oxygen, 0.0, 1.0},
 	};
-	jw_status status = JW_OK;
-	for (size_t i = 0; i < sizeof rows / sizeof *rows && status == JW_OK; i++)
-		status = jw_check_range(rows[i].field, rows[i].value, rows[i].low, rows[i].high, error);
-	return status;
+	return jw_check_bounds(bounds, sizeof bounds / sizeof *bounds, error);
 }
 
 jw_status jw_lambda_from_gas(const jw_gas_analysis *gas, double hydrogen_per_carbon, double oxygen_per_carbon,

@@ -48,3 +48,14 @@ Test(status, version_is_that_of_the_build)
 {
 	cr_expect_str_eq(jw_version(), JW_VERSION);
 }
+
+Test(status, bounds_name_the_first_at_fault)
+{
+	const jw_bound bounds[] = {{"bore", 0.0221, 0.01, 0.05}, {"length", 0.071, 0.01, 0.05}, {"drop", NAN, 0.0, 1.0}};
+	jw_error error = {0};
+	cr_expect_eq(jw_check_bounds(bounds, 1, &error), JW_OK);
+	cr_expect_eq(error.status, JW_OK);
+	cr_expect_eq(jw_check_bounds(bounds, 3, &error), JW_E_RANGE);
+	cr_expect_str_eq(error.field, "length");
+	cr_expect_eq(jw_check_bounds(&bounds[2], 1, NULL), JW_E_NOT_FINITE);
+}
