@@ -238,13 +238,10 @@ static int answer(const cli_arguments *arguments, balanced *b)
 static int run(const cli_arguments *arguments)
 {
 	balanced b = {0};
-	const int range = range_find(text_of(arguments, "at", jw_range_name(JW_IDLE)));
-	if (range < 0)
-		return wrong_use(arguments->command,
-		                 "--at %s: no such range, expected idle, off_idle, quarter, half, three_quarter or full",
-		                 text_of(arguments, "at", ""));
-	b.range = (jw_range)range;
-	int code = read_offsets(arguments, &b.bank);
+	int code = read_range(arguments, JW_IDLE, &b.range);
+	if (code != ANSWERED)
+		return code;
+	code = read_offsets(arguments, &b.bank);
 	if (code != ANSWERED)
 		return code;
 	jw_profile *profile = load_profile(arguments->operand[0], &b.status);
@@ -265,8 +262,7 @@ const cli_command balance_command = {
     .details =
         "What each of several like carburetors draws and delivers when their throttles do not stand alike: what a row "
         "of vacuum gauges reads, each one's share of the air and its lambda, and how far to move each adjuster to "
-        "bring "
-        "its gauge to that of the first. The profile describes one of them with the cylinders that it feeds.",
+        "bring its gauge to that of the first. The profile describes one of them with the cylinders that it feeds.",
     .groups = {balance_options, air_options},
     .example = "balance estate-1100 --offsets 0%,0.3%,-0.2%,0%",
     .run = run,

@@ -347,12 +347,10 @@ const cli_command jet_command = {
     .summary = "area, flow and marks of a jet, or the bore behind a mark or a bench flow",
     .details =
         "With --bore, or --mark and --as: what a clean jet passes, and what it would be marked. With --volume and "
-        "--time: "
-        "the bore that a jet acts like, from fuel caught on the bench; a --bore or --mark given beside them is the one "
-        "it "
-        "should have. Head is the height of the fuel's surface above the jet; keep it steady while you measure. A mark "
-        "by flow (flow_cc_min) holds for the --head, --fuel, --temperature and --length at which its maker flowed the "
-        "jet. Petrol vapour burns: measure away from flames and sparks, in moving air.",
+        "--time: the bore that a jet acts like, from fuel caught on the bench; a --bore or --mark given beside them is "
+        "the one it should have. Head is the height of the fuel's surface above the jet; keep it steady while you "
+        "measure. A mark by flow (flow_cc_min) holds for the --head, --fuel, --temperature and --length at which its "
+        "maker flowed the jet. Petrol vapour burns: measure away from flames and sparks, in moving air.",
     .groups = {jet_options},
     .example = "jet --volume 120ml --time 60s --head 500mm --length 2.5mm",
     .run = run,

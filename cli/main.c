@@ -21,11 +21,12 @@ static void print_usage(FILE *out)
 	fprintf(out, "\nCommands:\n");
 	for (int i = 0; i < COMMANDS; i++)
 		fprintf(out, "  %-10s%s\n", commands[i]->name, commands[i]->summary);
-	fprintf(
-	    out,
-	    "\n'jetwright COMMAND --help' tells more. Profiles are found in $JETWRIGHT_PROFILES, else beside the program.\n"
-	    "Exit codes: 0 answered, 1 computation or data error, 2 wrong use.\n\nExample:\n  jetwright %s\n",
-	    explain_command.example);
+	fprintf(out, "\n");
+	text_wrap(out, 0, 0,
+	          "'jetwright COMMAND --help' tells more. Profiles and the other files that come along are found in "
+	          "$JETWRIGHT_PROFILES, else beside the program.");
+	fprintf(out, "Exit codes: 0 answered, 1 computation or data error, 2 wrong use.\n\nExample:\n  jetwright %s\n",
+	        explain_command.example);
 }
 
 static const cli_command *find_command(const char *name)

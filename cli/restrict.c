@@ -220,13 +220,9 @@ static int run(const cli_arguments *arguments)
 	if (r.info->carries == JW_CARRIES_SHOT)
 		return wrong_use(arguments->command, "%s: no steady point feels it; 'jetwright snap' follows the throttle",
 		                 r.info->id);
-	const int range = range_find(text_of(arguments, "at", jw_range_name(r.info->tells)));
-	if (range < 0)
-		return wrong_use(arguments->command,
-		                 "--at %s: no such range, expected idle, off_idle, quarter, half, three_quarter "
-		                 "or full",
-		                 text_of(arguments, "at", ""));
-	r.range = (jw_range)range;
+	code = read_range(arguments, r.info->tells, &r.range);
+	if (code != ANSWERED)
+		return code;
 	jw_profile *profile = load_profile(arguments->operand[0], &r.status);
 	if (!profile)
 		return FAILED;
@@ -246,8 +242,8 @@ const cli_command restrict_command = {
         "Says one restriction in three ways: a film on the wall, a share of the area shut, a share of the flow left; "
         "then lambda in every range, clean and restricted. PART is pilot_jet, main_jet, power_jet, enrichener_jet, "
         "pilot_air_jet, main_air_jet, pilot_outlet or transfer_ports. Small bores lose more than their area, so the "
-        "ways are compared at the "
-        "pressure that drives the passage in one range: the one where it tells most, unless --at names another.",
+        "ways are compared at the pressure that drives the passage in one range: the one where it tells most, unless "
+        "--at names another.",
     .groups = {restrict_options, air_options},
     .example = "restrict courier-150 pilot_jet --film 0.03mm",
     .run = run,

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "show.h"
 #include <ctype.h>
+#include <math.h>
 #include <stddef.h>
 #include <string.h>
 
@@ -98,12 +99,23 @@ void json_warnings(cli_json *json, jw_status status)
 	json_array_end(json);
 }
 
-int range_find(const char *word)
+int read_range(const cli_arguments *arguments, jw_range unless_given, jw_range *range)
 {
-	for (int range = 0; range < JW_RANGE_COUNT; range++)
-		if (strcmp(jw_range_name(range), word) == 0)
-			return range;
-	return -1;
+	const char *word = text_of(arguments, "at", jw_range_name(unless_given));
+	for (*range = JW_IDLE; *range < JW_RANGE_COUNT; ++*range)
+		if (strcmp(jw_range_name(*range), word) == 0)
+			return ANSWERED;
+	return wrong_use(arguments->command,
+	                 "--at %s: no such range, expected idle, off_idle, quarter, half, three_quarter or full", word);
+}
+
+jw_range nearest_range(const jw_setup *setup, double throttle)
+{
+	jw_range nearest = JW_IDLE;
+	for (jw_range range = JW_IDLE; range < JW_RANGE_COUNT; range++)
+		if (fabs(setup->range[range].throttle - throttle) < fabs(setup->range[nearest].throttle - throttle))
+			nearest = range;
+	return nearest;
 }
 
 const jw_passage_info *passage_named(const cli_arguments *arguments, const char *word)

@@ -17,8 +17,10 @@ int answered(const cli_arguments *arguments, jw_status status, const jw_status *
 /* The warning bits as an array of words ("no_fuel"). */
 void json_warnings(cli_json *json, jw_status status);
 
-/* A range by its word, or -1. */
-int range_find(const char *word);
+/* The range that --at names; an exit code. */
+int read_range(const cli_arguments *arguments, jw_range unless_given, jw_range *range);
+/* The range whose usual throttle is nearest. */
+jw_range nearest_range(const jw_setup *setup, double throttle);
 
 /* The passage that an operand names; NULL after saying what it could have been. */
 const jw_passage_info *passage_named(const cli_arguments *arguments, const char *word);

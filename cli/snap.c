@@ -46,25 +46,11 @@ typedef struct snapped {
 	jw_status status;
 } snapped;
 
-static jw_range nearest_range(const jw_setup *setup, double throttle)
-{
-	jw_range nearest = JW_IDLE;
-	for (jw_range range = JW_IDLE; range < JW_RANGE_COUNT; range++)
-		if (fabs(setup->range[range].throttle - throttle) < fabs(setup->range[nearest].throttle - throttle))
-			nearest = range;
-	return nearest;
-}
-
-static double lean_limit(const snapped *s)
-{
-	return jw_lean_limit(s->range);
-}
-
 static jw_status follow(const snapped *s, const jw_setup *setup, followed *f, jw_error *error)
 {
 	jw_status status = jw_snap_follow(setup, &s->air, &s->snap, f->instant, INSTANTS, error);
 	if (status >= 0)
-		f->stumble = jw_snap_stumble(f->instant, INSTANTS, 1 / lean_limit(s));
+		f->stumble = jw_snap_stumble(f->instant, INSTANTS, 1 / jw_lean_limit(s->range));
 	return status;
 }
 
@@ -126,7 +112,7 @@ static const jw_instant *at_time(const followed *f, double time_s)
 
 static int stays_lean(const snapped *s, const followed *f)
 {
-	return f->instant[INSTANTS - 1].phi < 1 / lean_limit(s);
+	return f->instant[INSTANTS - 1].phi < 1 / jw_lean_limit(s->range);
 }
 
 static void json_followed(cli_json *json, const char *key, const snapped *s, const followed *f)
@@ -170,7 +156,7 @@ static void print_json(const snapped *s)
 	json_number(&json, "opening_s", s->snap.opening_s);
 	json_number(&json, "wall_share", wall.share);
 	json_number(&json, "wall_time_s", wall.constant_s);
-	json_number(&json, "lean_limit_lambda", lean_limit(s));
+	json_number(&json, "lean_limit_lambda", jw_lean_limit(s->range));
 	json_followed(&json, "sound", s, &s->sound);
 	if (s->part) {
 		json_text(&json, "part", s->part->id);
@@ -233,7 +219,7 @@ static void print_instants(const snapped *s)
 
 static void print_stumble(const snapped *s, const char *who, const followed *f)
 {
-	const double lambda = lambda_of(f->stumble.leanest_phi), limit = lean_limit(s);
+	const double lambda = lambda_of(f->stumble.leanest_phi), limit = jw_lean_limit(s->range);
 	char verdict[160], spread[96] = "";
 	if (stays_lean(s, f))
 		snprintf(verdict, sizeof verdict, "it bogs and does not recover within %.0f s", (INSTANTS - 1) * STEP_S);
@@ -334,9 +320,8 @@ const cli_command snap_command = {
     .details =
         "Follows the mixture for four seconds after the throttle moves at held speed: part of the fuel lands on the "
         "walls of the inlet and comes late, an accelerator pump makes up for it. With PART and --blocked, the same "
-        "with "
-        "that passage partly shut beside it: pilot_jet, main_jet, pilot_air_jet, main_air_jet, pilot_outlet, "
-        "transfer_ports or pump_nozzle. A dead pump is a pump_nozzle blocked by 100%.",
+        "with that passage partly shut beside it: pilot_jet, main_jet, power_jet, enrichener_jet, pilot_air_jet, "
+        "main_air_jet, pilot_outlet, transfer_ports or pump_nozzle. A dead pump is a pump_nozzle blocked by 100%.",
     .groups = {snap_options, air_options},
     .example = "snap estate-1100 pump_nozzle --blocked 100% --walls 20C",
     .run = run,

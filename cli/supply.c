@@ -6,15 +6,6 @@
 /* Longer than any full throttle on the road. */
 #define LONGEST_S 1800.0
 
-static int nearest_range(const jw_setup *setup, double throttle)
-{
-	int nearest = 0;
-	for (int i = 1; i < JW_RANGE_COUNT; i++)
-		if (fabs(setup->range[i].throttle - throttle) < fabs(setup->range[nearest].throttle - throttle))
-			nearest = i;
-	return nearest;
-}
-
 static jw_status solve(const jw_setup *setup, const jw_air *air, const jw_point *point, supply_answer *a,
                        jw_error *error)
 {
@@ -35,7 +26,8 @@ int supply_solve(const cli_arguments *arguments, const jw_setup *setup, const jw
 		        arguments->command->name);
 		return FAILED;
 	}
-	*answer = (supply_answer){.range = range < 0 ? nearest_range(setup, point->throttle) : range, .asked = range < 0};
+	*answer =
+	    (supply_answer){.range = range < 0 ? (int)nearest_range(setup, point->throttle) : range, .asked = range < 0};
 	answer->limit = jw_lean_limit((jw_range)answer->range);
 	answer->status = solve(setup, air, point, answer, &error);
 	return answer->status < 0 ? library_error(arguments->command, answer->status, &error) : ANSWERED;

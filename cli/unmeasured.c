@@ -10,7 +10,7 @@ typedef struct weighed {
 	const jw_unmeasured *dimension;
 	int count;
 	double lambda[JW_RANGE_COUNT], relative[JW_RANGE_COUNT], contribution[JW_RANGE_COUNT][JW_UNMEASURED];
-	int best[TOLD], told; /* by how much of the variance of all ranges each would take away */
+	int best[TOLD], told; /* those that would take most off the variance of all ranges, most first */
 } weighed;
 
 /* Without its air, the baseline's. */
@@ -53,14 +53,12 @@ static void rank(weighed *w)
 	}
 }
 
-static int weigh(weighed *w, const jw_profile *profile)
+static void weigh(weighed *w, const jw_profile *profile)
 {
 	w->dimension = jw_profile_unmeasured(profile, &w->count);
 	w->told = 0;
-	if (!w->count || !weigh_ranges(w, profile))
-		return 0;
-	rank(w);
-	return 1;
+	if (w->count && weigh_ranges(w, profile))
+		rank(w);
 }
 
 static int range_of(const weighed *w, int i)
@@ -89,7 +87,8 @@ void print_unmeasured(const jw_profile *profile, FILE *out)
 {
 	weighed w;
 	const char *class = jw_profile_based_on(profile);
-	if (!weigh(&w, profile))
+	weigh(&w, profile);
+	if (!w.told)
 		return;
 	fputc('\n', out);
 	text_wrap(out, 0, 0,
@@ -118,10 +117,11 @@ void json_unmeasured(cli_json *json, const jw_profile *profile)
 {
 	weighed w;
 	const char *class = jw_profile_based_on(profile);
+	weigh(&w, profile);
 	if (class)
 		json_text(json, "based_on", class);
 	json_array(json, "would_narrow_lambda");
-	for (int k = 0; weigh(&w, profile) && k < w.told; k++) {
+	for (int k = 0; k < w.told; k++) {
 		int i = w.best[k], range = range_of(&w, i);
 		const char *how = jw_profile_measure(w.dimension[i].key);
 		json_object(json, NULL);
