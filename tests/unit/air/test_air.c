@@ -46,6 +46,14 @@ Test(air, humidity_and_heat_thin_the_air)
 		}
 }
 
+Test(air, relative_humidity_gives_back_what_made_the_air)
+{
+	for (double h = 0.0; h <= 1.0; h += 0.13) {
+		jw_air air = air_at(87654.3, 301.2, h);
+		cr_expect(fabs(jw_relative_humidity(&air) - h) < 1e-12, "%g: %g", h, jw_relative_humidity(&air));
+	}
+}
+
 Test(air, dew_point_and_humidity_say_the_same)
 {
 	/* Saturated air: the dew point is the temperature. */

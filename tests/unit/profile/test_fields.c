@@ -55,6 +55,26 @@ static jw_node *load_example(const char *name)
 	return root;
 }
 
+Test(fields, kinds_are_listed_and_each_has_a_schema)
+{
+	int listed = 0;
+	for (; jw_profile_kind(listed); listed++) {
+		char *text = NULL;
+		size_t size = 0;
+		FILE *out = open_memstream(&text, &size);
+		cr_assert_not_null(out);
+		cr_expect_eq(jw_profile_schema(jw_profile_kind(listed), out), JW_OK, "%s", jw_profile_kind(listed));
+		fclose(out);
+		cr_expect(strstr(text, "https://json-schema.org/draft/2020-12/schema"), "%s", jw_profile_kind(listed));
+		free(text);
+	}
+	cr_expect_eq(listed, (int)KINDS);
+	cr_expect_null(jw_profile_kind(-1));
+	cr_expect_eq(jw_profile_schema("jet", stderr), JW_E_NOT_FOUND);
+	cr_expect_eq(jw_profile_schema(NULL, stderr), JW_E_ARGUMENT);
+	cr_expect_eq(jw_profile_schema("fuel", NULL), JW_E_ARGUMENT);
+}
+
 Test(fields, every_row_is_shown_by_a_file_or_has_a_default)
 {
 	for (size_t i = 0; i < KINDS; i++) {

@@ -49,6 +49,20 @@ static double level_at(const jw_supply *supply, const jw_supply_ends *ends, doub
 	return level;
 }
 
+Test(vent, breathes_both_ways_by_the_drop)
+{
+	jw_supply s = gravity();
+	jw_supply_ends ends = open_tank();
+	const double drop = 40, area = 0.25 * 3.14159265358979 * s.vent_m * s.vent_m;
+	/* Over so small a drop air hardly expands: Cd A sqrt(2 rho dp), density p/(R T). */
+	const double by_hand = 0.6 * area * sqrt(2 * ambient / (287.05 * 293.15) * drop);
+	JW_NEAR_REL(jw_vent_flow(&s, &ends, ambient - drop), by_hand, 1e-3);
+	JW_NEAR_REL(jw_vent_flow(&s, &ends, ambient + drop), -by_hand, 1e-3);
+	cr_expect_eq(jw_vent_flow(&s, &ends, ambient), 0);
+	s.vent_m = 0;
+	cr_expect_eq(jw_vent_flow(&s, &ends, ambient - drop), 0);
+}
+
 Test(needle, opens_evenly_with_its_fall_and_never_beyond_its_seat)
 {
 	jw_supply s = gravity();
