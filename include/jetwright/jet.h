@@ -24,7 +24,7 @@ typedef enum jw_mark_kind {
 typedef struct jw_flow_bench {
 	jw_orifice jet; /**< length and coefficient; its diameter is not used */
 	jw_liquid_flow liquid;
-	double drop_pa;
+	double drop_pa; /**< that drives the fuel through the jet */
 } jw_flow_bench;
 
 /** The word of a kind ("hundredths_mm"), or NULL. */
@@ -32,8 +32,8 @@ JW_API const char *jw_mark_name(jw_mark_kind kind);
 
 /** The bore that a mark stands for. Drills are those of the table, flows follow ::jw_bore_for_liquid_flow.
  * \param bench for marks by flow; NULL for the others
- * \return JW_OK, JW_W_EXTRAPOLATED (flow), JW_E_RANGE (no bore of 0.02..20 mm, or no such drill), JW_E_ARGUMENT (unknown
- * kind, or a flow without a bench) */
+ * \return JW_OK, JW_W_EXTRAPOLATED (flow), JW_E_RANGE (no bore of 0.02..20 mm, or no such drill),
+ * JW_E_NOT_FOUND (a drill that is no whole number), JW_E_ARGUMENT (unknown kind, or a flow without a bench) */
 JW_API jw_status jw_mark_bore(jw_mark_kind kind, double mark, const jw_flow_bench *bench, double *bore_m, jw_error *error);
 
 /** The mark nearest to a bore: of halves for hundredths and thousandths, of whole numbers for flows, of the table for drills.

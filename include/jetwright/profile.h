@@ -112,8 +112,8 @@ JW_API const jw_reading *jw_readings_list(const jw_readings *readings, int *coun
 /** Samples of a trace that belong to no reading: not steady, not settled, or without a value. */
 JW_API int jw_readings_left_out(const jw_readings *readings);
 
-/** The field table of a file kind ("engine", "fuel", "case", "readings", "jets"), a line a field: key path, kind, whether it must be given,
- * what is expected.
+/** The field table of a file kind (a word of ::jw_profile_kind), a line a field: key path, kind, whether it must be
+ * given, what is expected.
  * \return JW_OK, JW_E_NOT_FOUND, JW_E_WRITE */
 JW_API jw_status jw_profile_fields(const char *kind, FILE *out);
 

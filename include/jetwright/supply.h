@@ -18,7 +18,7 @@ typedef struct jw_supply {
 	double tank_air_m3;        /**< air above the fuel in the tank */
 	double vent_m;             /**< bore of the vent in the tank's cap, Cd 0.6 */
 	double tap_m;              /**< narrowest bore of the tap, Cd 0.6 */
-	double hose_m, hose_length_m;
+	double hose_m, hose_length_m; /**< bore and length of the hose */
 	double filter_pa;          /**< loss of the filter with petrol at 20 C, at filter_m3_s; grows with flow and viscosity */
 	double filter_m3_s;
 	double pump_pa;            /**< pressure of the pump against a shut outlet; 0 = none */
@@ -55,11 +55,13 @@ typedef struct jw_supply_flow {
  * seat's own; what a leak leaves is added below that. */
 JW_API double jw_float_needle_area(const jw_supply *supply, double level_m);
 
-/** Air that the cap's vent lets into a tank at a pressure, kg/s; negative: out of it. */
+/** Air that the cap's vent lets into a tank at a pressure, kg/s; negative: out of it. An isentropic nozzle, Cd 0.6. */
 JW_API double jw_vent_flow(const jw_supply *supply, const jw_supply_ends *ends, double tank_pa);
 
 /** Pressure in the tank when its vent lets in as much air as fuel leaves, Pa: air and the fuel's own vapour fill the room.
- * With the vent shut only the vapour is left. \param kg_s of fuel; 0 = the tank rests at ambient */
+ * With the vent shut only the vapour is left.
+ * \param kg_s of fuel; 0 = the tank rests at ambient
+ * \return JW_OK, JW_E_RANGE, JW_E_NOT_FINITE */
 JW_API jw_status jw_supply_tank(const jw_supply *supply, const jw_supply_ends *ends, double kg_s, double *tank_pa,
                                 jw_error *error);
 

@@ -72,10 +72,11 @@ typedef struct jw_sampling {
 } jw_sampling;
 
 /** Propagates distributions by evaluating the model over a low-discrepancy sequence: Sobol's for the first 40 inputs,
- * which should be the weightiest; the others are pseudo-random. The same each time; allocates nothing. \param samples
- * of the model, 100 or more; powers of two less one fill Sobol's net \param probability of the intervals, above 0,
- * below 1 \param[out] outputs room for `samples` values, sorted on return \return JW_OK, warnings of the model,
- * JW_E_RANGE (also where the model refuses more than half), JW_E_NOT_FINITE, or what the model returns */
+ * which should be the weightiest; the others are pseudo-random. The same each time; allocates nothing.
+ * \param samples of the model, 100 or more; powers of two less one fill Sobol's net
+ * \param probability of the intervals, above 0, below 1
+ * \param[out] outputs room for `samples` values, sorted on return
+ * \return JW_OK, warnings of the model, JW_E_RANGE (also where the model refuses more than half), JW_E_NOT_FINITE, or what the model returns */
 JW_API jw_status jw_sample(jw_model model, void *context, const jw_input *inputs, int count, int samples,
                            double probability, double *outputs, jw_sampling *result, jw_error *error);
 
