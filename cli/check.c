@@ -221,12 +221,9 @@ const cli_command check_command = {
     .summary = "is this profile or case well formed and physically sensible",
     .details =
         "Reads an engine profile, a case, a fuel, a set of jets or readings (the first key tells which), reports every "
-        "fault by file, "
-        "line and "
-        "column, shows how far the model had to be bent to meet the baseline, and names the dimensions that, once "
-        "measured, would "
-        "narrow lambda most. FILE may be '-' for standard input, "
-        "or a name that comes along.",
+        "fault by file, line and column, shows how far the model had to be bent to meet the baseline, and names the "
+        "dimensions that, once measured, would narrow lambda most. FILE may be '-' for standard input, or a name that "
+        "comes along.",
     .example = "check courier-150",
     .run = run,
 };

@@ -328,8 +328,7 @@ const cli_command fit_command = {
         "Fits the coefficients of a profile to what instruments showed on the engine: lambda, AFR, exhaust analysis, "
         "slide lift, throat depression, fuel level, and the flow of a jet on the bench. READINGS is a YAML file, a "
         "logged trace whose name ends in .csv, or a name that 'jetwright list readings' shows. Air that the readings "
-        "do "
-        "not state is that of the profile's baseline. A warm engine and a steady throttle are taken for granted.",
+        "do not state is that of the profile's baseline. A warm engine and a steady throttle are taken for granted.",
     .groups = {fit_options},
     .example = "fit courier-150 courier-150-road",
     .run = run,
