@@ -31,7 +31,8 @@ enum { SHOWN = sizeof shown_s / sizeof *shown_s };
 typedef struct followed {
 	jw_instant instant[INSTANTS];
 	jw_stumble stumble;
-	double relative; /* standard uncertainty of the leanest phi, from the film alone */
+	double steady_phi; /* where the throttle comes to rest */
+	double relative;   /* standard uncertainty of the leanest phi, from the film alone */
 } followed;
 
 typedef struct snapped {
@@ -48,7 +49,13 @@ typedef struct snapped {
 
 static jw_status follow(const snapped *s, const jw_setup *setup, followed *f, jw_error *error)
 {
-	jw_status status = jw_snap_follow(setup, &s->air, &s->snap, f->instant, INSTANTS, error);
+	const jw_point rest = {s->snap.speed_rev_s, s->snap.to, s->snap.enrichener};
+	jw_mixture steady;
+	jw_status status = jw_mixture_at(setup, &s->air, &rest, &steady, error);
+	if (status < 0)
+		return status;
+	f->steady_phi = steady.phi;
+	status = jw_snap_follow(setup, &s->air, &s->snap, f->instant, INSTANTS, error);
 	if (status >= 0)
 		f->stumble = jw_snap_stumble(f->instant, INSTANTS, 1 / jw_lean_limit(s->range));
 	return status;
@@ -125,6 +132,7 @@ static void json_followed(cli_json *json, const char *key, const snapped *s, con
 	json_number(json, "leanest_s", f->stumble.leanest_s);
 	json_number(json, "beyond_limit_s", f->stumble.lean_s);
 	json_flag(json, "stays_beyond_limit", stays_lean(s, f));
+	json_number_or_null(json, "steady_lambda_after", lambda_of(f->steady_phi));
 	json_array(json, "instants");
 	for (int i = 0; i < INSTANTS; i++) {
 		const jw_instant *at = &f->instant[i];
@@ -217,11 +225,28 @@ static void print_instants(const snapped *s)
 	table_print(&table, stdout);
 }
 
+/* The richest instant of a throttle that closes. */
+static void print_richest(const char *who, const followed *f)
+{
+	const jw_instant *richest = f->instant;
+	for (int i = 1; i < INSTANTS; i++)
+		richest = f->instant[i].phi > richest->phi ? &f->instant[i] : richest;
+	text_wrap(stdout, 0, 0, "%s: richest at %.2f s, lambda %s.", who, richest->time_s,
+	          lambda_text(lambda_of(richest->phi)).text);
+}
+
 static void print_stumble(const snapped *s, const char *who, const followed *f)
 {
 	const double lambda = lambda_of(f->stumble.leanest_phi), limit = jw_lean_limit(s->range);
 	char verdict[160], spread[96] = "";
-	if (stays_lean(s, f))
+	if (s->snap.to < s->snap.from) {
+		print_richest(who, f);
+		return;
+	}
+	if (f->steady_phi < 1 / limit)
+		snprintf(verdict, sizeof verdict,
+		         "it cannot run at that opening at so low a speed, however slowly the throttle is opened: try --speed");
+	else if (stays_lean(s, f))
 		snprintf(verdict, sizeof verdict, "it bogs and does not recover within %.0f s", (INSTANTS - 1) * STEP_S);
 	else if (f->stumble.lean_s > 0)
 		snprintf(verdict, sizeof verdict, "it stumbles for %s s", significant(f->stumble.lean_s, 2).text);

@@ -149,7 +149,7 @@ JW_API jw_status jw_mixture_sensitivity(const jw_setup *setup, const jw_air *air
                                         jw_coefficients *dlnphi, jw_error *error);
 
 /** Relative standard uncertainty of phi from those of the coefficients (JCGM 100, first order): as
- * ::jw_mixture_contributions where every dimension is known. */
+ * ::jw_mixture_contributions where every dimension is known. The enrichener errs as the pilot does, the power jet as the main. */
 JW_API jw_status jw_mixture_uncertainty(const jw_setup *setup, const jw_air *air, const jw_point *point, double *relative,
                                         jw_error *error);
 

@@ -39,6 +39,9 @@ static void shift_coefficients(jw_setup *s, const double *deviations)
 	c->main *= exp(deviations[1] * u->main);
 	c->needle *= exp(deviations[2] * u->needle);
 	c->pilot *= exp(deviations[3] * u->pilot);
+	/* Circuits without a coefficient of their own err as the one does that is most like them. */
+	s->carburetor.enrichener.fuel_coefficient *= exp(deviations[3] * u->pilot);
+	s->carburetor.power.fuel_coefficient *= exp(deviations[1] * u->main);
 }
 
 static jw_status lnphi_at(const doubtful *d, const double *deviations, double part, double *lnphi)

@@ -231,8 +231,10 @@ static void read_list(const jw_field *field, const jw_node *node, const reading 
 
 int jw_spread_parse(const char *text, jw_dimension dimension, double *relative, double *absolute)
 {
+	/* An uncertainty of a temperature is a difference of temperatures. */
+	jw_dimension unit = dimension == JW_TEMPERATURE ? JW_TEMPERATURE_DIFFERENCE : dimension;
 	*relative = *absolute = 0;
-	if (jw_quantity_parse(text, dimension, absolute, NULL) != JW_OK &&
+	if (jw_quantity_parse(text, unit, absolute, NULL) != JW_OK &&
 	    (!strchr(text, '%') || jw_quantity_parse(text, JW_FRACTION, relative, NULL) != JW_OK))
 		return 0;
 	return *relative > 0 || *absolute > 0;

@@ -126,12 +126,13 @@ static jw_status match(matching *m, jw_error *error)
 	int worst = 0;
 	jw_status status = JW_OK;
 	if (!nearest(m, log_coefficient)) {
+		m->status = JW_OK;
 		for (int i = 0; i < SWEEPS; i++)
 			sweep(m, log_coefficient);
 		status = settle(m, log_coefficient, &worst);
 	}
 	const circuit_row *row = &circuits[worst];
-	if (m->status < 0)
+	if (status < 0 && m->status < 0)
 		return jw_fail(error, m->status, row->field, wanted_of(m->baseline, row), LEAST, MOST);
 	if (status < 0)
 		return jw_fail(error, JW_E_BASELINE, row->field, wanted_of(m->baseline, row), LEAST, MOST);

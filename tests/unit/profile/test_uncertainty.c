@@ -28,6 +28,8 @@ static jw_status lnphi_drawn(const double *x, double *lnphi, void *context)
 	s.coefficient.main *= exp(x[1] * u->main);
 	s.coefficient.needle *= exp(x[2] * u->needle);
 	s.coefficient.pilot *= exp(x[3] * u->pilot);
+	s.carburetor.enrichener.fuel_coefficient *= exp(x[3] * u->pilot);
+	s.carburetor.power.fuel_coefficient *= exp(x[1] * u->main);
 	for (int i = 0; i < d->count; i++)
 		jw_setup_shift(&s, &d->unmeasured[d->order[i]], x[COEFFICIENTS + i]);
 	if (jw_setup_check(&s, NULL) < 0 || jw_mixture_at(&s, d->air, d->point, &mixture, NULL) < 0)
