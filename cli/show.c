@@ -8,24 +8,26 @@
 /* The library's members end in their SI unit: "speed_rev_s" is a speed in rev/s. */
 static const struct unit_ending {
 	const char *ending, *unit;
-} endings[] = {{"_rev_s", " rev/s"},
-               {"_kg_s", " kg/s"},
-               {"_m3_s", " m3/s"},
-               {"_kg_m3", " kg/m3"},
-               {"_pa", " Pa"},
-               {"_k", " K"},
-               {"_rad", " rad"},
-               {"_m2", " m2"},
-               {"_m3", " m3"},
-               {"_kg", " kg"},
-               {"_m", " m"},
-               {"_s", " s"},
-               {"", ""}};
+	double factor; /* from SI */
+	double below;  /* told so where the greatest value allowed is less, SI */
+} endings[] = {
+    {"_rev_s", " rpm", 60, INFINITY},  {"_kg_s", " g/s", 1e3, INFINITY}, {"_m3_s", " ml/min", 6e7, INFINITY},
+    {"_kg_m3", " kg/m3", 1, INFINITY}, {"_pa", " Pa", 1, 1e3},           {"_pa", " kPa", 1e-3, INFINITY},
+    {"_k", " K", 1, INFINITY},         {"_rad", " rad", 1, INFINITY},    {"_m2", " mm2", 1e6, INFINITY},
+    {"_m3", " cm3", 1e6, INFINITY},    {"_kg", " g", 1e3, INFINITY},     {"_m", " mm", 1e3, 1},
+    {"_m", " m", 1, INFINITY},         {"_s", " s", 1, INFINITY},        {"", "", 1, INFINITY},
+};
 
-static const struct unit_ending *ending_of(const char *member)
+static int ends_with(const char *text, const char *ending)
+{
+	const size_t length = strlen(text), end = strlen(ending);
+	return (length > end || !end) && !strcmp(text + length - end, ending);
+}
+
+static const struct unit_ending *ending_of(const jw_error *error)
 {
 	const struct unit_ending *row = endings;
-	while (strlen(row->ending) >= strlen(member) || strcmp(member + strlen(member) - strlen(row->ending), row->ending))
+	while (*row->ending && !(ends_with(error->field, row->ending) && error->high < row->below))
 		row++;
 	return row;
 }
@@ -34,15 +36,15 @@ int library_error(const cli_command *command, jw_status status, const jw_error *
 {
 	fprintf(stderr, "jetwright %s: %s", command->name, jw_status_text(status));
 	if (error->field && *error->field) {
-		const struct unit_ending *end = ending_of(error->field);
+		const struct unit_ending *end = ending_of(error);
 		char words[96];
 		snprintf(words, sizeof words, "%.*s", (int)(strlen(error->field) - strlen(end->ending)), error->field);
 		for (char *c = words; *c; c++)
 			*c = *c == '_' || *c == '.' ? ' ' : *c;
 		fprintf(stderr, ": %s", words);
 		if (error->low < error->high)
-			fprintf(stderr, " is %g%s, expected %g to %g%s", error->value, end->unit, error->low, error->high,
-			        end->unit);
+			fprintf(stderr, " is %g%s, expected %g to %g%s", error->value * end->factor, end->unit,
+			        error->low * end->factor, error->high * end->factor, end->unit);
 	}
 	fputc('\n', stderr);
 	return FAILED;
