@@ -168,7 +168,8 @@ static void print_text(const checked *c, const struct kind *kind)
 	printf("%s: %s, well formed.\n", c->place->shown, kind->text);
 	text_wrap(stdout, 0, 0, "%s", c->about);
 	if (c->case_file)
-		text_wrap(stdout, 0, 0, "%d pieces of evidence about %s.", jw_case_evidence(c->case_file)->evidences,
+		text_wrap(stdout, 0, 0, "%d pieces of evidence about %s%s.", jw_case_evidence(c->case_file)->evidences,
+		          jw_case_class(c->case_file) ? "an engine without a profile; in its place: " : "",
 		          jw_profile_name(c->profile));
 	print_jets("main jets", c->jets.main, c->jets.mains);
 	print_jets("pilot jets", c->jets.pilot, c->jets.pilots);

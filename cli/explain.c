@@ -1,8 +1,10 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* explain: which jet change or cleaning target explains this complaint, how sure, and what to do. */
+#include "ambient.h"
 #include "commands.h"
 #include "explain.h"
 #include "files.h"
+#include "told.h"
 
 static const cli_option explain_options[] = {
     {"flat-history", OPTION_FLAG, 0, 0, 0, NULL,
@@ -10,19 +12,29 @@ static const cli_option explain_options[] = {
     {0},
 };
 
-static int work_case(const cli_arguments *arguments, const jw_case_file *file, jw_status status)
+/* \param own the engine's profile where PROFILE names it beside the options; else NULL */
+static int work_case(const cli_arguments *arguments, const jw_case_file *file, const jw_profile *own)
 {
 	jw_report *report = NULL;
 	jw_error error = {0};
 	jw_case known = *jw_case_evidence(file);
 	known.history.flat |= has(arguments, "flat-history");
-	answer a = {.known = &known, .profile = jw_case_profile(file), .about = jw_case_about(file)};
+	jw_status air = JW_OK;
+	int code = read_tools(arguments, known.tools);
+	if (!code)
+		code = read_air(arguments, &jw_case_evidence(file)->air, &known.air, &air);
+	if (code)
+		return code;
+	answer a = {.known = &known,
+	            .profile = own ? own : jw_case_profile(file),
+	            .class = own ? NULL : jw_case_class(file),
+	            .about = jw_case_about(file)};
 	a.healthy = jw_profile_setup(a.profile);
-	jw_status explained = jw_explain(a.healthy, &known, &report, &error);
-	if (explained < 0)
-		return library_error(arguments->command, explained, &error);
+	a.status = jw_explain(a.healthy, &known, &report, &error);
+	if (a.status < 0)
+		return library_error(arguments->command, a.status, &error);
+	a.status |= air;
 	a.report = report;
-	a.status = status | explained;
 	if (has(arguments, "json"))
 		explain_json(&a);
 	else
@@ -31,7 +43,24 @@ static int work_case(const cli_arguments *arguments, const jw_case_file *file, j
 	return answered(arguments, a.status, NULL);
 }
 
-static int run(const cli_arguments *arguments)
+static int run_told(const cli_arguments *arguments)
+{
+	int code = FAILED;
+	jw_status status;
+	jw_profile *own = NULL;
+	if (arguments->operands && has(arguments, "class"))
+		return wrong_use(arguments->command, "--class is given beside PROFILE, expected one of them");
+	if (arguments->operands && !(own = load_profile(arguments->operand[0], &status)))
+		return FAILED;
+	jw_case_file *file = read_told(arguments, &code);
+	if (file)
+		code = work_case(arguments, file, own);
+	jw_case_free(file);
+	jw_profile_free(own);
+	return code;
+}
+
+static int run_file(const cli_arguments *arguments)
 {
 	jw_case_file *file = NULL;
 	jw_faults faults = {0};
@@ -42,22 +71,35 @@ static int run(const cli_arguments *arguments)
 		hint_names(&place, "cases");
 		return FAILED;
 	}
-	int code = work_case(arguments, file, status);
+	int code = work_case(arguments, file, NULL);
 	jw_case_free(file);
 	return code;
 }
 
+static int run(const cli_arguments *arguments)
+{
+	if (is_told(arguments))
+		return run_told(arguments);
+	if (!arguments->operands)
+		return wrong_use(arguments->command, "an argument is missing, expected CASE, or what was seen (--seen)");
+	if (has(arguments, "class") || has(arguments, "months-standing") || has(arguments, "changed"))
+		return wrong_use(arguments->command,
+		                 "--class, --months-standing and --changed go with --seen; a CASE says these itself");
+	return run_file(arguments);
+}
+
 const cli_command explain_command = {
     .name = "explain",
-    .operands = "CASE",
-    .operands_min = 1,
+    .operands = "[CASE | PROFILE]",
+    .operands_min = 0,
     .operands_max = 1,
     .summary = "which jet change or cleaning target explains this complaint, and how sure",
     .details =
         "Weighs every known cause against what was seen, tried and measured on one engine: the likeliest with its "
         "interval, what it explains and what it does not, lambda now and once mended, the jet change that would hide "
-        "it, and what to do. CASE is a file, '-' for standard input, or a name that 'jetwright list cases' shows.",
-    .groups = {explain_options},
+        "it, and what to do. CASE is a file, '-' for standard input, or a name that 'jetwright list cases' shows; or "
+        "options tell it, on the engine of PROFILE or on a typical one of its class.",
+    .groups = {explain_options, told_options, tool_options, air_options},
     .example = "explain stood-five-months",
     .run = run,
 };

@@ -11,7 +11,7 @@ typedef struct answer {
 	const jw_profile *profile;
 	const jw_setup *healthy;
 	const jw_report *report;
-	const char *about;
+	const char *about, *class; /* the class that stands for the engine, or NULL */
 	jw_status status;
 } answer;
 

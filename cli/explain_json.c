@@ -166,6 +166,10 @@ void explain_json(const answer *a)
 {
 	cli_json json = json_begin(stdout);
 	json_text(&json, "profile", jw_profile_name(a->profile));
+	if (a->class)
+		json_text(&json, "class", a->class);
+	else
+		json_null(&json, "class");
 	json_text(&json, "about", a->about);
 	json_array(&json, "findings");
 	for (int i = 0; i < jw_report_findings(a->report); i++)

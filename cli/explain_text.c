@@ -62,10 +62,13 @@ static const struct {
     {0.95, "almost certain"}, {0.7, "likely"}, {0.5, "more likely than not"}, {0.25, "possible"}, {0, "a weak lead"},
 };
 
+/* The word goes with the number as printed. */
+static const double half_of_last_digit = 0.005;
+
 static const char *sure_word(double probability)
 {
 	int i = 0;
-	while (probability < sureness[i].from)
+	while (probability + half_of_last_digit < sureness[i].from)
 		i++;
 	return sureness[i].word;
 }
@@ -406,10 +409,24 @@ static void print_no_cause(const answer *a, const jw_hypothesis *lead)
 	text_wrap(stdout, 2, 2, "%s", no_cause[lead->kind].advice);
 }
 
+static void print_engine(const answer *a)
+{
+	if (!a->class) {
+		text_wrap(stdout, 0, 0, "%s on %s. %s", jw_profile_name(a->profile), jw_profile_fuel(a->profile), a->about);
+		return;
+	}
+	text_wrap(stdout, 0, 0, "%s", a->about);
+	text_wrap(
+	    stdout, 0, 0,
+	    "No profile of this engine: a typical one of the class %s stands for it. Evidence counts for more than the "
+	    "model, intervals are wide, and sizes are that engine's, not yours.",
+	    a->class);
+}
+
 void explain_text(const answer *a)
 {
 	const jw_hypothesis *lead = jw_report_hypothesis(a->report, 0);
-	text_wrap(stdout, 0, 0, "%s on %s. %s", jw_profile_name(a->profile), jw_profile_fuel(a->profile), a->about);
+	print_engine(a);
 	printf("\n");
 	print_conflicts(a);
 	if (lead->kind == JW_HYPOTHESIS_CAUSES)

@@ -55,10 +55,25 @@ typedef struct jw_history {
 	int flat;                          /**< 1: leave history out, all causes equally likely beforehand */
 } jw_history;
 
+/** What a test may take beside hand tools. */
+typedef enum jw_tool {
+	JW_TOOL_NONE,
+	JW_TOOL_SPARK_TESTER,
+	JW_TOOL_COMPRESSION_GAUGE,
+	JW_TOOL_FEELER_GAUGE,
+	JW_TOOL_SPRAY, /**< carburetor cleaner in a can */
+	JW_TOOL_NEW_PLUG,
+	JW_TOOL_COUNT
+} jw_tool;
+
+/** The word of a tool ("spark_tester"), or NULL. */
+JW_API const char *jw_tool_name(jw_tool tool);
+
 /** Evidence about one engine. */
 typedef struct jw_case {
 	jw_air air;
 	jw_history history;
+	int tools[JW_TOOL_COUNT]; /**< 1: at hand; where none is named, JW_TOOL_NONE included, all are */
 	jw_evidence evidence[JW_EVIDENCE_MAX];
 	int evidences;
 } jw_case;
@@ -207,6 +222,7 @@ typedef struct jw_test_info {
 	const char *text;     /**< what to do */
 	const char *caution;
 	double minutes;
+	jw_tool tool;
 } jw_test_info;
 
 /** The test that answers a kind of evidence, or NULL. */
@@ -223,7 +239,7 @@ typedef struct jw_action {
 	int if_yes, if_no;       /**< test: the cause that leads then; -1: none */
 } jw_action;
 
-/** Steps by expected minutes, the fewest first; NULL outside. */
+/** Steps by expected minutes, the fewest first, without tests that take a tool that is not at hand; NULL outside. */
 JW_API int jw_report_actions(const jw_report *report);
 JW_API const jw_action *jw_report_action(const jw_report *report, int index);
 

@@ -84,14 +84,18 @@ JW_API jw_status jw_fuel_load(const char *path, jw_fuel *fuel, char *about, size
 JW_API jw_status jw_jets_load(const char *path, const char *library, jw_jet_set *set, char *about, size_t about_size,
                               jw_faults *faults);
 
-/** A case file: evidence about one engine, with its profile. */
+/** A case file: evidence about one engine, with its profile or that of a class that stands for it. */
 typedef struct jw_case_file jw_case_file;
 /** \param library as for ::jw_profile_load
  * \return as ::jw_profile_load; a fault of the profile is told at the key that names it */
 JW_API jw_status jw_case_load(const char *path, const char *library, jw_case_file **file, jw_faults *faults);
+/** The same of a text in memory; the library must be given. */
+JW_API jw_status jw_case_parse(const char *text, const char *library, jw_case_file **file, jw_faults *faults);
 JW_API void jw_case_free(jw_case_file *file);
 JW_API const jw_case *jw_case_evidence(const jw_case_file *file);
 JW_API const jw_profile *jw_case_profile(const jw_case_file *file);
+/** The class whose typical engine stands for this one, or NULL where the case names the engine's own profile. */
+JW_API const char *jw_case_class(const jw_case_file *file);
 JW_API const char *jw_case_about(const jw_case_file *file);
 
 /** Readings taken on one engine. */

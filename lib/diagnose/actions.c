@@ -13,28 +13,33 @@ static const double unnamed_minutes = 180, sound_minutes = 10, least_repaired = 
 #define MOVING_CAUTION "Hands and sleeves clear of what turns and of what is hot; run it in free air."
 
 static const jw_test_info tests[] = {
-    {"cranks_well", "crank it and listen whether it turns as fast as ever", "Gear in neutral.", 2},
+    {"cranks_well", "crank it and listen whether it turns as fast as ever", "Gear in neutral.", 2, JW_TOOL_NONE},
     {"spark_strong", "watch the spark over many turns with the plug fitted to a tester, not in open air", SPARK_CAUTION,
-     6},
+     6, JW_TOOL_SPARK_TESTER},
     {"outside_fuel_fires",
      "with the throttle open spray two or three puffs of carburetor cleaner, not starting fluid, into the intake and "
      "crank: any sign of life counts",
-     SPRAY_CAUTION, 5},
-    {"bowl_fills_freely", "open the bowl drain into a glass and let it run for half a minute", FUEL_CAUTION, 5},
-    {"water_in_bowl", "drain the bowl into a glass and look for drops or a layer below the fuel", FUEL_CAUTION, 5},
-    {"dirt_in_bowl", "take off the bowl and look for dirt and varnish", FUEL_CAUTION, 20},
-    {"cap_loosened_helps", "run it under load with the tank cap loosened", FUEL_CAUTION, 6},
+     SPRAY_CAUTION, 5, JW_TOOL_SPRAY},
+    {"bowl_fills_freely", "open the bowl drain into a glass and let it run for half a minute", FUEL_CAUTION, 5,
+     JW_TOOL_NONE},
+    {"water_in_bowl", "drain the bowl into a glass and look for drops or a layer below the fuel", FUEL_CAUTION, 5,
+     JW_TOOL_NONE},
+    {"dirt_in_bowl", "take off the bowl and look for dirt and varnish", FUEL_CAUTION, 20, JW_TOOL_NONE},
+    {"cap_loosened_helps", "run it under load with the tank cap loosened", FUEL_CAUTION, 6, JW_TOOL_NONE},
     {"leak_spray_changes", "spray the joints behind the carburetor with the engine idling, and listen", SPRAY_CAUTION,
-     6},
-    {"filter_dirty", "look through the air filter against a light", "Do not run it long without the filter.", 5},
+     6, JW_TOOL_SPRAY},
+    {"filter_dirty", "look through the air filter against a light", "Do not run it long without the filter.", 5,
+     JW_TOOL_NONE},
     {"throttle_sticks", "look through the intake whether the throttle opens and shuts fully, engine off",
-     MOVING_CAUTION, 4},
-    {"new_plug_helps", "run it with a new plug", "A hot plug burns skin.", 10},
-    {"compression_good", "measure compression, throttle wide open, plug lead on earth", SPARK_CAUTION, 15},
-    {"valve_clearance_wrong", "measure the valve clearance with the engine cold", "Engine off and cold.", 25},
-    {"exhaust_weak", "feel the exhaust's stream at a blip of the throttle", MOVING_CAUTION, 3},
-    {"exhaust_leak_heard", "listen along the exhaust's joints on a cold start", MOVING_CAUTION, 4},
-    {"fuel_smells_stale", "smell the fuel, and ask how old it is", FUEL_CAUTION, 2},
+     MOVING_CAUTION, 4, JW_TOOL_NONE},
+    {"new_plug_helps", "run it with a new plug", "A hot plug burns skin.", 10, JW_TOOL_NEW_PLUG},
+    {"compression_good", "measure compression, throttle wide open, plug lead on earth", SPARK_CAUTION, 15,
+     JW_TOOL_COMPRESSION_GAUGE},
+    {"valve_clearance_wrong", "measure the valve clearance with the engine cold", "Engine off and cold.", 25,
+     JW_TOOL_FEELER_GAUGE},
+    {"exhaust_weak", "feel the exhaust's stream at a blip of the throttle", MOVING_CAUTION, 3, JW_TOOL_NONE},
+    {"exhaust_leak_heard", "listen along the exhaust's joints on a cold start", MOVING_CAUTION, 4, JW_TOOL_NONE},
+    {"fuel_smells_stale", "smell the fuel, and ask how old it is", FUEL_CAUTION, 2, JW_TOOL_NONE},
 };
 enum { TESTS = sizeof tests / sizeof *tests };
 
@@ -44,6 +49,13 @@ const jw_test_info *jw_test_of(int evidence_kind)
 		if (jw_evidence_kind_find(tests[t].evidence) == evidence_kind)
 			return &tests[t];
 	return NULL;
+}
+
+const char *jw_tool_name(jw_tool tool)
+{
+	static const char *const names[JW_TOOL_COUNT] = {"none",         "spark_tester", "compression_gauge",
+	                                                 "feeler_gauge", "spray",        "new_plug"};
+	return (unsigned)tool < JW_TOOL_COUNT ? names[tool] : NULL;
 }
 
 /* ---- a plan of repairs ---- */
@@ -210,6 +222,14 @@ static int answered(const jw_case *known, int kind)
 	return 0;
 }
 
+static int is_at_hand(const jw_case *known, jw_tool tool)
+{
+	int any = 0;
+	for (int i = 0; i < JW_TOOL_COUNT; i++)
+		any |= known->tools[i];
+	return !any || tool == JW_TOOL_NONE || known->tools[tool];
+}
+
 static int by_minutes(const void *left, const void *right)
 {
 	const jw_action *a = left, *b = right;
@@ -232,7 +252,7 @@ int jw_weigh_actions(const jw_beliefs *b, const jw_case *known, jw_action *actio
 			                          .if_yes = -1,
 			                          .if_no = -1};
 	for (int t = 0; t < TESTS; t++)
-		if (!answered(known, jw_evidence_kind_find(tests[t].evidence)))
+		if (is_at_hand(known, tests[t].tool) && !answered(known, jw_evidence_kind_find(tests[t].evidence)))
 			action[n++] = weigh_test(b, &tests[t]);
 	qsort(action, (size_t)n, sizeof *action, by_minutes);
 	return n;

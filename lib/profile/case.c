@@ -2,10 +2,11 @@
 #include "profile/files.h"
 
 #include <stdlib.h>
+#include <string.h>
 
 struct jw_case_file {
 	int schema;
-	char about[JW_ABOUT_MOST + 1], engine[JW_NAME_MOST + 1];
+	char about[JW_ABOUT_MOST + 1], engine[JW_NAME_MOST + 1], class[JW_NAME_MOST + 1];
 	jw_air_block air;
 	jw_case known;
 	jw_profile *profile;
@@ -13,6 +14,8 @@ struct jw_case_file {
 
 #define UNKNOWN_MONTHS (-1)
 #define UNSAID_RANGE JW_RANGE_COUNT
+/* Stands for an engine of which nothing is said: a fixed venturi, a plate and a choke. */
+#define PLAINEST_CLASS "utility-160"
 
 static const char *evidence_word(int index)
 {
@@ -28,6 +31,11 @@ static const char *range_word(int index)
 static const char *change_word(int index)
 {
 	return jw_change_name((jw_change_kind)index);
+}
+
+static const char *tool_word(int index)
+{
+	return jw_tool_name((jw_tool)index);
 }
 
 static const char *answer_word(int index)
@@ -50,11 +58,13 @@ static const jw_field evidence_fields[] = {
 const jw_field jw_case_fields[] = {
     JW_SCHEMA_FIELD("case", jw_case_file),
     JW_ABOUT_FIELD(jw_case_file),
-    {"profile", JW_FIELD_NAME, JW_REQUIRED, .most = JW_NAME_MOST, JW_AT(jw_case_file, engine)},
+    {"profile", JW_FIELD_NAME, JW_OPTIONAL, .most = JW_NAME_MOST, JW_AT(jw_case_file, engine)},
+    {"class", JW_FIELD_NAME, JW_OPTIONAL, .most = JW_NAME_MOST, JW_AT(jw_case_file, class)},
     JW_AIR_FIELDS("air", jw_case_file, air),
     JW_QUANTITY_FIELD("history.months_standing", JW_NUMBER, "0", "600", JW_OPTIONAL, jw_case_file,
                       known.history.months_standing, "months_standing"),
     {"history.changed", JW_FIELD_WORDS, JW_OPTIONAL, .word = change_word, JW_AT(jw_case_file, known.history.changed)},
+    {"tools", JW_FIELD_WORDS, JW_OPTIONAL, .word = tool_word, JW_AT(jw_case_file, known.tools)},
     {"evidence", JW_FIELD_RECORDS, JW_REQUIRED, .most = JW_EVIDENCE_MAX, .columns = evidence_fields,
      JW_AT(jw_case_file, known.evidence), .count = offsetof(jw_case_file, known.evidences)},
     JW_END_OF_FIELDS};
@@ -98,16 +108,29 @@ static void complete_evidence(jw_case *known, const jw_node *root, jw_faults *fa
 			complete(&known->evidence[item->index], item, faults);
 }
 
+/* The engine itself, or one of its class that stands for it. */
 static jw_status load_profile(jw_case_file *file, const jw_node *root, const char *path, const char *library,
                               jw_faults *faults)
 {
 	char profile_path[JW_PATH_MOST];
 	jw_faults inner;
-	jw_status status = jw_library_path(library, path, "engines", file->engine, profile_path, sizeof profile_path);
+	const int own = *file->engine != '\0';
+	const char *name = own ? file->engine : file->class;
+	jw_status status =
+	    jw_library_path(library, path, own ? "engines" : "classes", name, profile_path, sizeof profile_path);
 	if (status)
 		return jw_fault_file(faults, status, "path of the library is too long, expected at most 4095 bytes");
 	status = jw_profile_load(profile_path, library, &file->profile, &inner);
-	return status < 0 ? jw_fault_named(faults, root, "profile", &inner, status) : status;
+	return status < 0 ? jw_fault_named(faults, root, own ? "profile" : "class", &inner, status) : status;
+}
+
+static void choose_class(jw_case_file *file, const jw_node *root, jw_faults *faults)
+{
+	if (*file->engine && *file->class)
+		jw_fault_node(faults, jw_node_find(root, "class", NULL),
+		              "is given beside profile, expected one of them: a profile needs no class to stand for it");
+	else if (!jw_node_find(root, "profile", NULL) && !jw_node_find(root, "class", NULL))
+		strcpy(file->class, PLAINEST_CLASS);
 }
 
 static jw_status fill(void *into, const jw_node *root, const char *path, const char *library, jw_faults *faults)
@@ -116,13 +139,23 @@ static jw_status fill(void *into, const jw_node *root, const char *path, const c
 	jw_status profile = JW_OK;
 	begin(file);
 	jw_fields_read(jw_case_fields, root, file, faults);
+	choose_class(file, root, faults);
 	complete_evidence(&file->known, root, faults);
 	jw_status air = jw_air_from_block(&file->air, jw_case_fields, root, "air", &file->known.air, faults);
-	if (*file->engine)
+	if (*file->engine || *file->class)
 		profile = load_profile(file, root, path, library, faults);
 	if (profile == JW_E_MEMORY)
 		return profile;
 	return faults->count ? JW_E_SCHEMA : air | profile;
+}
+
+static jw_status hand_over(jw_case_file *loaded, jw_status status, jw_case_file **file)
+{
+	if (status < 0)
+		jw_case_free(loaded);
+	else
+		*file = loaded;
+	return status;
 }
 
 jw_status jw_case_load(const char *path, const char *library, jw_case_file **file, jw_faults *faults)
@@ -130,12 +163,15 @@ jw_status jw_case_load(const char *path, const char *library, jw_case_file **fil
 	if (!path || !file || !faults)
 		return JW_E_ARGUMENT;
 	jw_case_file *loaded = calloc(1, sizeof *loaded);
-	jw_status status = jw_file_read(path, library, fill, loaded, faults);
-	if (status < 0)
-		jw_case_free(loaded);
-	else
-		*file = loaded;
-	return status;
+	return hand_over(loaded, jw_file_read(path, library, fill, loaded, faults), file);
+}
+
+jw_status jw_case_parse(const char *text, const char *library, jw_case_file **file, jw_faults *faults)
+{
+	if (!text || !library || !file || !faults)
+		return JW_E_ARGUMENT;
+	jw_case_file *loaded = calloc(1, sizeof *loaded);
+	return hand_over(loaded, jw_text_read(text, library, fill, loaded, faults), file);
 }
 
 void jw_case_free(jw_case_file *file)
@@ -154,6 +190,11 @@ const jw_case *jw_case_evidence(const jw_case_file *file)
 const jw_profile *jw_case_profile(const jw_case_file *file)
 {
 	return file->profile;
+}
+
+const char *jw_case_class(const jw_case_file *file)
+{
+	return *file->class ? file->class : NULL;
 }
 
 const char *jw_case_about(const jw_case_file *file)

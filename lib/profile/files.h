@@ -82,6 +82,8 @@ typedef jw_status (*jw_filler)(void *into, const jw_node *root, const char *path
 
 /* Begins the faults, loads the tree, fills `into` (NULL: its allocation failed, and that is told), frees the tree. */
 jw_status jw_file_read(const char *path, const char *library, jw_filler fill, void *into, jw_faults *faults);
+/* The same of a text in memory. */
+jw_status jw_text_read(const char *text, const char *library, jw_filler fill, void *into, jw_faults *faults);
 
 /* ---- files that name other files ---- */
 

@@ -89,3 +89,38 @@ Test(actions, test_or_repair)
 	jw_report_free(before);
 	jw_report_free(after);
 }
+
+static int proposes(const jw_report *report, const char *seen)
+{
+	for (int i = 0; i < jw_report_actions(report); i++) {
+		const jw_evidence_kind *kind = jw_evidence_kind_at(jw_report_action(report, i)->evidence);
+		if (kind && strcmp(kind->id, seen) == 0)
+			return 1;
+	}
+	return 0;
+}
+
+/* A test is proposed with its tool or where no tool is named; hand tools are always there. */
+Test(actions, tools_at_hand)
+{
+	static const struct {
+		jw_tool tool;
+		int named, compression, spark;
+	} rows[] = {{JW_TOOL_NONE, 0, 1, 1},
+	            {JW_TOOL_NONE, 1, 0, 0},
+	            {JW_TOOL_COMPRESSION_GAUGE, 1, 1, 0},
+	            {JW_TOOL_SPARK_TESTER, 1, 0, 1}};
+	jw_setup setup = scooter();
+	for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+		jw_case known = {.air = mild_air()};
+		see(&known, "does_not_start", JW_IDLE);
+		known.tools[rows[i].tool] = rows[i].named;
+		jw_report *report = explained(&setup, &known);
+		cr_expect_eq(proposes(report, "compression_good"), rows[i].compression, "row %zu", i);
+		cr_expect_eq(proposes(report, "spark_strong"), rows[i].spark, "row %zu", i);
+		cr_expect(proposes(report, "bowl_fills_freely"), "row %zu", i);
+		jw_report_free(report);
+	}
+	cr_expect_str_eq(jw_tool_name(JW_TOOL_SPRAY), "spray");
+	cr_expect(!jw_tool_name(JW_TOOL_COUNT));
+}

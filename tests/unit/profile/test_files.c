@@ -127,7 +127,7 @@ TestSuite(files, .init = go_to_source);
 
 Test(files, one_fault_each)
 {
-	cr_expect_eq(for_each_file("tests/profiles/bad", check_bad), 77);
+	cr_expect_eq(for_each_file("tests/profiles/bad", check_bad), 79);
 }
 
 Test(files, sound)
@@ -295,6 +295,40 @@ Test(files, a_case_reaches_its_members)
 	JW_NEAR_REL(jw_case_evidence(file)->air.pressure_pa, 101325, 1e-12);
 	JW_NEAR_REL(jw_case_evidence(file)->air.temperature_k, 288.15, 1e-12);
 	jw_case_free(file);
+}
+
+#define HUNTS "evidence: [{seen: hunts, at: idle}]\n"
+
+Test(files, a_class_stands_for_an_engine_without_a_profile)
+{
+	static const struct {
+		const char *text, *class, *name;
+	} cases[] = {
+	    {"case: 1\nabout: a\nprofile: courier-150\n" HUNTS, NULL, "Courier 150"},
+	    {"case: 1\nabout: a\nclass: scooter-125\n" HUNTS, "scooter-125", "Scooter class"},
+	    {"case: 1\nabout: a\n" HUNTS, "utility-160", "Utility class"},
+	};
+	for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+		jw_faults faults;
+		jw_case_file *file = NULL;
+		cr_assert_geq(jw_case_parse(cases[i].text, LIBRARY, &file, &faults), JW_OK, "%s", cases[i].text);
+		const char *class = jw_case_class(file);
+		cr_expect(!class == !cases[i].class && (!class || strcmp(class, cases[i].class) == 0), "%s", cases[i].text);
+		cr_expect_str_eq(jw_profile_name(jw_case_profile(file)), cases[i].name);
+		jw_case_free(file);
+	}
+}
+
+Test(files, a_case_in_memory_is_refused_as_a_file_is)
+{
+	jw_faults faults;
+	jw_case_file *file = NULL;
+	cr_expect_eq(jw_case_parse("case: 1\nabout: a\nevidence: [{seen: hunt, at: idle}]\n", LIBRARY, &file, &faults),
+	             JW_E_SCHEMA);
+	cr_expect(faults.count == 1 && faults.item[0].line == 3 && strstr(faults.item[0].message, "expected hunts"));
+	cr_expect_eq(jw_case_parse("case: [", LIBRARY, &file, &faults), JW_E_SYNTAX);
+	cr_expect_eq(jw_case_parse(NULL, LIBRARY, &file, &faults), JW_E_ARGUMENT);
+	cr_expect_eq(jw_case_parse("case: 1", NULL, &file, &faults), JW_E_ARGUMENT);
 }
 
 /* ISO 2533: 95461 Pa and 284.90 K at 500 m; the ratio of station to sea-level pressure is that of the atmosphere. */

@@ -1,0 +1,222 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Options are written as the lines of a case, so that both are read and refused alike. */
+#include "told.h"
+#include "files.h"
+#include <stdarg.h>
+#include <string.h>
+
+const cli_option told_options[] = {
+    {"seen", OPTION_TEXT, 0, 0, 0, "hunts@idle,flat@full",
+     "instead of CASE, with PROFILE or none: what was seen, WORD@RANGE=VALUE,... as 'jetwright list evidence' has it"},
+    {"not", OPTION_TEXT, 0, 0, 0, "enrichener_helps@full", "what was looked for and not seen"},
+    {"unknown", OPTION_TEXT, 0, 0, 0, "spark_strong", "what nobody looked for"},
+    {"class", OPTION_TEXT, 0, 0, 0, "utility-160",
+     "no PROFILE: the class whose typical engine stands for this one ('jetwright list classes')"},
+    {"months-standing", OPTION_QUANTITY, JW_NUMBER, 0, 600, "5", "how long it stood; 0: in daily use"},
+    {"changed", OPTION_TEXT, 0, 0, 0, "filter_open", "what was changed just before: filter_open, exhaust_freer"},
+    {0},
+};
+
+const cli_option tool_options[] = {
+    {"tools", OPTION_TEXT, 0, 0, 0, "spark_tester,spray",
+     "propose only tests that need nothing but hand tools and these; 'none': hand tools alone"},
+    {0},
+};
+
+static const struct {
+	const char *option, *answer;
+} answers[] = {{"seen", "yes"}, {"not", "no"}, {"unknown", "unknown"}};
+enum { ANSWERS = sizeof answers / sizeof *answers };
+
+enum { ITEM = 64, LINES = JW_EVIDENCE_MAX + 64 };
+
+/* Where a line comes from. */
+typedef struct source {
+	const char *option; /* NULL: none of the user's */
+	int place;          /* in its list, from 1 */
+	char item[ITEM];
+} source;
+
+/* A case as text. */
+typedef struct told {
+	const cli_arguments *arguments;
+	char text[LINES * (ITEM + 64)];
+	size_t used;
+	source line[LINES];
+	int lines;
+} told;
+
+static void add_line(told *t, const source *from, const char *format, ...) __attribute__((format(printf, 3, 4)));
+
+static void add_line(told *t, const source *from, const char *format, ...)
+{
+	va_list list;
+	va_start(list, format);
+	t->used += (size_t)vsnprintf(t->text + t->used, sizeof t->text - t->used, format, list);
+	va_end(list);
+	if (from)
+		t->line[t->lines] = *from;
+	t->lines++;
+}
+
+static int refuse(const cli_arguments *arguments, const source *from, const char *what)
+{
+	return wrong_use(arguments->command, "--%s, item %d (%s): %s", from->option, from->place, from->item, what);
+}
+
+/* The next of a comma list; 0 at its end. */
+static int next_item(const char **list, source *item)
+{
+	const size_t length = strcspn(*list, ",");
+	if (item->place && !**list)
+		return 0;
+	snprintf(item->item, sizeof item->item, "%.*s", (int)length, *list);
+	item->place++;
+	*list += length + ((*list)[length] == ',');
+	return 1;
+}
+
+/* "lambda@full=1.05" as an entry of a case. */
+static void add_evidence(told *t, const source *from, const char *answer)
+{
+	const char *item = from->item;
+	const int word = (int)strcspn(item, "@="), range = (int)strcspn(item, "=");
+	char at[ITEM + 8] = "", value[ITEM + 12] = "";
+	if (item[word] == '@')
+		snprintf(at, sizeof at, ", at: %.*s", range - word - 1, item + word + 1);
+	if (item[range] == '=')
+		snprintf(value, sizeof value, ", value: %s", item + range + 1);
+	add_line(t, from, "  - {seen: %.*s%s%s, answer: %s}\n", word, item, at, value, answer);
+}
+
+static void add_change(told *t, const source *from, const char *unused)
+{
+	(void)unused;
+	add_line(t, from, "    - %s\n", from->item);
+}
+
+typedef void (*adder)(told *t, const source *from, const char *with);
+
+/* What passes is a plain word to YAML too. */
+static int is_plain(const char *item)
+{
+	return *item && !item[strspn(item, "abcdefghijklmnopqrstuvwxyz_0123456789.@=-")];
+}
+
+/* One line for each item of an option. */
+static int add_items(told *t, const char *option, adder add, const char *with)
+{
+	const char *list = text_of(t->arguments, option, "");
+	source from = {.option = option};
+	while (has(t->arguments, option) && next_item(&list, &from)) {
+		if (!is_plain(from.item))
+			return refuse(t->arguments, &from, "expected words such as hunts@idle, lambda@full=1.05 or idles_well");
+		if (t->lines == LINES)
+			return refuse(t->arguments, &from, "is one more than a case may have");
+		add(t, &from, with);
+	}
+	return ANSWERED;
+}
+
+static source single(const told *t, const char *option)
+{
+	source from = {.option = option, .place = 1};
+	snprintf(from.item, sizeof from.item, "%s", text_of(t->arguments, option, ""));
+	return from;
+}
+
+static int add_class(told *t)
+{
+	const source from = single(t, "class");
+	if (!has(t->arguments, "class"))
+		return ANSWERED;
+	if (!is_plain(from.item))
+		return refuse(t->arguments, &from, "expected a name that 'jetwright list classes' shows");
+	add_line(t, &from, "class: %s\n", from.item);
+	return ANSWERED;
+}
+
+static void add_months(told *t)
+{
+	const source from = single(t, "months-standing");
+	add_line(t, &from, "  months_standing: %.9g\n", value_of(t->arguments, from.option, 0));
+}
+
+static int write_case(told *t)
+{
+	add_line(t, NULL, "case: 1\n");
+	add_line(t, NULL, "about: Told on the command line.\n");
+	int code = add_class(t);
+	if (has(t->arguments, "months-standing") || has(t->arguments, "changed"))
+		add_line(t, NULL, "history:\n");
+	if (has(t->arguments, "months-standing"))
+		add_months(t);
+	if (has(t->arguments, "changed"))
+		add_line(t, NULL, "  changed:\n");
+	if (!code)
+		code = add_items(t, "changed", add_change, NULL);
+	add_line(t, NULL, "evidence:\n");
+	for (int i = 0; i < ANSWERS && !code; i++)
+		code = add_items(t, answers[i].option, add_evidence, answers[i].answer);
+	return code;
+}
+
+static int report(const told *t, const jw_faults *faults)
+{
+	const jw_fault *fault = &faults->item[0];
+	const source *from = &t->line[fault->line > 0 ? fault->line - 1 : 0];
+	if (!faults->count || !from->option)
+		return wrong_use(t->arguments->command, "%s", faults->count ? fault->message : "out of memory");
+	return refuse(t->arguments, from, fault->message);
+}
+
+int is_told(const cli_arguments *arguments)
+{
+	int any = 0;
+	for (int i = 0; i < ANSWERS; i++)
+		any |= has(arguments, answers[i].option);
+	return any;
+}
+
+jw_case_file *read_told(const cli_arguments *arguments, int *code)
+{
+	char library[PATH_SIZE];
+	told t = {.arguments = arguments};
+	jw_case_file *file = NULL;
+	jw_faults faults = {0};
+	*code = write_case(&t);
+	if (*code)
+		return NULL;
+	if (!profiles_folder(library)) {
+		fprintf(stderr,
+		        "jetwright: the profiles that come along are not found; set JETWRIGHT_PROFILES to their folder\n");
+		*code = FAILED;
+	} else if (jw_case_parse(t.text, library, &file, &faults) < 0) {
+		*code = report(&t, &faults);
+	}
+	return file;
+}
+
+static int tool_named(const char *word)
+{
+	for (int tool = 0; tool < JW_TOOL_COUNT; tool++)
+		if (strcmp(jw_tool_name((jw_tool)tool), word) == 0)
+			return tool;
+	return -1;
+}
+
+int read_tools(const cli_arguments *arguments, int at_hand[JW_TOOL_COUNT])
+{
+	const char *list = text_of(arguments, "tools", "");
+	source from = {.option = "tools"};
+	if (has(arguments, "tools"))
+		memset(at_hand, 0, JW_TOOL_COUNT * sizeof *at_hand);
+	while (has(arguments, "tools") && next_item(&list, &from)) {
+		const int tool = tool_named(from.item);
+		if (tool < 0)
+			return refuse(arguments, &from,
+			              "expected none, spark_tester, compression_gauge, feeler_gauge, spray or new_plug");
+		at_hand[tool] = 1;
+	}
+	return ANSWERED;
+}
