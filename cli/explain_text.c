@@ -275,15 +275,18 @@ static void print_retest(const answer *a, const jw_finding *finding, const jw_fi
 	          second ? jw_cause_at(second->cause)->text : hypothesis_text(next, text, sizeof text));
 }
 
-static const char *leads(int cause)
+static const char *leads(int cause, char *text, size_t size)
 {
-	return cause < 0 ? "no cause leads" : jw_cause_at(cause)->text;
+	if (cause < 0)
+		return "no cause leads yet";
+	snprintf(text, size, "look to this: %s", jw_cause_at(cause)->text);
+	return text;
 }
 
 /* The best step, where it is a test: what each answer would mean. Returns whether it is. */
 static int print_test(const answer *a)
 {
-	char text[256];
+	char text[256], yes[128], no[128];
 	const jw_action *best = jw_report_action(a->report, 0);
 	const jw_action *repair = best;
 	for (int i = 0; repair && repair->cause < 0; i++)
@@ -294,8 +297,8 @@ static int print_test(const answer *a)
 	printf("  ");
 	text_wrap(stdout, 2, 2, "Test first (%.0f minutes): %s.", best->minutes, test->text);
 	printf("  ");
-	text_wrap(stdout, 2, 4, "If \"%s\" (probability %.2f), look to this: %s. If not: %s.",
-	          jw_evidence_kind_at(best->evidence)->text, best->yes, leads(best->if_yes), leads(best->if_no));
+	text_wrap(stdout, 2, 4, "If \"%s\" (probability %.2f), %s. If not, %s.", jw_evidence_kind_at(best->evidence)->text,
+	          best->yes, leads(best->if_yes, yes, sizeof yes), leads(best->if_no, no, sizeof no));
 	printf("  ");
 	text_wrap(stdout, 2, 2, "That way a verified repair is expected in %.0f minutes, without the test in %.0f.",
 	          best->expected_minutes, repair->expected_minutes);
@@ -404,7 +407,8 @@ static void print_no_cause(const answer *a, const jw_hypothesis *lead)
 	print_others(a, lead);
 	print_needs(a);
 	printf("\nWhat to do:\n");
-	print_test(a);
+	if (lead->kind != JW_HYPOTHESIS_SOUND)
+		print_test(a);
 	printf("  ");
 	text_wrap(stdout, 2, 2, "%s", no_cause[lead->kind].advice);
 }
