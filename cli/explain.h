@@ -26,4 +26,27 @@ typedef struct part_words {
 
 const part_words *part_words_of(jw_part part);
 
+/* The text leaves out hypotheses below this; JSON has them all. */
+#define LEAST_SHOWN 0.02
+
+/* Each fills and returns `text`. */
+const char *capital(const char *text, char *copy, size_t size);
+/* "off idle: stumbles when the throttle is opened into this range" */
+const char *evidence_text(const jw_evidence *seen, char *text, size_t size);
+/* What a hypothesis is called in a list. */
+const char *hypothesis_text(const jw_hypothesis *hypothesis, char *text, size_t size);
+
+/* "likely" */
+const char *sure_word(double probability);
+
+/* How evidence stands to a finding. */
+typedef enum bearing { EXPLAINS, FITS, OPEN, AGAINST } bearing;
+
+bearing bearing_of(const jw_explained *explained);
+
+/* The best step, where it is a test: what each answer would mean. Returns whether it is. */
+int print_test(const answer *a);
+/* The test, the repair and the retest. \param second the other of two faults, or NULL */
+void print_remedy(const answer *a, const jw_finding *finding, const jw_finding *second);
+
 #endif

@@ -3,98 +3,10 @@
 #include "explain.h"
 #include <string.h>
 
-/* Hypotheses below this are left out; JSON has them all. */
-static const double least_shown = 0.02;
 /* Below this what else may fail than the mixture is left out. */
 static const double least_told = 0.05;
 /* Below this nothing is taken apart for a finding. */
 static const double least_repaired = 0.25;
-/* Minutes that a test must save to be worth its words. */
-static const double least_saved = 3;
-/* Evidence at least so probable under a finding fits it, though a sound engine would show it too. */
-static const double fits_from = 0.5;
-
-#define BORE(name)                                                                                                     \
-	{                                                                                                                  \
-		"mm", "A " name " of %.2f mm in place of %.2f mm", 1e-3                                                        \
-	}
-
-static const part_words part_texts[JW_PART_COUNT] = {
-    [JW_PART_MAIN_JET] = BORE("main jet"),
-    [JW_PART_PILOT_JET] = BORE("pilot jet"),
-    [JW_PART_MAIN_AIR_JET] = BORE("main air jet"),
-    [JW_PART_PILOT_AIR_JET] = BORE("pilot air jet"),
-    [JW_PART_MIXTURE_SCREW] = {"turns",
-                               "The mixture screw at %.1f turns in place of %.1f (counted out from lightly seated)", 1},
-    [JW_PART_NEEDLE_POSITION] =
-        {"mm",
-         "The needle at %+.1f mm in place of %+.1f mm (plus is up, the clip lower on the needle; "
-         "up enriches)",
-         1e-3},
-};
-
-const part_words *part_words_of(jw_part part)
-{
-	return &part_texts[part];
-}
-
-/* "55" or "0.29", with the digits that such a size carries. */
-static number_text effect_number(const char *unit, double value)
-{
-	number_text number;
-	const int share = strcmp(unit, "1") == 0, fine = strcmp(unit, "mm") == 0;
-	snprintf(number.text, sizeof number.text, share ? "%.0f" : fine ? "%.2f" : "%.1f", share ? 100 * value : value);
-	return number;
-}
-
-static const char *capital(const char *text, char *copy, size_t size)
-{
-	snprintf(copy, size, "%s", text);
-	if (copy[0] >= 'a' && copy[0] <= 'z')
-		copy[0] = (char)(copy[0] - 'a' + 'A');
-	return copy;
-}
-
-static const struct {
-	double from;
-	const char *word;
-} sureness[] = {
-    {0.95, "almost certain"}, {0.7, "likely"}, {0.5, "more likely than not"}, {0.25, "possible"}, {0, "a weak lead"},
-};
-
-/* The word goes with the number as printed. */
-static const double half_of_last_digit = 0.005;
-
-static const char *sure_word(double probability)
-{
-	int i = 0;
-	while (probability + half_of_last_digit < sureness[i].from)
-		i++;
-	return sureness[i].word;
-}
-
-typedef enum bearing { EXPLAINS, FITS, OPEN, AGAINST, BEARINGS } bearing;
-
-static bearing bearing_of(const jw_explained *e)
-{
-	if (e->explains > 0)
-		return EXPLAINS;
-	if (e->explains < 0)
-		return AGAINST;
-	return e->likelihood >= fits_from ? FITS : OPEN;
-}
-
-/* "off idle: stumbles when the throttle is opened into this range" */
-static const char *evidence_text(const jw_evidence *seen, char *text, size_t size)
-{
-	const jw_evidence_kind *kind = jw_evidence_kind_at(seen->kind);
-	char value[16] = "";
-	if (kind->takes_value)
-		snprintf(value, sizeof value, ", %.2f", seen->value);
-	snprintf(text, size, "%s%s%s%s%s", kind->takes_range ? range_text_of(seen->range).text : "",
-	         kind->takes_range ? ": " : "", seen->answer == JW_NO ? "not so: " : "", kind->text, value);
-	return text;
-}
 
 static void print_bearing(const answer *a, const jw_finding *finding, bearing which, const char *title)
 {
@@ -110,20 +22,13 @@ static void print_bearing(const answer *a, const jw_finding *finding, bearing wh
 	}
 }
 
-/* What a hypothesis is called in a list. */
-static const char *hypothesis_text(const jw_hypothesis *h, char *text, size_t size)
+/* "55" or "0.29", with the digits that such a size carries. */
+static number_text effect_number(const char *unit, double value)
 {
-	static const char *const texts[] = {
-	    [JW_HYPOTHESIS_SOUND] = "nothing is wrong", [JW_HYPOTHESIS_OTHER] = "something that no row of the list names"};
-	if (h->kind != JW_HYPOTHESIS_CAUSES)
-		snprintf(text, size, "%s", texts[h->kind]);
-	else if (h->cause[1] < 0)
-		snprintf(text, size, "%s", jw_cause_at(h->cause[0])->text);
-	else if (snprintf(text, size, "%s, and %s", jw_cause_at(h->cause[0])->text, jw_cause_at(h->cause[1])->text) >=
-	         (int)size)
-		snprintf(text, size, "%s and %s, both at fault", jw_cause_at(h->cause[0])->part,
-		         jw_cause_at(h->cause[1])->part);
-	return text;
+	number_text number;
+	const int share = strcmp(unit, "1") == 0, fine = strcmp(unit, "mm") == 0;
+	snprintf(number.text, sizeof number.text, share ? "%.0f" : fine ? "%.2f" : "%.1f", share ? 100 * value : value);
+	return number;
 }
 
 /* " in place of 0.38 mm": what the part is on the engine as it stands, where that is said in the same unit. */
@@ -178,7 +83,7 @@ static void print_others(const answer *a, const jw_hypothesis *but)
 	cli_table table = {0};
 	for (int i = 0; i < jw_report_hypotheses(a->report) && table.row < TABLE_ROWS; i++) {
 		const jw_hypothesis *h = jw_report_hypothesis(a->report, i);
-		if (h->probability < least_shown || says_no_other(h, but))
+		if (h->probability < LEAST_SHOWN || says_no_other(h, but))
 			continue;
 		table_cell(&table, "%s", hypothesis_text(h, text, sizeof text));
 		table_cell(&table, "%.2f", h->probability);
@@ -255,76 +160,6 @@ static void print_mask(const answer *a, const jw_finding *finding)
 	    "gone the same change would leave %.2f there, too %s. So %s first, and change nothing else for this.",
 	    change, finding->mask_fouled ? ", fouled alike," : "", where, wanted, left, left < wanted ? "rich" : "lean",
 	    jw_cause_at(finding->cause)->action);
-}
-
-static void print_retest(const answer *a, const jw_finding *finding, const jw_finding *second)
-{
-	char text[160];
-	int open = 0;
-	for (int i = 0; i < a->known->evidences; i++)
-		open += a->known->evidence[i].answer != JW_UNKNOWN &&
-		        (bearing_of(&finding->explained[i]) == OPEN || bearing_of(&finding->explained[i]) == AGAINST);
-	text_wrap(stdout, 2, 2,
-	          "Then try again everything listed above: faults come in pairs, and mending one may uncover another.%s",
-	          open ? " What this finding does not explain may have a cause of its own." : "");
-	const jw_hypothesis *next = jw_report_hypothesis(a->report, 1);
-	if (!second && (next->kind == JW_HYPOTHESIS_SOUND || next->probability < least_shown))
-		return;
-	printf("  ");
-	text_wrap(stdout, 2, 2, "If a part of the complaint stays, look next for this: %s.",
-	          second ? jw_cause_at(second->cause)->text : hypothesis_text(next, text, sizeof text));
-}
-
-static const char *leads(int cause, char *text, size_t size)
-{
-	if (cause < 0)
-		return "no cause leads yet";
-	snprintf(text, size, "look to this: %s", jw_cause_at(cause)->text);
-	return text;
-}
-
-/* The best step, where it is a test: what each answer would mean. Returns whether it is. */
-static int print_test(const answer *a)
-{
-	char text[256], yes[128], no[128];
-	const jw_action *best = jw_report_action(a->report, 0);
-	const jw_action *repair = best;
-	for (int i = 0; repair && repair->cause < 0; i++)
-		repair = jw_report_action(a->report, i);
-	if (!repair || best->cause >= 0 || repair->expected_minutes - best->expected_minutes < least_saved)
-		return 0;
-	const jw_test_info *test = jw_test_of(best->evidence);
-	printf("  ");
-	text_wrap(stdout, 2, 2, "Test first (%.0f minutes): %s.", best->minutes, test->text);
-	printf("  ");
-	text_wrap(stdout, 2, 4, "If \"%s\" (probability %.2f), %s. If not, %s.", jw_evidence_kind_at(best->evidence)->text,
-	          best->yes, leads(best->if_yes, yes, sizeof yes), leads(best->if_no, no, sizeof no));
-	printf("  ");
-	text_wrap(stdout, 2, 2, "That way a verified repair is expected in %.0f minutes, without the test in %.0f.",
-	          best->expected_minutes, repair->expected_minutes);
-	printf("  ");
-	text_wrap(stdout, 2, 2, "Caution: %s", capital(test->caution, text, sizeof text));
-	return 1;
-}
-
-static void print_remedy(const answer *a, const jw_finding *finding, const jw_finding *second)
-{
-	char remedy[256];
-	const jw_cause_info *cause = jw_cause_at(finding->cause);
-	printf("\nWhat to do:\n");
-	print_test(a);
-	printf("  ");
-	text_wrap(stdout, 2, 2, "%s.", capital(cause->remedy, remedy, sizeof remedy));
-	if (finding->fit_value > 0) {
-		/* From the rich side: the larger end of the interval. */
-		printf("  ");
-		text_wrap(stdout, 2, 2, "Start rich, at %.2f mm, and come down in steps towards %.2f mm.",
-		          finding->effect.high_90, finding->effect.value);
-	}
-	printf("  ");
-	text_wrap(stdout, 2, 2, "Caution: %s", cause->caution);
-	printf("  ");
-	print_retest(a, finding, second);
 }
 
 /* The finding about a cause. */
