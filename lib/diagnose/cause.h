@@ -72,7 +72,10 @@ typedef struct jw_cause_row {
 	double high;                 /* severity density s (1-s)^high: what is not felt is no complaint */
 	int rejet;                   /* wrong brass: a change foretells its size, from this range */
 	jw_range rejet_range;
-	int masks; /* parts whose change would hide it */
+	int undoes; /* a change brought it about, and undoing that is the other remedy beside new brass: */
+	jw_change_kind change;
+	double two_stroke; /* odds on a two-stroke, as a multiple; 0 counts as 1 */
+	int masks;         /* parts whose change would hide it */
 	jw_part mask[2];
 } jw_cause_row;
 

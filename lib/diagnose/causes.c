@@ -284,6 +284,8 @@ static const jw_cause_row rows[] = {
      .step = {JW_BY_SHARE, 1},
      .effect = JW_EFFECT_LOSS,
      .odds = 0.2,
+     .undoes = 1,
+     .change = JW_CHANGE_FILTER_OPEN,
      .minutes = 10},
     {{"spark_weak", "spark weak, or plug worn", "spark plug", "replace",
       "fit a new plug of the right heat range and gap; if the spark stays weak, trace lead, cap and coil",
@@ -335,6 +337,7 @@ static const jw_cause_row rows[] = {
       "look for nests, carbon and a collapsed inner wall; clean or replace", HOT_CAUTION, ""},
      .need = JW_NEED_MIXTURE,
      .odds = 0.3,
+     .two_stroke = 4, /* burnt oil: cleaning the silencer is routine work */
      .standing = 0.3,
      .minutes = 60},
     {{"exhaust_leak", "exhaust leaks at a joint", "exhaust", "seal",

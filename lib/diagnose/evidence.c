@@ -3,10 +3,14 @@
 #include "base/base.h"
 #include <string.h>
 
-/* Share of reports that say nothing, and the answers they are spread over (trade practice, no source). */
-static const double doubt = 0.08, plain_doubt = 0.01, answers = 2.0;
-/* Of a lambda reading where none is stated, and the ln(lambda) that readings may span. */
-static const double usual_uncertainty = 0.03, reading_span = 1.2;
+/* Share of reports that say nothing, and the answers they are spread over. How an engine runs is judged by feel: one
+ * report in ten is wrong; of what is told of the engine as a whole one in 25; of what hardly anybody mistakes one in
+ * 200 (trade practice, no source). */
+static const double felt_doubt = 0.20, doubt = 0.08, plain_doubt = 0.01, answers = 2.0;
+/* Of a lambda reading where none is stated, the share of readings that say nothing, and the ln(lambda) that readings
+ * may span. */
+static const double usual_uncertainty = 0.03, reading_doubt = 0.08, reading_span = 1.2;
+
 const jw_evidence_kind *jw_evidence_kind_at(int kind)
 {
 	const jw_evidence_row *row = jw_evidence_row_at(kind);
@@ -62,7 +66,7 @@ double jw_likelihood(const jw_evidence *seen, const jw_signs *signs, double told
 	double yes = row->shape(row, signs, seen);
 	if (told >= 0)
 		yes = row->needs ? both_ways(row, yes, told) : told;
-	double e = row->plain ? plain_doubt : doubt;
+	double e = row->plain ? plain_doubt : row->needs ? felt_doubt : doubt;
 	return (1 - e) * answered(seen, yes) + e / answers;
 }
 
@@ -87,8 +91,8 @@ jw_reading_weight jw_weigh_reading(const jw_evidence *seen, double lnphi, double
 {
 	double own = seen->uncertainty / seen->value, both = hypot(own, model_spread);
 	double apart = -log(seen->value) - lnphi;
-	return (jw_reading_weight){.believed = (1 - doubt) * own / both * exp(-0.5 * jw_square(apart / both)),
-	                           .doubted = doubt * blind(seen),
+	return (jw_reading_weight){.believed = (1 - reading_doubt) * own / both * exp(-0.5 * jw_square(apart / both)),
+	                           .doubted = reading_doubt * blind(seen),
 	                           .error = apart * jw_square(model_spread / both),
 	                           .spread = own * model_spread / both};
 }

@@ -10,6 +10,9 @@ static const double unknown_months = 1.0;
 static const double shortfall_spread = 0.05;
 /* By how much a change that surely calls for other brass multiplies the odds of wrong brass. */
 static const double change_odds = 30.0;
+/* The same of the change itself, where undoing it is the cure: fewer give up what they fitted. Trade practice, no
+ * source. */
+static const double undo_odds = 15.0;
 /* What no row of the table names. Trade practice, no source. */
 static const double other_odds = 1.0;
 /* Of engines with one fault, those that have a second: 7 of 40 repair cases reported in public. */
@@ -133,7 +136,11 @@ void jw_cause_prior(const jw_background *b, const jw_cause_row *row, jw_prior *p
 	for (int j = 0; j < JW_NODES; j++)
 		prior->density[j] = jw_node(j) * pow(1 - jw_node(j), row->high);
 	prior->odds = history->flat ? 1 : row->odds * (1 + row->standing * standing_share(history));
-	if (!row->rejet)
+	if (row->two_stroke > 0 && !history->flat && b->healthy->engine.strokes == 2)
+		prior->odds *= row->two_stroke;
+	if (row->undoes && !history->flat && history->changed[row->change])
+		prior->odds *= 1 + undo_odds * (1 - b->left_right);
+	else if (!row->rejet)
 		prior->odds *= alone(b);
 	else if (!history->flat && changed_any(history))
 		apply_change(b, row, prior, base);

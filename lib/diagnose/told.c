@@ -31,7 +31,7 @@ typedef struct told {
 	{"flat", HIGH, 0.75}, {"flat", MIDDLE, 0.35}, {"surges", HIGH | MIDDLE, 0.45}, {"cuts_out", HIGH, 0.65}, \
 	{"cuts_out", MIDDLE, 0.40}, {"misfires_lean", HIGH, 0.40}, {"hesitates", HIGH | MIDDLE, 0.40}, \
 	{"plug_white", HIGH, 0.40}, {"runs_well", HIGH, 0.15}, {"runs_well", MIDDLE, 0.50}, {"lambda", HIGH, -1}, \
-	{"fades_under_load", ANY, 0.60}, {"starts_then_dies", ANY, 0.45}, {"does_not_start", ANY, 0.35}, \
+	{"fades_under_load", ANY, 0.60}, {"starts_then_dies", ANY, 0.45}, {"does_not_start", ANY, 0.50}, \
 	{"plug_dry", ANY, 0.50}, {"bowl_fills_freely", ANY, 0.06}, {"bowl_drain_weak", ANY, 0.65}, \
 	{"bowl_dry", ANY, 0.35}, {"enrichener_helps", ANY, 0.35}, {"dies_at_idle", ANY, 0.25}
 /* Air past the throttle. */
@@ -45,8 +45,11 @@ typedef struct told {
 /* The trade facts behind the shares, common practice, no source: an engine that runs has spark and compression, though
  * the spark may be weak when hot and compression marginal under load; outside fuel that fires proves the fuel side, not
  * the jet; one that keeps running then has burnt off stale fuel from the bowl; dying after seconds to two minutes
- * points at the supply, after half an hour at water; an enrichener that helps for seconds only points at the supply; a
- * kick start may be too slow to make a spark. A share of -1: the mixture is not foretold, a reading says nothing. */
+ * points at the supply, or at a jet through which all fuel goes, after half an hour at water; a cold engine that is not
+ * enriched mostly does not start at all; no fuel at the carburetor is the first cause of no start in published charts,
+ * and dirt is what blocks a filter; each cylinder has its own plug, so that of several one fails first and runs rough;
+ * an enrichener that helps for seconds only points at the supply; a kick start may be too slow to make a spark. A share
+ * of -1: the mixture is not foretold, a reading says nothing. */
 static const struct {
 	const char *cause;
 	told told[32];
@@ -64,7 +67,7 @@ static const struct {
       {"new_plug_helps", ANY, 0.55},
       {"plug_black", ANY, 0.30},
       {"plug_wet", ANY, 0.40},
-      {"one_cylinder_dead", ANY, 0.30},
+      {"one_cylinder_dead", ANY, 0.45},
       {"outside_fuel_fires", ANY, 0.40},
       {"outside_fuel_changes_nothing", ANY, 0.35}}},
     {"spark_missing",
@@ -75,7 +78,9 @@ static const struct {
       {"spark_none", ANY, 0.90},
       {"came_on_suddenly", ANY, 0.50},
       {"dies_when_hot", ANY, 0.20},
-      {"one_cylinder_dead", ANY, 0.20},
+      {"one_cylinder_dead", ANY, 0.35},
+      {"hunts", LOW, 0.25},
+      {"flat", ANY, 0.25},
       {"plug_wet", ANY, 0.60},
       {"cuts_out", ANY, 0.30},
       {"starts_then_dies", ANY, 0.10}}},
@@ -143,7 +148,7 @@ static const struct {
     {"exhaust_leak",
      {{"pops_on_closing", ANY, 0.70}, {"exhaust_leak_heard", ANY, 0.85}, {"flat", ANY, 0.15}, {"lambda", ANY, -1}}},
     {"fuel_supply_restricted",
-     {STARVES, {"came_on_suddenly", ANY, 0.30}, {"dirt_in_bowl", ANY, 0.25}, {"one_cylinder_dead", ANY, 0.05}}},
+     {STARVES, {"came_on_suddenly", ANY, 0.30}, {"dirt_in_bowl", ANY, 0.45}, {"one_cylinder_dead", ANY, 0.05}}},
     {"tank_vent_blocked", {STARVES, {"cap_loosened_helps", ANY, 0.85}, {"hard_to_start_hot", ANY, 0.10}}},
     {"fuel_pump_weak", {STARVES, {"came_on_suddenly", ANY, 0.30}}},
     {"float_needle_stuck_shut", {STARVES, {"one_cylinder_dead", ANY, 0.40}}},
@@ -165,16 +170,17 @@ static const struct {
     {"overflow_tube_cracked", {{"fuel_overflows", ANY, 0.95}, {"fades_under_load", ANY, 0.10}}},
     {"enrichener_not_working",
      {{"hard_to_start_cold", ANY, 0.90},
-      {"does_not_start", ANY, 0.45},
+      {"does_not_start", ANY, 0.65},
       {"enrichener_helps", ANY, 0.05},
       {"enrichener_worsens", ANY, 0.05},
       {"starts_only_with_enrichener", ANY, 0.05},
-      {"outside_fuel_fires", ANY, 0.90},
+      {"outside_fuel_fires", ANY, 0.95},
       {"keeps_running_after", ANY, 0.60},
       {"plug_dry", ANY, 0.60},
       {"hunts", AT(IDLE), 0.10}}},
     {"passages_varnished",
      {{"does_not_start", ANY, 0.60},
+      {"starts_then_dies", ANY, 0.40},
       {"hard_to_start_cold", ANY, 0.90},
       {"starts_only_with_enrichener", ANY, 0.40},
       {"hunts", LOW, 0.60},
@@ -196,6 +202,7 @@ static const struct {
       {"lambda", ANY, -1}}},
     {"stale_fuel",
      {{"does_not_start", ANY, 0.45},
+      {"starts_then_dies", ANY, 0.35},
       {"hard_to_start_cold", ANY, 0.75},
       {"hunts", ANY, 0.30},
       {"stumbles", ANY, 0.30},
@@ -257,10 +264,12 @@ static const struct {
       {"hanging_idle", ANY, 0.20},
       {"one_cylinder_dead", ANY, 0.25},
       {"lambda", ANY, -1}}},
-    {"pilot_jet_restricted", {{"dirt_in_bowl", ANY, 0.35}, {"one_cylinder_dead", ANY, 0.10}}},
+    {"pilot_jet_restricted",
+     {{"starts_then_dies", ANY, 0.25}, {"dirt_in_bowl", ANY, 0.35}, {"one_cylinder_dead", ANY, 0.10}}},
     {"pilot_outlet_restricted", {{"dirt_in_bowl", ANY, 0.30}}},
     {"transfer_ports_restricted", {{"dirt_in_bowl", ANY, 0.30}}},
-    {"main_jet_restricted", {{"dirt_in_bowl", ANY, 0.40}, {"one_cylinder_dead", ANY, 0.10}}},
+    {"main_jet_restricted",
+     {{"starts_then_dies", ANY, 0.30}, {"dirt_in_bowl", ANY, 0.40}, {"one_cylinder_dead", ANY, 0.10}}},
     {"air_filter_blocked", {{"filter_dirty", ANY, 0.85}, {"filter_clean", ANY, 0.05}}},
     {"air_filter_missing", {{"filter_dirty", ANY, 0.02}, {"filter_clean", ANY, 0.30}}},
     {"main_jet_too_small", {{"after_reassembly", ANY, 0.20}}},

@@ -7,6 +7,8 @@
 static const double noticed = 0.03, noticed_spread = 0.02;
 /* Growth of idle air that lifts the speed plainly. */
 static const double lifted = 0.15, lifted_spread = 0.07;
+/* Loss of air, and so of power, that a rider misses, and its spread. Trade practice, no source. */
+static const double missed = 0.12, missed_spread = 0.05;
 /* Share of idle air through a leak that a spray test shows. */
 static const double sprayed = 0.02, sprayed_spread = 0.01;
 /* Ln(phi) that a part-covered intake adds. */
@@ -35,9 +37,23 @@ static double beyond(const jw_evidence_row *row, const jw_signs *signs, const jw
 /* The same of something that is seen only while the engine keeps running there. */
 static double beyond_running(const jw_evidence_row *row, const jw_signs *signs, const jw_evidence *seen)
 {
+	double shown = beyond(row, signs, seen);
+	if (!(shown > 0)) /* as on most mixtures */
+		return 0;
 	double lean = jw_leaner_than(seen->range, JW_WANT_LEAN_STOP, signs->lnphi, signs->tolerance);
 	double rich = jw_richer_than(seen->range, JW_WANT_RICH_STOP, signs->lnphi, signs->tolerance);
-	return beyond(row, signs, seen) * (1 - lean) * (1 - rich);
+	return shown * (1 - lean) * (1 - rich);
+}
+
+/* Power that is missed: it goes with the air that the engine gets. */
+static double short_of_air(const jw_signs *signs)
+{
+	return jw_normal_cdf((-signs->lnair - missed) / missed_spread);
+}
+
+static double beyond_or_short(const jw_evidence_row *row, const jw_signs *signs, const jw_evidence *seen)
+{
+	return 1 - (1 - short_of_air(signs)) * (1 - beyond_running(row, signs, seen));
 }
 
 /* Shows itself between the limits. */
@@ -227,7 +243,7 @@ static const jw_evidence_row rows[] = {
      .other = 0.25,
      .opposite = "runs_well"},
     {{"flat", "pulls weakly in this range", 1, JW_FULL, 0},
-     .shape = beyond_running,
+     .shape = beyond_or_short,
      .needs = PLAIN,
      ROUGH,
      .lean_says = 0.90,

@@ -20,7 +20,7 @@ static const double build_spread = 0.04;
 static const double prior_width = 0.684;
 
 typedef struct tally {
-	int cases, skipped, first, three, covered, told;
+	int cases, skipped, first, three, covered, told, facts;
 	double binned[BINS], hit[BINS];
 	int count[BINS];
 	double width[WIDTHS];
@@ -118,6 +118,7 @@ static int run_case(const char *folder, chance *c, tally *t)
 		return 0;
 	}
 	t->cpu_s += (double)(clock() - start) / CLOCKS_PER_SEC;
+	t->facts += known.evidences;
 	take(t, report, cause, severity);
 	jw_report_free(report);
 	return 0;
@@ -161,11 +162,12 @@ static void print(tally *t, int json)
 	        ? "{\n  \"n\": %d,\n  \"skipped\": %d,\n  \"top1\": %.4f,\n  \"top3\": %.4f,\n  \"calibration_error\": "
 	          "%.4f,\n"
 	          "  \"calibration_error_above_tenth\": %.4f,\n  \"severity_coverage_90\": %.4f,\n"
-	          "  \"severity_width_over_prior\": %.4f,\n  \"explain_cpu_ms\": %.1f\n}\n"
+	          "  \"severity_width_over_prior\": %.4f,\n  \"explain_cpu_ms\": %.1f,\n  \"reports_mean\": %.1f\n}\n"
 	        : "%d cases, %d skipped; first %.3f, in the first three %.3f; calibration error %.4f, of forecasts above a "
-	          "tenth %.4f; severity covered %.3f by 90 %% intervals of %.3f of the prior's width; %.1f ms a case\n";
+	          "tenth %.4f; severity covered %.3f by 90 %% intervals of %.3f of the prior's width; %.1f ms and %.1f "
+	          "reports a case\n";
 	printf(format, t->cases, t->skipped, t->first / n, t->three / n, calibration_error(t), acted_error(t),
-	       t->covered / told, median / prior_width, 1e3 * t->cpu_s / n);
+	       t->covered / told, median / prior_width, 1e3 * t->cpu_s / n, t->facts / n);
 	for (int i = 0; i < BINS && !json; i++)
 		if (t->count[i])
 			printf("  said %.2f, was so %.2f, %d times\n", t->binned[i] / t->count[i], t->hit[i] / t->count[i],

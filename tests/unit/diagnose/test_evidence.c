@@ -59,12 +59,16 @@ Test(evidence, bounds)
 		}
 }
 
+/* Of what is judged by feel one report in ten is wrong, either way. */
+static const double doubt = 0.20, wrong = 0.10;
+
+/* What is left of a likelihood without the doubt. */
 static double likelihood(const char *id, jw_range range, jw_signs signs)
 {
 	jw_evidence seen = {jw_evidence_kind_find(id), range, 0, 0};
 	cr_assert(seen.kind >= 0, "%s", id);
 	seen = jw_evidence_read(&seen);
-	return jw_likelihood(&seen, &signs, JW_NOT_TOLD);
+	return (jw_likelihood(&seen, &signs, JW_NOT_TOLD) - wrong) / (1 - doubt);
 }
 
 /* Signs of an engine with the same lambda whatever is tried. */
@@ -108,11 +112,11 @@ Test(evidence, answers_and_told_shares)
 	            well = {jw_evidence_kind_find("runs_well"), JW_FULL, 0, 0, JW_YES},
 	            spark = {jw_evidence_kind_find("spark_weak"), JW_IDLE, 0, 0, JW_YES};
 	jw_signs lean = at(1.1);
-	double yes = jw_likelihood(&flat, &lean, JW_NOT_TOLD), model = (yes - 0.04) / 0.92;
-	JW_NEAR_REL(jw_likelihood(&flat, &lean, 0.5), 0.92 * (1 - 0.5 * (1 - model)) + 0.04, 1e-12);
-	JW_NEAR_REL(jw_likelihood(&well, &lean, 0.5), 0.5 * (jw_likelihood(&well, &lean, JW_NOT_TOLD) - 0.04) + 0.04,
+	double yes = jw_likelihood(&flat, &lean, JW_NOT_TOLD), model = (yes - wrong) / (1 - doubt);
+	JW_NEAR_REL(jw_likelihood(&flat, &lean, 0.5), (1 - doubt) * (1 - 0.5 * (1 - model)) + wrong, 1e-12);
+	JW_NEAR_REL(jw_likelihood(&well, &lean, 0.5), 0.5 * (jw_likelihood(&well, &lean, JW_NOT_TOLD) - wrong) + wrong,
 	            1e-12);
-	JW_NEAR_REL(jw_likelihood(&spark, &lean, 0.5), 0.92 * 0.5 + 0.04, 1e-12);
+	JW_NEAR_REL(jw_likelihood(&spark, &lean, 0.3), 0.92 * 0.3 + 0.04, 1e-12);
 	flat.answer = JW_NO;
 	JW_NEAR_REL(jw_likelihood(&flat, &lean, JW_NOT_TOLD), 1 - yes, 1e-12);
 	JW_NEAR_REL(jw_tell_both(&flat, 0.5, 0.4), 0.7, 1e-12);
