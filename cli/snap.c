@@ -49,13 +49,7 @@ typedef struct snapped {
 
 static jw_status follow(const snapped *s, const jw_setup *setup, followed *f, jw_error *error)
 {
-	const jw_point rest = {s->snap.speed_rev_s, s->snap.to, s->snap.enrichener};
-	jw_mixture steady;
-	jw_status status = jw_mixture_at(setup, &s->air, &rest, &steady, error);
-	if (status < 0)
-		return status;
-	f->steady_phi = steady.phi;
-	status = jw_snap_follow(setup, &s->air, &s->snap, f->instant, INSTANTS, error);
+	jw_status status = jw_snap_follow(setup, &s->air, &s->snap, f->instant, INSTANTS, error);
 	if (status >= 0)
 		f->stumble = jw_snap_stumble(f->instant, INSTANTS, 1 / jw_lean_limit(s->range));
 	return status;
@@ -96,17 +90,31 @@ static jw_status uncertain(const snapped *s, const jw_setup *setup, followed *f,
 	return JW_OK;
 }
 
+static jw_status rest(const snapped *s, const jw_setup *setup, followed *f, jw_error *error)
+{
+	const jw_point end = {s->snap.speed_rev_s, s->snap.to, s->snap.enrichener};
+	jw_mixture steady;
+	jw_status status = jw_mixture_at(setup, &s->air, &end, &steady, error);
+	if (status >= 0)
+		f->steady_phi = steady.phi;
+	return status;
+}
+
+/* All that is told of one set-up. */
+static jw_status tell(const snapped *s, const jw_setup *setup, followed *f, jw_error *error)
+{
+	jw_status status = follow(s, setup, f, error);
+	jw_status resting = status < 0 ? status : rest(s, setup, f, error);
+	jw_status spread = resting < 0 ? resting : uncertain(s, setup, f, error);
+	return spread < 0 ? spread : status;
+}
+
 static jw_status solve(snapped *s, jw_error *error)
 {
-	const jw_setup *sound = jw_profile_setup(s->profile);
-	jw_status status = follow(s, sound, &s->sound, error);
-	if (status >= 0)
-		status |= uncertain(s, sound, &s->sound, error);
+	jw_status status = tell(s, jw_profile_setup(s->profile), &s->sound, error);
 	if (status < 0 || !s->part)
 		return status;
-	jw_status second = follow(s, &s->blocked, &s->restricted, error);
-	if (second >= 0)
-		second |= uncertain(s, &s->blocked, &s->restricted, error);
+	jw_status second = tell(s, &s->blocked, &s->restricted, error);
 	return second < 0 ? second : status | second;
 }
 

@@ -24,6 +24,12 @@ typedef struct jw_bound {
 /* The first that ::jw_check_range refuses, or JW_OK. */
 jw_status jw_check_bounds(const jw_bound *bounds, size_t count, jw_error *error);
 
+/* Statuses of two calls: the first error, else the warnings of both. ORing a warning into an error makes another error. */
+static inline jw_status jw_both(jw_status first, jw_status second)
+{
+	return first < 0 ? first : second < 0 ? second : first | second;
+}
+
 static inline double jw_square(double x)
 {
 	return x * x;

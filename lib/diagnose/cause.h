@@ -6,12 +6,6 @@
 #include <jetwright/diagnose.h>
 #include <stddef.h>
 
-/* Statuses of two calls: the first error, else the warnings of both. */
-static inline jw_status jw_both(jw_status first, jw_status second)
-{
-	return first < 0 ? first : second < 0 ? second : first | second;
-}
-
 /* Severity nodes are the middles of equal cells of 0..1. */
 #define JW_NODES 24
 

@@ -46,8 +46,8 @@ jw_status jw_restrict(const jw_orifice *clean, jw_restriction_kind kind, double 
 	if (status < 0)
 		return status;
 	double before, after;
-	status |= jw_liquid_mass_flow(clean, liquid, drop_pa, &before);
-	status |= jw_liquid_mass_flow(&left, liquid, drop_pa, &after);
+	status = jw_both(status, jw_liquid_mass_flow(clean, liquid, drop_pa, &before));
+	status = jw_both(status, jw_liquid_mass_flow(&left, liquid, drop_pa, &after));
 	*result = (jw_restriction){
 	    .film_m = 0.5 * (clean->diameter_m - left.diameter_m),
 	    .blocked_area = 1.0 - jw_square(left.diameter_m / clean->diameter_m),

@@ -81,7 +81,7 @@ jw_status jw_bank_at(const jw_bank *bank, const jw_air *air, const jw_point *poi
 	for (int i = 0; i < bank->count && all >= 0; i++) {
 		solved.throttle[i] = throttle_of(bank->setup[i], point->throttle, bank->offset[i]);
 		jw_status status = mixture_open(bank->setup[i], air, point, solved.throttle[i], &solved.mixture[i], error);
-		all = status < 0 ? status : all | status;
+		all = jw_both(all, status);
 	}
 	if (all < 0)
 		return all;

@@ -303,7 +303,7 @@ jw_status jw_mixture_map(const jw_setup *setup, const jw_air *air, const jw_poin
 		jw_status status = solve_next(&c, points, i, mixtures, error);
 		if (status >= 0 && statuses)
 			statuses[i] = status;
-		all = status < 0 ? status : all | status;
+		all = jw_both(all, status);
 	}
 	return all;
 }

@@ -193,7 +193,7 @@ jw_status jw_snap_follow(const jw_setup *setup, const jw_air *air, const jw_snap
 	for (int i = 0; i < instants && status >= 0; i++) {
 		jw_status passed =
 		    i > 0 ? advance(&j, &instant[i - 1], &instant[i], i * snap->step_s, error) : start(&j, &instant[0], error);
-		status = passed < 0 ? passed : status | passed;
+		status = jw_both(status, passed);
 	}
 	return status;
 }

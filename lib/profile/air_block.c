@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "profile/files.h"
 
+#include "base/base.h"
+
 /* Two keys that contradict each other, or one that needs another. */
 static int check_keys(const jw_air_block *b, const jw_node *root, const char *prefix, jw_faults *faults)
 {
@@ -32,7 +34,7 @@ static jw_status resolve(const jw_air_block *b, jw_air *air, jw_error *error)
 	jw_status status = jw_standard_atmosphere(altitude_m, &level, error);
 	double pressure_pa = isnan(b->pressure_pa) ? level.pressure_pa : b->pressure_pa;
 	if (status >= 0 && !isnan(b->sea_level_pa))
-		status |= jw_station_pressure(b->sea_level_pa, altitude_m, &pressure_pa, error);
+		status = jw_both(status, jw_station_pressure(b->sea_level_pa, altitude_m, &pressure_pa, error));
 	if (status < 0)
 		return status;
 	double temperature_k = isnan(b->temperature_k) ? level.temperature_k : b->temperature_k;
@@ -40,7 +42,7 @@ static jw_status resolve(const jw_air_block *b, jw_air *air, jw_error *error)
 	    isnan(b->dew_point_k)
 	        ? jw_air_from_humidity(pressure_pa, temperature_k, isnan(b->humidity) ? 0 : b->humidity, air, error)
 	        : jw_air_from_dew_point(pressure_pa, temperature_k, b->dew_point_k, air, error);
-	return moist < 0 ? moist : status | moist;
+	return jw_both(status, moist);
 }
 
 jw_status jw_air_from_block(const jw_air_block *block, const jw_field *table, const jw_node *root, const char *prefix,

@@ -136,10 +136,9 @@ static jw_status load_profile(jw_case_file *file, const jw_node *root, const cha
 	jw_faults inner;
 	const int own = *file->engine != '\0';
 	const char *name = own ? file->engine : file->class;
-	jw_status status =
-	    jw_library_path(library, path, own ? "engines" : "classes", name, profile_path, sizeof profile_path);
+	jw_status status = jw_library_file(library, path, own ? "engines" : "classes", name, profile_path, faults);
 	if (status)
-		return jw_fault_file(faults, status, "path of the library is too long, expected at most 4095 bytes");
+		return status;
 	status = jw_profile_load(profile_path, library, &file->profile, &inner);
 	if (status < 0)
 		return jw_fault_named(faults, root, own ? "profile" : "class", &inner, status);

@@ -92,6 +92,14 @@ jw_status jw_text_read(const char *text, const char *library, jw_filler fill, vo
 jw_status jw_library_path(const char *library, const char *from, const char *folder, const char *name, char *path,
                           size_t size);
 
+/* The same; where it does not fit that is told. */
+jw_status jw_library_file(const char *library, const char *from, const char *folder, const char *name,
+                          char path[JW_PATH_MOST], jw_faults *faults);
+
+/* Loads the fuel that a key of the file `from` names; what is wrong is told at the key. */
+jw_status jw_fuel_named(const char *library, const char *from, const jw_node *root, const char *key, const char *name,
+                        jw_fuel *fuel, jw_faults *faults);
+
 /* A fault at the key that names a file which has faults itself: tells the first of them. Returns the status. */
 jw_status jw_fault_named(jw_faults *faults, const jw_node *root, const char *key, const jw_faults *inner,
                          jw_status status);

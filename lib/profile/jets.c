@@ -42,25 +42,13 @@ const jw_field jw_jets_fields[] = {
 
 /* ---- the bench ---- */
 
-static jw_status load_fuel(const jets_file *file, const jw_node *root, const char *path, const char *library,
-                           jw_fuel *fuel, jw_faults *faults)
-{
-	char fuel_path[JW_PATH_MOST];
-	jw_faults inner;
-	jw_status status = jw_library_path(library, path, "fuels", file->fuel, fuel_path, sizeof fuel_path);
-	if (status)
-		return jw_fault_file(faults, status, "path of the library is too long, expected at most 4095 bytes");
-	status = jw_fuel_load(fuel_path, fuel, NULL, 0, &inner);
-	return status < 0 ? jw_fault_named(faults, root, "bench.fuel", &inner, status) : status;
-}
-
 static jw_status make_bench(const jets_file *file, const jw_node *root, const char *path, const char *library,
                             jw_flow_bench *bench, jw_faults *faults)
 {
 	jw_fuel fuel;
 	jw_fuel_state state;
 	jw_error error = {0};
-	jw_status loaded = load_fuel(file, root, path, library, &fuel, faults);
+	jw_status loaded = jw_fuel_named(library, path, root, "bench.fuel", file->fuel, &fuel, faults);
 	if (loaded < 0)
 		return loaded;
 	jw_status status = jw_fuel_at(&fuel, file->temperature_k, &state, &error);

@@ -288,17 +288,6 @@ static void complete(jw_setup *setup, int cycle, int slip)
 	c->screw.open_area = c->screw.ports_open_area = 1;
 }
 
-static jw_status load_fuel(jw_profile *p, const jw_node *root, const char *path, const char *library, jw_faults *faults)
-{
-	char fuel_path[JW_PATH_MOST];
-	jw_faults inner;
-	jw_status status = jw_library_path(library, path, "fuels", p->fuel, fuel_path, sizeof fuel_path);
-	if (status)
-		return jw_fault_file(faults, status, "path of the library is too long, expected at most 4095 bytes");
-	status = jw_fuel_load(fuel_path, &p->setup.fuel, NULL, 0, &inner);
-	return status < 0 ? jw_fault_named(faults, root, "fuel", &inner, status) : status;
-}
-
 static jw_status blame(const jw_node *root, const jw_error *error, jw_status status, jw_faults *faults)
 {
 	if (status >= 0)
@@ -368,9 +357,9 @@ static jw_status load_class(jw_profile *p, const jw_node *root, const char *path
 		jw_fault_node(faults, node, "is no name of a class, expected a-z, 0-9 and -");
 		return JW_E_SCHEMA;
 	}
-	jw_status status = jw_library_path(library, path, "classes", node->text, class_path, sizeof class_path);
+	jw_status status = jw_library_file(library, path, "classes", node->text, class_path, faults);
 	if (status)
-		return jw_fault_file(faults, status, "path of the library is too long, expected at most 4095 bytes");
+		return status;
 	status = read_class(p, class_path, b, &inner);
 	return status < 0 ? jw_fault_named(faults, root, "based_on", &inner, status) : JW_OK;
 }
@@ -525,7 +514,7 @@ static jw_status fill_over(jw_profile *p, const jw_node *root, const char *path,
 	if (p->has_baseline)
 		air = jw_air_from_block(&p->air, jw_engine_fields, root, "baseline", &p->baseline.air, faults);
 	if (*p->fuel)
-		fuel = load_fuel(p, root, path, library, faults);
+		fuel = jw_fuel_named(library, path, root, "fuel", p->fuel, &p->setup.fuel, faults);
 	if (fuel == JW_E_MEMORY || faults->count)
 		return fuel == JW_E_MEMORY ? fuel : JW_E_SCHEMA;
 

@@ -94,10 +94,10 @@ static double push_left(double kg_s, void *context)
 	double density = fuel->density_kg_m3, m3_s = kg_s / density;
 	jw_supply_flow f = {.kg_s = kg_s, .tank_pa = c->ends->tank_pa, .head_pa = density * JW_GRAVITY * s->head_m};
 	if (!(f.tank_pa > 0.0))
-		c->status |= jw_supply_tank(s, c->ends, kg_s, &f.tank_pa, NULL);
+		c->status = jw_both(c->status, jw_supply_tank(s, c->ends, kg_s, &f.tank_pa, NULL));
 	f.pump_pa = pump_pressure(s, c->ends->speed_rev_s, m3_s);
 	f.tap_pa = hole_loss(HOLE_COEFFICIENT * circle(s->tap_m), density, kg_s);
-	c->status |= jw_pipe_drop(s->hose_m, s->hose_length_m, fuel, kg_s, &f.hose_pa, NULL);
+	c->status = jw_both(c->status, jw_pipe_drop(s->hose_m, s->hose_length_m, fuel, kg_s, &f.hose_pa, NULL));
 	if (s->filter_pa > 0.0)
 		f.filter_pa = s->filter_pa * m3_s / s->filter_m3_s * fuel->viscosity_m2_s * density / PETROL_PA_S;
 	f.seat_pa = hole_loss(c->seat_m2, density, kg_s);
@@ -172,7 +172,7 @@ static double inflow_left(double level_m, void *context)
 {
 	drawn *d = context;
 	jw_supply_flow flow = {0};
-	d->status |= jw_supply_pass(d->supply, d->ends, level_m, &flow, NULL);
+	d->status = jw_both(d->status, jw_supply_pass(d->supply, d->ends, level_m, &flow, NULL));
 	return flow.kg_s - d->kg_s;
 }
 

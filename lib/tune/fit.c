@@ -389,10 +389,8 @@ jw_status jw_fit_readings(const jw_setup *setup, const jw_reading *reading, int 
 		jw_status observed = observe(setup, &reading[i], &f.observed[i]);
 		status = observed < 0 ? jw_fail(error, observed, "reading", i, 0, readings - 1) : status | observed;
 	}
-	if (status >= 0) {
-		jw_status fitted = run(&f, fit, each, error);
-		status = fitted < 0 ? fitted : status | fitted;
-	}
+	if (status >= 0)
+		status = jw_both(status, run(&f, fit, each, error));
 	free(f.observed);
 	free(f.residual);
 	free(f.jacobian);

@@ -158,7 +158,7 @@ static jw_status drive(const jw_setup *setup, const jw_air *air, const passage_r
 		d->drop_pa = jw_pump_pressure(&setup->carburetor.pump);
 	else
 		known |= fuel_drop(setup, row, passage, &at, d, error);
-	return known < 0 ? known : status | known;
+	return jw_both(known, status);
 }
 
 /* ---- restricting it ---- */
@@ -230,7 +230,7 @@ jw_status jw_passage_restrict(const jw_setup *clean, const jw_air *air, jw_passa
 		found.drop_pa = d.drop_pa;
 	}
 	if (known >= 0)
-		known |= jw_passage_shut(clean, passage, found.left.blocked_area, &found.setup, error);
+		known = jw_both(known, jw_passage_shut(clean, passage, found.left.blocked_area, &found.setup, error));
 	if (known < 0)
 		return known;
 	*left = found;
