@@ -184,7 +184,7 @@ static void foretell(const jw_beliefs *b, const jw_evidence *seen, double *yes)
 		jw_cause_tells(jw_cause_row_at(it->cause)->info.id, id, seen->range, &told);
 		yes[c] = yes_of_scene(&it->scene, it->scene.nodes > 1 ? it->told.severity : NULL, seen, told);
 	}
-	yes[b->candidates] = yes_of_scene(b->present, NULL, seen, JW_NOT_TOLD);
+	yes[b->candidates] = yes_of_scene(&b->present, NULL, seen, JW_NOT_TOLD);
 	yes[b->candidates + 1] = jw_likelihood_other(seen);
 }
 

@@ -1,0 +1,101 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "diagnose/beliefs.h"
+#include "base/base.h"
+#include <stdlib.h>
+
+/* \param present scene of the engine as it stands */
+static void weigh_candidate(const jw_inquiry *q, const jw_cause_row *row, const jw_scene *present, jw_candidate *it)
+{
+	jw_prior prior;
+	jw_cause_prior(&q->background, row, &prior, &it->base);
+	if (jw_cause_meters(it->cause))
+		jw_scene_of_cause(q, &it->base, it->cause, prior.density, &it->scene);
+	else
+		it->scene = *present;
+	jw_scene_tell(q, it->cause, &it->scene);
+	jw_weigh(q, &it->scene, &it->told);
+	it->odds = prior.odds;
+	it->weight = prior.odds * it->told.likelihood;
+}
+
+/* Whether any trouble is told of, or anything good denied; a reading is no complaint. */
+static int complaints(const jw_inquiry *q)
+{
+	for (int f = 0; f < q->facts; f++) {
+		const jw_evidence_row *row = jw_evidence_row_at(q->fact[f].kind);
+		if (!row->kind.takes_value && row->good == (q->fact[f].answer == JW_NO))
+			return 1;
+	}
+	return 0;
+}
+
+static jw_status weigh_sound(jw_beliefs *b, jw_error *error)
+{
+	const jw_inquiry *q = &b->inquiry;
+	jw_weight *weight = malloc(sizeof *weight);
+	if (!weight)
+		return jw_fail(error, JW_E_MEMORY, "report", 0, 0, 0);
+	jw_status status = jw_scene_of_setup(q, q->background.healthy, &b->present, error);
+	if (status >= 0) {
+		jw_predict(q, &b->present, b->before);
+		status = jw_both(status, jw_scene_of_setup(q, &q->background.present, &b->present, error));
+	}
+	if (status >= 0) {
+		jw_weigh(q, &b->present, weight);
+		b->sound = jw_sound_odds(&q->background, complaints(q)) * weight->likelihood;
+	}
+	free(weight);
+	return status;
+}
+
+static double weigh_other(const jw_inquiry *q)
+{
+	double other = jw_other_odds(q->background.history);
+	for (int f = 0; f < q->facts; f++)
+		other *= jw_likelihood_other(&q->fact[f]);
+	return other;
+}
+
+/* Weights to probabilities, of all hypotheses together 1. */
+static void normalise(jw_beliefs *b)
+{
+	double sum = b->other + b->sound;
+	for (int i = 0; i < b->candidates; i++)
+		sum += b->candidate[i].weight;
+	for (int i = 0; i < b->pairs; i++)
+		sum += b->pair[i].weight;
+	for (int i = 0; i < b->candidates; i++)
+		b->candidate[i].weight /= sum;
+	for (int i = 0; i < b->pairs; i++)
+		b->pair[i].weight /= sum;
+	b->sound /= sum;
+	b->other /= sum;
+}
+
+jw_status jw_weigh_all(jw_beliefs *b, jw_error *error)
+{
+	jw_status status = weigh_sound(b, error);
+	if (status < 0)
+		return status;
+	b->other = weigh_other(&b->inquiry);
+	for (int c = 0; c < jw_cause_count(); c++) {
+		const jw_cause_row *row = jw_cause_row_at(c);
+		if (!jw_cause_possible(b->inquiry.background.healthy, row))
+			continue;
+		jw_candidate *it = &b->candidate[b->candidates++];
+		it->cause = c;
+		weigh_candidate(&b->inquiry, row, &b->present, it);
+	}
+	b->pairs = jw_weigh_pairs(&b->inquiry, &b->present, b->candidate, b->candidates, b->pair);
+	normalise(b);
+	return status;
+}
+
+double jw_marginal(const jw_beliefs *b, int candidate)
+{
+	double sum = b->candidate[candidate].weight;
+	for (int i = 0; i < b->pairs; i++)
+		if (b->pair[i].member[0] == candidate || b->pair[i].member[1] == candidate)
+			sum += b->pair[i].weight;
+	return sum;
+}

@@ -1,0 +1,55 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "diagnose/case.h"
+#include "base/base.h"
+#include "diagnose/evidence.h"
+
+static jw_status check_evidence(const jw_evidence *seen, jw_error *error)
+{
+	const jw_evidence_row *row = jw_evidence_row_at(seen->kind);
+	if (!row)
+		return jw_fail(error, JW_E_ARGUMENT, "evidence.kind", seen->kind, 0, jw_evidence_kind_count() - 1);
+	if (row->kind.takes_range && (unsigned)seen->range >= JW_RANGE_COUNT)
+		return jw_fail(error, JW_E_ARGUMENT, "evidence.range", (double)seen->range, 0, JW_RANGE_COUNT - 1);
+	if ((unsigned)seen->answer >= JW_ANSWER_COUNT || (row->kind.takes_value && seen->answer == JW_NO))
+		return jw_fail(error, JW_E_ARGUMENT, "evidence.answer", (double)seen->answer, 0, JW_ANSWER_COUNT - 1);
+	if (!row->kind.takes_value || seen->answer == JW_UNKNOWN)
+		return JW_OK;
+	jw_status status = jw_check_range("evidence.value", seen->value, 0.3, 3, error);
+	return status < 0 ? status : jw_check_range("evidence.uncertainty", seen->uncertainty, 0, 1, error);
+}
+
+jw_status jw_case_check(const jw_setup *healthy, const jw_case *known, jw_error *error)
+{
+	if (known->evidences < 1 || known->evidences > JW_EVIDENCE_MAX)
+		return jw_fail(error, JW_E_ARGUMENT, "evidences", known->evidences, 1, JW_EVIDENCE_MAX);
+	jw_status status = JW_OK;
+	for (int i = 0; i < known->evidences && status == JW_OK; i++)
+		status = check_evidence(&known->evidence[i], error);
+	if (status == JW_OK && !isfinite(known->history.months_standing))
+		status = jw_fail(error, JW_E_NOT_FINITE, "history.months_standing", known->history.months_standing, 0, 1200);
+	return status < 0 ? status : jw_setup_check(healthy, error);
+}
+
+static int clashes(const jw_evidence *a, const jw_evidence *b)
+{
+	if (a->range != b->range || a->answer == JW_UNKNOWN || b->answer == JW_UNKNOWN)
+		return 0;
+	if (a->kind == b->kind)
+		return a->answer != b->answer;
+	const char *not_a = jw_evidence_row_at(a->kind)->opposite, *not_b = jw_evidence_row_at(b->kind)->opposite;
+	int opposite =
+	    (not_a && jw_evidence_kind_find(not_a) == b->kind) || (not_b && jw_evidence_kind_find(not_b) == a->kind);
+	return opposite && a->answer == JW_YES && b->answer == JW_YES;
+}
+
+int jw_case_conflicts(const jw_case *known, jw_conflict *conflict)
+{
+	int conflicts = 0;
+	for (int i = 0; i < known->evidences; i++)
+		for (int j = 0; j < i; j++) {
+			jw_evidence a = jw_evidence_read(&known->evidence[j]), b = jw_evidence_read(&known->evidence[i]);
+			if (clashes(&a, &b) && conflicts < JW_EVIDENCE_MAX)
+				conflict[conflicts++] = (jw_conflict){{j, i}};
+		}
+	return conflicts;
+}
