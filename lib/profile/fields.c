@@ -6,7 +6,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-#define TEXT 2048 /* of what is expected, at most */
+#define TEXT 8192 /* of what is expected, at most */
 #define NEED sizeof("default 0.85")
 #define PATH sizeof(((jw_fault *)0)->path)
 
