@@ -188,7 +188,10 @@ typedef struct jw_report jw_report;
  * severity and what it explains are those of the cause alone. Causes that the model does not foretell are known by
  * tables of how often each thing is seen with them. `other` stands for all that is no cause of the list. Causes of
  * parts that the engine does not have are not listed. Range and kind of the evidence must be valid; a kind that takes
- * no range ignores the one given. \param healthy the engine as it ran right (before what `history.changed` names)
+ * no range ignores the one given. Where a coefficient of the engine is known worse than its having run right tells (an
+ * uncertainty above 8 %, as where a class states most of it), the coefficients of fuel are first fitted to the mixtures that
+ * such an engine runs best on, each to 11 %, by ::jw_fit_readings. \param healthy the engine as it ran right (before what
+ * `history.changed` names)
  * \param known   months_standing finite; 1..JW_EVIDENCE_MAX pieces of evidence, unknown ones included \return JW_OK,
  * warnings of the sound engine's points, JW_E_ARGUMENT (no evidence, unknown kind or range), JW_E_RANGE,
  * JW_E_NOT_FINITE, JW_E_MEMORY or an error of the point solver */

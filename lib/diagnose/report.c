@@ -3,6 +3,7 @@
 #include "diagnose/actions.h"
 #include "diagnose/case.h"
 #include "diagnose/finding.h"
+#include "diagnose/right.h"
 #include <stdlib.h>
 
 struct jw_report {
@@ -112,7 +113,8 @@ jw_status jw_explain(const jw_setup *healthy, const jw_case *known, jw_report **
 	jw_beliefs *b = calloc(1, sizeof *b);
 	if (!b)
 		return jw_fail(error, JW_E_MEMORY, "report", 0, 0, 0);
-	status = explain(healthy, known, b, report, error);
+	const jw_setup right = jw_ran_right(healthy);
+	status = explain(&right, known, b, report, error);
 	free(b);
 	return status;
 }

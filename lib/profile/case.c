@@ -16,9 +16,6 @@ struct jw_case_file {
 #define UNSAID_RANGE JW_RANGE_COUNT
 /* Stands for an engine of which nothing is said: a fixed venturi, a plate and a choke. */
 #define PLAINEST_CLASS "utility-160"
-/* An engine that ran right kept lambda within about 0.75 to 1.15, whatever its class leaves open: ln(lambda) is then
- * known to 0.11, shared by air and fuel (common practice, no source). */
-#define RAN_RIGHT 0.08
 
 static const char *evidence_word(int index)
 {
@@ -111,23 +108,6 @@ static void complete_evidence(jw_case *known, const jw_node *root, jw_faults *fa
 			complete(&known->evidence[item->index], item, faults);
 }
 
-/* What is known of an engine by its having run right goes before what its class leaves open. */
-static jw_status narrow(jw_profile **profile)
-{
-	jw_setup setup = *jw_profile_setup(*profile);
-	jw_coefficients *u = &setup.uncertainty;
-	double *const coefficients[] = {&u->air, &u->main, &u->needle, &u->pilot};
-	for (size_t i = 0; i < sizeof coefficients / sizeof *coefficients; i++)
-		*coefficients[i] = fmin(*coefficients[i], RAN_RIGHT);
-	jw_profile *variant = NULL;
-	jw_status status = jw_profile_with(*profile, &setup, &variant);
-	if (status)
-		return status;
-	jw_profile_free(*profile);
-	*profile = variant;
-	return JW_OK;
-}
-
 /* The engine itself, or one of its class that stands for it. */
 static jw_status load_profile(jw_case_file *file, const jw_node *root, const char *path, const char *library,
                               jw_faults *faults)
@@ -142,8 +122,6 @@ static jw_status load_profile(jw_case_file *file, const jw_node *root, const cha
 	status = jw_profile_load(profile_path, library, &file->profile, &inner);
 	if (status < 0)
 		return jw_fault_named(faults, root, own ? "profile" : "class", &inner, status);
-	if (!own && narrow(&file->profile))
-		return jw_fault_file(faults, JW_E_MEMORY, "out of memory");
 	return status;
 }
 

@@ -1,0 +1,131 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Little knowledge: displacement, kind of carburetor and two jets, the rest left to a class; or the class alone. */
+#include "computed.h"
+#include "diagnose/right.h"
+#include <stdlib.h>
+#include <string.h>
+
+static const struct {
+	const char *engine, *class, *kind;
+} known_by[] = {{"courier-150", "scooter-125", "constant_depression"},
+                {"trail-250", "single-250", "piston_slide"},
+                {"pump-200", "utility-160", "fixed_venturi"},
+                {"twin-480", "twin-500", "constant_depression"},
+                {"moped-50", "moped-50", "piston_slide"},
+                {"estate-1100", "car-1200", "fixed_venturi"}};
+enum { KNOWN_BY = sizeof known_by / sizeof *known_by };
+
+static jw_setup loaded(const char *path)
+{
+	jw_profile *profile = NULL;
+	jw_faults faults;
+	jw_status status = jw_profile_load(path, JW_SOURCE_DIR "/profiles", &profile, &faults);
+	cr_assert(status >= 0, "%s: %s", path, faults.item[0].message);
+	jw_setup setup = *jw_profile_setup(profile);
+	jw_profile_free(profile);
+	return setup;
+}
+
+/* What a parts list tells of an engine. */
+static jw_setup by_its_parts_list(int engine, const jw_setup *own)
+{
+	char path[] = "/tmp/jw-little-XXXXXX";
+	int file = mkstemp(path);
+	FILE *out = file < 0 ? NULL : fdopen(file, "w");
+	cr_assert(out, "%s", path);
+	fprintf(out,
+	        "profile: 1\nname: Little\nabout: A parts list.\nfuel: e5\nbased_on: %s\n"
+	        "engine: {bore: %.3f mm, stroke: %.3f mm}\n"
+	        "carburetor: {kind: %s, main: {jet: %.3f mm}, pilot: {jet: %.3f mm}}\n",
+	        known_by[engine].class, own->engine.bore_m * 1e3, own->engine.stroke_m * 1e3, known_by[engine].kind,
+	        own->carburetor.main.fuel_jet.diameter_m * 1e3, own->carburetor.pilot.fuel_jet.diameter_m * 1e3);
+	fclose(out);
+	jw_setup setup = loaded(path);
+	remove(path);
+	return setup;
+}
+
+static jw_setup by_class(int engine)
+{
+	char path[256];
+	snprintf(path, sizeof path, "%s/profiles/classes/%s.yaml", JW_SOURCE_DIR, known_by[engine].class);
+	return loaded(path);
+}
+
+static const computed_fault faults[] = {
+    {"pilot_jet_restricted", 0.6}, {"main_jet_restricted", 0.5}, {"air_leak", 0.4},
+    {"float_level_low", 0.8},      {"main_jet_too_large", 0.7},  {"air_filter_blocked", 0.8}};
+enum { FAULTS = sizeof faults / sizeof *faults };
+
+static double width(const jw_report *report, int place)
+{
+	const jw_interval *severity = &jw_report_finding(report, place)->severity;
+	return severity->high_90 - severity->low_90;
+}
+
+/* Of each engine, by how much wider severity is told than with its profile, as ln of the ratio, and the cases. */
+typedef struct widening {
+	double sum;
+	int cases;
+} widening;
+
+static void compare(const char *engine, const computed_fault *fault, const jw_case *known, const jw_setup *own,
+                    const jw_setup *little, widening *wider)
+{
+	jw_report *full = explained(own, known), *vague = explained(little, known);
+	int place = place_of(vague, fault->id);
+	cr_expect(place >= 0 && place < 3, "%s, %s: place %d", engine, fault->id, place);
+	wider->sum += log(width(vague, place) / width(full, place_of(full, fault->id)));
+	wider->cases++;
+	jw_report_free(full);
+	jw_report_free(vague);
+}
+
+static void check(const char *engine, const jw_setup *own, const jw_setup *little)
+{
+	widening wider = {0, 0};
+	for (int f = 0; f < FAULTS; f++) {
+		jw_case known = computed_case(own, &faults[f], 1);
+		if (troubles_of(&known) > 0)
+			compare(engine, &faults[f], &known, own, little, &wider);
+	}
+	cr_expect(wider.cases >= 3, "%s: %d", engine, wider.cases);
+	cr_expect(wider.sum / wider.cases > 0.02, "%s: %g", engine, wider.sum / wider.cases);
+}
+
+/* The right cause stays among the first three; its size is told wider. */
+Test(little, keeps_the_cause_and_widens_its_size)
+{
+	for (int e = 0; e < KNOWN_BY; e++) {
+		jw_setup own = bundled(known_by[e].engine), list = by_its_parts_list(e, &own), class = by_class(e);
+		check(known_by[e].engine, &own, &list);
+		check(known_by[e].engine, &own, &class);
+	}
+}
+
+/* An engine that ran right did so within the mixtures that such an engine takes, whatever its class makes of its jets.
+ */
+Test(little, ran_right)
+{
+	jw_air air = mild_air();
+	for (int e = 0; e < KNOWN_BY; e++) {
+		jw_setup own = bundled(known_by[e].engine), list = by_its_parts_list(e, &own);
+		list.carburetor.main.fuel_jet.diameter_m *= 0.85;
+		jw_setup right = jw_ran_right(&list);
+		for (jw_range r = 0; r < JW_RANGE_COUNT; r++) {
+			double apart = log(1 / phi_at(&right, &air, r) / jw_wanted(r, JW_WANT_BEST).lambda);
+			cr_expect(fabs(apart) < 2 * 0.11, "%s, %s: %g", known_by[e].engine, jw_range_name(r), apart);
+		}
+		cr_expect(right.uncertainty.main <= 0.08 && right.uncertainty.pilot <= 0.08);
+	}
+}
+
+/* What a baseline or readings told goes before that. */
+Test(little, leaves_a_known_engine_alone)
+{
+	for (int e = 0; e < KNOWN_BY; e++) {
+		jw_setup own = bundled(known_by[e].engine), right = jw_ran_right(&own);
+		cr_expect(memcmp(&own.coefficient, &right.coefficient, sizeof own.coefficient) == 0);
+		cr_expect(memcmp(&own.uncertainty, &right.uncertainty, sizeof own.uncertainty) == 0);
+	}
+}
