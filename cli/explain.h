@@ -18,9 +18,42 @@ typedef struct answer {
 void explain_text(const answer *a);
 void explain_json(const answer *a);
 
+/* ---- what it comes to ---- */
+
+/* How evidence stands to one or two faults. */
+typedef enum bearing { EXPLAINS, FITS, OPEN, AGAINST, UNSAID, BEARINGS } bearing;
+
+/* "explains" */
+const char *bearing_name(bearing which);
+
+/* What leads: one fault, two at once, or none of the list. */
+typedef struct conclusion {
+	const jw_hypothesis *hypothesis;  /* the likeliest that holds the first fault */
+	const jw_finding *first, *second; /* to be mended in this order; NULL: none */
+	double probability;               /* of the first, alone or beside another; of the hypothesis where none */
+	int weak;                         /* nothing is taken apart for it */
+} conclusion;
+
+conclusion conclude(const answer *a);
+
+/* Of one piece of evidence to a fault by itself, and to the faults of a conclusion together. */
+bearing bearing_of(const answer *a, const jw_finding *finding, int evidence);
+bearing bearing_of_all(const answer *a, const conclusion *c, int evidence);
+
+/* Whether a hypothesis is the conclusion, or the same with a further fault beside it. */
+int says_the_same(const jw_hypothesis *hypothesis, const conclusion *c);
+
+/* The range, of those that the case speaks of, where mending moves lambda most; -1 where it moves none. */
+int moved_range(const answer *a, const jw_finding *finding);
+
+/* The best step, where it is a test that is worth its minutes or decides something; else NULL. \param saves minutes */
+const jw_action *first_test(const answer *a, const conclusion *c, double *saves);
+
+/* ---- what it is called ---- */
+
 /* How a part's dimension is written. */
 typedef struct part_words {
-	const char *unit, *format; /* of value and present value */
+	const char *name, *unit, *format; /* the last of value and present value */
 	double si;
 } part_words;
 
@@ -29,24 +62,25 @@ const part_words *part_words_of(jw_part part);
 /* The text leaves out hypotheses below this; JSON has them all. */
 #define LEAST_SHOWN 0.02
 
-/* Each fills and returns `text`. */
-const char *capital(const char *text, char *copy, size_t size);
+typedef struct sentence {
+	char text[320];
+} sentence;
+
+/* Words of the library as they are said of this engine: of a choke plate where it has one in place of an enrichener. */
+sentence said_of(const answer *a, const char *text);
+sentence capital(sentence said);
 /* "off idle: stumbles when the throttle is opened into this range" */
-const char *evidence_text(const jw_evidence *seen, char *text, size_t size);
+sentence evidence_text(const answer *a, int evidence);
 /* What a hypothesis is called in a list. */
-const char *hypothesis_text(const jw_hypothesis *hypothesis, char *text, size_t size);
+sentence hypothesis_text(const answer *a, const jw_hypothesis *hypothesis);
+sentence cause_text(const answer *a, int cause);
 
 /* "likely" */
 const char *sure_word(double probability);
 
-/* How evidence stands to a finding. */
-typedef enum bearing { EXPLAINS, FITS, OPEN, AGAINST } bearing;
+/* ---- what to do ---- */
 
-bearing bearing_of(const jw_explained *explained);
-
-/* The best step, where it is a test: what each answer would mean. Returns whether it is. */
-int print_test(const answer *a);
-/* The test, the repair and the retest. \param second the other of two faults, or NULL */
-void print_remedy(const answer *a, const jw_finding *finding, const jw_finding *second);
+/* The test, the repair and what comes after it. */
+void print_steps(const answer *a, const conclusion *c);
 
 #endif

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The answer of explain for programs. */
 #include "explain.h"
+#include <math.h>
 
 static void json_interval(cli_json *json, const char *key, const jw_interval *interval)
 {
@@ -10,6 +11,19 @@ static void json_interval(cli_json *json, const char *key, const jw_interval *in
 	json_array_end(json);
 }
 
+static void json_seen(cli_json *json, const answer *a, int evidence)
+{
+	const jw_evidence *seen = &a->known->evidence[evidence];
+	const jw_evidence_kind *kind = jw_evidence_kind_at(seen->kind);
+	json_text(json, "seen", kind->id);
+	if (kind->range < JW_RANGE_COUNT)
+		json_text(json, "at", jw_range_name(seen->range));
+	else
+		json_null(json, "at");
+	json_text(json, "answer", jw_answer_name(seen->answer));
+	json_text(json, "text", evidence_text(a, evidence).text);
+}
+
 static void json_evidence(cli_json *json, const char *key, const answer *a, const jw_finding *finding, int explains)
 {
 	json_array(json, key);
@@ -17,14 +31,9 @@ static void json_evidence(cli_json *json, const char *key, const answer *a, cons
 		const jw_explained *e = &finding->explained[i];
 		if (e->explains != explains)
 			continue;
-		const jw_evidence *seen = &a->known->evidence[e->evidence];
 		json_object(json, NULL);
-		json_text(json, "seen", jw_evidence_kind_at(seen->kind)->id);
-		if (jw_evidence_kind_at(seen->kind)->range < JW_RANGE_COUNT)
-			json_text(json, "at", jw_range_name(seen->range));
-		else
-			json_null(json, "at");
-		json_text(json, "answer", jw_answer_name(seen->answer));
+		json_seen(json, a, i);
+		json_text(json, "bearing", bearing_name(bearing_of(a, finding, i)));
 		json_number(json, "likelihood", e->likelihood);
 		json_number(json, "on_sound_engine", e->before);
 		json_object_end(json);
@@ -92,15 +101,17 @@ static void json_finding(cli_json *json, const answer *a, const jw_finding *find
 	const jw_cause_info *cause = jw_cause_at(finding->cause);
 	json_object(json, NULL);
 	json_text(json, "cause", cause->id);
-	json_text(json, "text", cause->text);
+	json_text(json, "text", cause_text(a, finding->cause).text);
 	json_number(json, "probability", finding->probability);
+	json_text(json, "sureness", sure_word(finding->probability));
 	json_text(json, "need", jw_need_name(jw_cause_need(finding->cause)));
 	json_effect(json, finding);
 	json_number_or_null(json, "acts_like_bore_m", finding->bore.value);
 	json_object(json, "remedy");
 	json_text(json, "action", cause->action);
 	json_text(json, "part", cause->part);
-	json_text(json, "text", cause->remedy);
+	json_text(json, "text", said_of(a, cause->remedy).text);
+	json_number_or_null(json, "fit_bore_m", finding->fit_value);
 	json_object_end(json);
 	json_text(json, "caution", cause->caution);
 	json_lambda(json, finding);
@@ -111,28 +122,6 @@ static void json_finding(cli_json *json, const answer *a, const jw_finding *find
 	json_object_end(json);
 }
 
-static void json_hypothesis(cli_json *json, const jw_hypothesis *h)
-{
-	json_object(json, NULL);
-	json_array(json, "causes");
-	for (int i = 0; i < 2; i++)
-		if (h->cause[i] >= 0)
-			json_text(json, NULL, jw_cause_at(h->cause[i])->id);
-	if (h->kind != JW_HYPOTHESIS_CAUSES)
-		json_text(json, NULL, h->kind == JW_HYPOTHESIS_SOUND ? "sound" : "other");
-	json_array_end(json);
-	json_number(json, "probability", h->probability);
-	json_object_end(json);
-}
-
-static void json_conflict(cli_json *json, const answer *a, const jw_conflict *conflict)
-{
-	json_array(json, NULL);
-	for (int i = 0; i < 2; i++)
-		json_text(json, NULL, jw_evidence_kind_at(a->known->evidence[conflict->evidence[i]].kind)->id);
-	json_array_end(json);
-}
-
 static void json_cause(cli_json *json, const char *key, int cause)
 {
 	if (cause < 0)
@@ -141,7 +130,70 @@ static void json_cause(cli_json *json, const char *key, int cause)
 		json_text(json, key, jw_cause_at(cause)->id);
 }
 
-static void json_action(cli_json *json, const jw_action *action)
+/* Causes by name; "sound" or "other" where there are none. */
+static void json_causes(cli_json *json, const jw_hypothesis *h)
+{
+	json_array(json, "causes");
+	for (int i = 0; i < 2; i++)
+		if (h->cause[i] >= 0)
+			json_text(json, NULL, jw_cause_at(h->cause[i])->id);
+	if (h->kind != JW_HYPOTHESIS_CAUSES)
+		json_text(json, NULL, h->kind == JW_HYPOTHESIS_SOUND ? "sound" : "other");
+	json_array_end(json);
+}
+
+static void json_hypothesis(cli_json *json, const answer *a, const jw_hypothesis *h)
+{
+	json_object(json, NULL);
+	json_causes(json, h);
+	json_text(json, "text", hypothesis_text(a, h).text);
+	json_number(json, "probability", h->probability);
+	json_text(json, "sureness", sure_word(h->probability));
+	json_object_end(json);
+}
+
+static void json_conclusion(cli_json *json, const answer *a)
+{
+	const conclusion c = conclude(a);
+	double saves;
+	const jw_action *test = first_test(a, &c, &saves);
+	json_object(json, "conclusion");
+	json_causes(json, c.hypothesis);
+	json_cause(json, "mend_first", c.first ? c.first->cause : -1);
+	json_number(json, "probability", c.probability);
+	json_text(json, "sureness", sure_word(c.probability));
+	json_number(json, "probability_together", c.hypothesis->probability);
+	json_flag(json, "too_weak_to_repair", c.weak);
+	if (test)
+		json_text(json, "test_first", jw_evidence_kind_at(test->evidence)->id);
+	else
+		json_null(json, "test_first");
+	json_array(json, "unexplained");
+	for (int i = 0; c.first && i < a->known->evidences; i++) {
+		const bearing stands = bearing_of_all(a, &c, i);
+		if (stands != OPEN && stands != AGAINST)
+			continue;
+		json_object(json, NULL);
+		json_seen(json, a, i);
+		json_text(json, "bearing", bearing_name(stands));
+		json_object_end(json);
+	}
+	json_array_end(json);
+	json_object_end(json);
+}
+
+static void json_conflict(cli_json *json, const answer *a, const jw_conflict *conflict)
+{
+	json_array(json, NULL);
+	for (int i = 0; i < 2; i++) {
+		json_object(json, NULL);
+		json_seen(json, a, conflict->evidence[i]);
+		json_object_end(json);
+	}
+	json_array_end(json);
+}
+
+static void json_action(cli_json *json, const answer *a, const jw_action *action)
 {
 	json_object(json, NULL);
 	json_cause(json, "repair", action->cause);
@@ -150,7 +202,7 @@ static void json_action(cli_json *json, const jw_action *action)
 	} else {
 		json_object(json, "test");
 		json_text(json, "seen", jw_evidence_kind_at(action->evidence)->id);
-		json_text(json, "text", jw_test_of(action->evidence)->text);
+		json_text(json, "text", said_of(a, jw_test_of(action->evidence)->text).text);
 		json_text(json, "caution", jw_test_of(action->evidence)->caution);
 		json_number(json, "probability", action->yes);
 		json_cause(json, "leads_if_seen", action->if_yes);
@@ -162,6 +214,19 @@ static void json_action(cli_json *json, const jw_action *action)
 	json_object_end(json);
 }
 
+static void json_history(cli_json *json, const jw_history *history)
+{
+	json_object(json, "history");
+	json_number(json, "months_standing", history->months_standing < 0 ? NAN : history->months_standing);
+	json_array(json, "changed");
+	for (int i = 0; i < JW_CHANGE_KIND_COUNT; i++)
+		if (history->changed[i])
+			json_text(json, NULL, jw_change_name((jw_change_kind)i));
+	json_array_end(json);
+	json_flag(json, "left_out", history->flat);
+	json_object_end(json);
+}
+
 void explain_json(const answer *a)
 {
 	cli_json json = json_begin(stdout);
@@ -170,14 +235,20 @@ void explain_json(const answer *a)
 		json_text(&json, "class", a->class);
 	else
 		json_null(&json, "class");
+	if (jw_profile_based_on(a->profile))
+		json_text(&json, "based_on", jw_profile_based_on(a->profile));
+	else
+		json_null(&json, "based_on");
 	json_text(&json, "about", a->about);
+	json_history(&json, &a->known->history);
+	json_conclusion(&json, a);
 	json_array(&json, "findings");
 	for (int i = 0; i < jw_report_findings(a->report); i++)
 		json_finding(&json, a, jw_report_finding(a->report, i));
 	json_array_end(&json);
 	json_array(&json, "hypotheses");
 	for (int i = 0; i < jw_report_hypotheses(a->report); i++)
-		json_hypothesis(&json, jw_report_hypothesis(a->report, i));
+		json_hypothesis(&json, a, jw_report_hypothesis(a->report, i));
 	json_array_end(&json);
 	json_object(&json, "needs");
 	for (int need = 0; need < JW_NEED_COUNT; need++)
@@ -189,7 +260,7 @@ void explain_json(const answer *a)
 	json_array_end(&json);
 	json_array(&json, "actions");
 	for (int i = 0; i < jw_report_actions(a->report); i++)
-		json_action(&json, jw_report_action(a->report, i));
+		json_action(&json, a, jw_report_action(a->report, i));
 	json_array_end(&json);
 	json_warnings(&json, a->status);
 	json_end(&json);

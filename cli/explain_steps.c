@@ -1,75 +1,144 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* What explain advises: the test to do first, the repair, and what to look at after it. */
 #include "explain.h"
+#include <string.h>
 
-/* Minutes that a test must save to be worth its words. */
-static const double least_saved = 3;
-
-static void print_retest(const answer *a, const jw_finding *finding, const jw_finding *second)
+static sentence leads(const answer *a, int cause)
 {
-	char text[160];
-	int open = 0;
-	for (int i = 0; i < a->known->evidences; i++)
-		open += a->known->evidence[i].answer != JW_UNKNOWN &&
-		        (bearing_of(&finding->explained[i]) == OPEN || bearing_of(&finding->explained[i]) == AGAINST);
-	text_wrap(stdout, 2, 2,
-	          "Then try again everything listed above: faults come in pairs, and mending one may uncover another.%s",
-	          open ? " What this finding does not explain may have a cause of its own." : "");
-	const jw_hypothesis *next = jw_report_hypothesis(a->report, 1);
-	if (!second && (next->kind == JW_HYPOTHESIS_SOUND || next->probability < LEAST_SHOWN))
-		return;
-	printf("  ");
-	text_wrap(stdout, 2, 2, "If a part of the complaint stays, look next for this: %s.",
-	          second ? jw_cause_at(second->cause)->text : hypothesis_text(next, text, sizeof text));
-}
-
-static const char *leads(int cause, char *text, size_t size)
-{
-	if (cause < 0)
-		return "no cause leads yet";
-	snprintf(text, size, "look to this: %s", jw_cause_at(cause)->text);
+	sentence text = {"no cause leads yet"};
+	if (cause >= 0)
+		snprintf(text.text, sizeof text.text, "look to this: %s", cause_text(a, cause).text);
 	return text;
 }
 
-int print_test(const answer *a)
+static void say(int indent, const char *text)
 {
-	char text[256], yes[128], no[128];
-	const jw_action *best = jw_report_action(a->report, 0);
-	const jw_action *repair = best;
-	for (int i = 0; repair && repair->cause < 0; i++)
-		repair = jw_report_action(a->report, i);
-	if (!repair || best->cause >= 0 || repair->expected_minutes - best->expected_minutes < least_saved)
-		return 0;
-	const jw_test_info *test = jw_test_of(best->evidence);
 	printf("  ");
-	text_wrap(stdout, 2, 2, "Test first (%.0f minutes): %s.", best->minutes, test->text);
-	printf("  ");
-	text_wrap(stdout, 2, 4, "If \"%s\" (probability %.2f), %s. If not, %s.", jw_evidence_kind_at(best->evidence)->text,
-	          best->yes, leads(best->if_yes, yes, sizeof yes), leads(best->if_no, no, sizeof no));
-	printf("  ");
-	text_wrap(stdout, 2, 2, "That way a verified repair is expected in %.0f minutes, without the test in %.0f.",
-	          best->expected_minutes, repair->expected_minutes);
-	printf("  ");
-	text_wrap(stdout, 2, 2, "Caution: %s", capital(test->caution, text, sizeof text));
-	return 1;
+	text_wrap(stdout, 2, indent, "%s", text);
 }
 
-void print_remedy(const answer *a, const jw_finding *finding, const jw_finding *second)
+static void print_test(const answer *a, const jw_action *action, double saves)
 {
-	char remedy[256];
-	const jw_cause_info *cause = jw_cause_at(finding->cause);
-	printf("\nWhat to do:\n");
-	print_test(a);
+	const jw_test_info *test = jw_test_of(action->evidence);
+	const char *seen = jw_evidence_kind_at(action->evidence)->text;
 	printf("  ");
-	text_wrap(stdout, 2, 2, "%s.", capital(cause->remedy, remedy, sizeof remedy));
-	if (finding->fit_value > 0) {
-		/* From the rich side: the larger end of the interval. */
+	text_wrap(stdout, 2, 2, "Test first (%.0f minutes): %s.", action->minutes, said_of(a, test->text).text);
+	printf("  ");
+	if (action->if_yes == action->if_no)
+		text_wrap(stdout, 2, 4, "Whether \"%s\" (probability %.2f) or not, ask again with the answer.",
+		          said_of(a, seen).text, action->yes);
+	else
+		text_wrap(stdout, 2, 4, "If \"%s\" (probability %.2f), %s. If not, %s.", said_of(a, seen).text, action->yes,
+		          leads(a, action->if_yes).text, leads(a, action->if_no).text);
+	if (saves > 0) {
 		printf("  ");
-		text_wrap(stdout, 2, 2, "Start rich, at %.2f mm, and come down in steps towards %.2f mm.",
-		          finding->effect.high_90, finding->effect.value);
+		text_wrap(stdout, 2, 2, "On average that is %.0f minutes to a repair that holds, instead of %.0f.",
+		          action->expected_minutes, action->expected_minutes + saves);
 	}
 	printf("  ");
-	text_wrap(stdout, 2, 2, "Caution: %s", cause->caution);
+	text_wrap(stdout, 2, 2, "Caution: %s", test->caution);
+}
+
+/* From the rich side: the larger end of the interval. The sizes of a class are not this engine's. */
+static void print_jetting(const answer *a, const jw_finding *finding)
+{
+	if (!(finding->fit_value > 0))
+		return;
 	printf("  ");
-	print_retest(a, finding, second);
+	if (a->class)
+		text_wrap(stdout, 2, 2, "Start on the rich side and come down in steps until it runs right.");
+	else
+		text_wrap(stdout, 2, 2, "Start rich, at %.2f mm, and come down in steps towards %.2f mm.",
+		          finding->effect.high_90, finding->effect.value);
+}
+
+/* What to look at if a part of the complaint stays. */
+static void print_next(const answer *a, const conclusion *c)
+{
+	const jw_hypothesis *next = NULL;
+	for (int i = 0; i < jw_report_hypotheses(a->report) && !next; i++)
+		if (!says_the_same(jw_report_hypothesis(a->report, i), c))
+			next = jw_report_hypothesis(a->report, i);
+	printf("  ");
+	if (next && next->kind == JW_HYPOTHESIS_CAUSES && next->probability >= LEAST_SHOWN)
+		text_wrap(stdout, 2, 2, "If a part of the complaint stays, look next for this: %s.",
+		          hypothesis_text(a, next).text);
+	else
+		text_wrap(stdout, 2, 2, "If a part of the complaint stays, ask again with what stays.");
+}
+
+/* A caution that the first has given is not said again. */
+static void print_second(const answer *a, const conclusion *c)
+{
+	const jw_cause_info *second = jw_cause_at(c->second->cause);
+	printf("  ");
+	text_wrap(stdout, 2, 2, "Then the second: %s.", said_of(a, second->remedy).text);
+	if (strstr(jw_cause_at(c->first->cause)->caution, second->caution))
+		return;
+	printf("  ");
+	text_wrap(stdout, 2, 2, "Caution: %s", second->caution);
+}
+
+static void print_expected(const answer *a, const conclusion *c)
+{
+	const int range = moved_range(a, c->first);
+	char lambda[96] = "";
+	if (jw_cause_meters(c->first->cause) && range >= 0)
+		snprintf(lambda, sizeof lambda, ", and lambda at %s should be about %.2f", range_text_of(range).text,
+		         c->first->lambda_after[range]);
+	printf("  ");
+	text_wrap(stdout, 2, 2,
+	          "Once that is done, what speaks for it should be gone%s. Try everything above again: faults come in "
+	          "pairs, and mending one may uncover another.",
+	          lambda);
+	if (c->second)
+		print_second(a, c);
+	else
+		print_next(a, c);
+}
+
+static void print_repair(const answer *a, const conclusion *c, int tested)
+{
+	const jw_cause_info *cause = jw_cause_at(c->first->cause);
+	const sentence remedy = said_of(a, cause->remedy);
+	printf("  ");
+	if (tested)
+		text_wrap(stdout, 2, 2, "Unless the test says otherwise: %s.", remedy.text);
+	else
+		text_wrap(stdout, 2, 2, "%s.", capital(remedy).text);
+	print_jetting(a, c->first);
+	printf("  ");
+	text_wrap(stdout, 2, 2, "Caution: %s", cause->caution);
+	print_expected(a, c);
+}
+
+/* What to say where no cause leads. */
+static const char *const without_cause[] = {
+    [JW_HYPOTHESIS_SOUND] =
+        "Repair nothing. If a complaint stays, note in which range of the throttle it comes, cold or "
+        "warm and how long after the start, and ask again.",
+    [JW_HYPOTHESIS_OTHER] = "Leave the carburetor shut. Check in this order whether it cranks, whether the spark is "
+                            "strong at every turn, whether fuel runs freely from the bowl drain, and the compression; "
+                            "then ask again with what they showed.",
+};
+
+void print_steps(const answer *a, const conclusion *c)
+{
+	double saves = 0;
+	const int sound = c->hypothesis->kind == JW_HYPOTHESIS_SOUND && !c->first;
+	const jw_action *test = sound ? NULL : first_test(a, c, &saves);
+	printf("\nWhat to do:\n");
+	if (test)
+		print_test(a, test, saves);
+	if (!c->first)
+		say(2, without_cause[c->hypothesis->kind]);
+	else if (!c->weak)
+		print_repair(a, c, test != NULL);
+	else if (test)
+		say(2, "Take nothing apart on so weak a lead: test, then ask again with the answer.");
+	else
+		say(2,
+		    said_of(a, "Take nothing apart on so weak a lead: see how it runs in each range of the throttle, warm, and "
+		               "what some enrichener and half a turn of the mixture screw change; then ask again.")
+		        .text);
 }

@@ -4,41 +4,64 @@
 #include <string.h>
 
 /* Below this what else may fail than the mixture is left out. */
-static const double least_told = 0.05;
-/* Below this nothing is taken apart for a finding. */
-static const double least_repaired = 0.25;
+static const double least_told = 0.15;
+/* What else it may be, at most. */
+enum { OTHERS = 6 };
 
-static void print_bearing(const answer *a, const jw_finding *finding, bearing which, const char *title)
+/* ---- how the evidence stands to it ---- */
+
+static int print_bearing(const answer *a, const conclusion *c, bearing which, const char *title)
 {
-	char text[160];
 	int printed = 0;
 	for (int i = 0; i < a->known->evidences; i++) {
-		if (a->known->evidence[i].answer == JW_UNKNOWN || bearing_of(&finding->explained[i]) != which)
+		if (bearing_of_all(a, c, i) != which)
 			continue;
 		if (!printed++)
 			printf("\n%s\n", title);
 		printf("  ");
-		text_wrap(stdout, 2, 4, "%s", evidence_text(&a->known->evidence[i], text, sizeof text));
+		text_wrap(stdout, 2, 4, "%s", evidence_text(a, i).text);
 	}
+	return printed;
 }
 
-/* "55" or "0.29", with the digits that such a size carries. */
-static number_text effect_number(const char *unit, double value)
+static void print_explained(const answer *a, const jw_finding *finding)
+{
+	const conclusion alone = {.first = finding};
+	if (!print_bearing(a, &alone, EXPLAINS, "Speaks for it:"))
+		printf("\nNothing that was seen speaks for it; it is what often goes wrong.\n");
+}
+
+static void print_rest(const answer *a, const conclusion *c)
+{
+	const int two = c->second != NULL;
+	print_bearing(a, c, FITS, "Fits, as it would fit a sound engine:");
+	const int open = print_bearing(a, c, OPEN, two ? "Neither explains:" : "It does not explain:");
+	if (!print_bearing(a, c, AGAINST, two ? "Speaks against one of them:" : "Speaks against it:") && !open)
+		printf("\nNothing that was seen speaks against %s.\n", two ? "them" : "it");
+}
+
+/* ---- how far it goes ---- */
+
+/* A length that is known no better is told in tenths of a millimetre. */
+static const double wide_mm = 0.5;
+
+/* "55" or "0.29", with the digits that such a size carries when it is known to within a width. */
+static number_text effect_number(const char *unit, double value, double width)
 {
 	number_text number;
-	const int share = strcmp(unit, "1") == 0, fine = strcmp(unit, "mm") == 0;
+	const int share = strcmp(unit, "1") == 0, fine = strcmp(unit, "mm") == 0 && width < wide_mm;
 	snprintf(number.text, sizeof number.text, share ? "%.0f" : fine ? "%.2f" : "%.1f", share ? 100 * value : value);
 	return number;
 }
 
 /* " in place of 0.38 mm": what the part is on the engine as it stands, where that is said in the same unit. */
-static void in_place_of(const answer *a, int cause, const char *unit, char *text, size_t size)
+static void in_place_of(const answer *a, int cause, const char *unit, double width, char *text, size_t size)
 {
 	jw_part part;
 	*text = '\0';
 	if (jw_cause_part(cause, &part) && strcmp(part_words_of(part)->unit, unit) == 0)
 		snprintf(text, size, " in place of %s %s",
-		         effect_number(unit, jw_part_value(a->healthy, part) / part_words_of(part)->si).text, unit);
+		         effect_number(unit, jw_part_value(a->healthy, part) / part_words_of(part)->si, width).text, unit);
 }
 
 static void print_effect(const answer *a, const jw_finding *finding)
@@ -46,89 +69,35 @@ static void print_effect(const answer *a, const jw_finding *finding)
 	char subject[64] = "", instead[64];
 	const jw_effect_words *words = jw_cause_effect_words(finding->cause);
 	const char *unit = strcmp(words->unit, "1") == 0 ? "%" : words->unit;
+	const jw_interval *effect = &finding->effect;
+	const double width = effect->high_90 - effect->low_90;
 	if (!words->own_subject)
 		snprintf(subject, sizeof subject, "The %s ", jw_cause_at(finding->cause)->part);
-	in_place_of(a, finding->cause, unit, instead, sizeof instead);
-	text_wrap(stdout, 0, 0, "%s%s %s %s%s%s%s (90 %% interval: %s to %s %s).", subject, words->before,
-	          effect_number(words->unit, finding->effect.value).text, unit, instead, *words->after ? " " : "",
-	          words->after, effect_number(words->unit, finding->effect.low_90).text,
-	          effect_number(words->unit, finding->effect.high_90).text, unit);
-	if (!(finding->bore.value > 0))
+	in_place_of(a, finding->cause, unit, width, instead, sizeof instead);
+	text_wrap(stdout, 0, 0, "%s%s %s %s%s%s%s; nine times in ten %s to %s %s.", subject, words->before,
+	          effect_number(words->unit, effect->value, width).text, unit, instead, *words->after ? " " : "",
+	          words->after, effect_number(words->unit, effect->low_90, width).text,
+	          effect_number(words->unit, effect->high_90, width).text, unit);
+	if (!(finding->bore.value > 0) || a->class)
 		return;
-	in_place_of(a, finding->cause, "mm", instead, sizeof instead);
+	in_place_of(a, finding->cause, "mm", 0, instead, sizeof instead);
 	text_wrap(stdout, 0, 0, "It acts like a clean bore of %.2f mm%s (%.2f to %.2f mm).", finding->bore.value * 1e3,
 	          instead, finding->bore.low_90 * 1e3, finding->bore.high_90 * 1e3);
 }
 
 static void print_finding(const answer *a, const jw_finding *finding)
 {
-	char text[128];
-	text_wrap(stdout, 0, 0, "%s: %s, probability %.2f.", capital(jw_cause_at(finding->cause)->text, text, sizeof text),
+	text_wrap(stdout, 0, 0, "%s: %s, probability %.2f.", capital(cause_text(a, finding->cause)).text,
 	          sure_word(finding->probability), finding->probability);
 	if (jw_cause_meters(finding->cause))
 		print_effect(a, finding);
-}
-
-/* The same, or the same and a second cause beside it. */
-static int says_no_other(const jw_hypothesis *h, const jw_hypothesis *lead)
-{
-	const int beside = lead->cause[0] >= 0 && lead->cause[1] < 0 && h->cause[1] >= 0;
-	return h == lead || (beside && (h->cause[0] == lead->cause[0] || h->cause[1] == lead->cause[0]));
-}
-
-/* What else it may be. */
-static void print_others(const answer *a, const jw_hypothesis *but)
-{
-	char text[TABLE_CELL];
-	cli_table table = {0};
-	for (int i = 0; i < jw_report_hypotheses(a->report) && table.row < TABLE_ROWS; i++) {
-		const jw_hypothesis *h = jw_report_hypothesis(a->report, i);
-		if (h->probability < LEAST_SHOWN || says_no_other(h, but))
-			continue;
-		table_cell(&table, "%s", hypothesis_text(h, text, sizeof text));
-		table_cell(&table, "%.2f", h->probability);
-		table_row_end(&table);
-	}
-	if (!table.row)
-		return;
-	printf("\nIf it is not that (probability of each):\n");
-	table_print(&table, stdout);
-}
-
-/* What fails, where it may be anything but the mixture. */
-static void print_needs(const answer *a)
-{
-	if (jw_report_need(a->report, JW_NEED_CRANKING) + jw_report_need(a->report, JW_NEED_SPARK) +
-	        jw_report_need(a->report, JW_NEED_COMPRESSION) <
-	    least_told)
-		return;
-	printf("\nOf what an engine needs, this fails (probability of each):\n");
-	cli_table table = {0};
-	for (int need = 0; need < JW_NEED_COUNT; need++) {
-		table_cell(&table, "%s", need == JW_NEED_MIXTURE ? "fuel and air" : jw_need_name((jw_need)need));
-		table_cell(&table, "%.2f", jw_report_need(a->report, (jw_need)need));
-		table_row_end(&table);
-	}
-	table_print(&table, stdout);
-}
-
-static void print_conflicts(const answer *a)
-{
-	char one[160], other[160];
-	for (int i = 0; i < jw_report_conflicts(a->report); i++) {
-		const int *evidence = jw_report_conflict(a->report, i)->evidence;
-		text_wrap(stdout, 0, 0, "These cannot both be so; look again: \"%s\", and \"%s\".",
-		          evidence_text(&a->known->evidence[evidence[0]], one, sizeof one),
-		          evidence_text(&a->known->evidence[evidence[1]], other, sizeof other));
-		printf("\n");
-	}
 }
 
 static void print_lambda(const jw_finding *finding)
 {
 	cli_table table = {0};
 	printf("\nLambda (above 1 is lean, below 1 rich) with this fault, and once it is mended:\n");
-	table_heading(&table, (const char *const[]){"", "now", "90 % interval", "after"}, 4);
+	table_heading(&table, (const char *const[]){"", "now", "nine in ten", "after"}, 4);
 	for (int range = 0; range < JW_RANGE_COUNT; range++) {
 		const jw_interval *now = &finding->lambda_now[range];
 		table_cell(&table, "%s", range_text_of(range).text);
@@ -143,133 +112,198 @@ static void print_lambda(const jw_finding *finding)
 	table_print(&table, stdout);
 }
 
+/* The change that would hide it; a typical engine's sizes are left out. */
 static void print_mask(const answer *a, const jw_finding *finding)
 {
-	char change[160], where[24];
+	char change[160];
 	if (!finding->has_mask)
 		return;
 	const part_words *words = part_words_of(finding->mask_part);
+	const double wanted = finding->lambda_after[finding->mask_range], left = finding->mask_lambda_after;
+	const char *where = range_text_of(finding->mask_range).text, *action = jw_cause_at(finding->cause)->action;
+	const char *rich = left < wanted ? "rich" : "lean";
+	printf("\n");
+	if (a->class) {
+		text_wrap(stdout, 0, 0,
+		          "A change of the %s might hide it at %s, and would leave it too %s there once the fault is gone. So "
+		          "%s first, "
+		          "and change nothing else for this.",
+		          words->name, where, rich, action);
+		return;
+	}
 	snprintf(change, sizeof change, words->format, finding->mask_value / words->si,
 	         jw_part_value(a->healthy, finding->mask_part) / words->si);
-	snprintf(where, sizeof where, "%s", range_text_of(finding->mask_range).text);
-	const double wanted = finding->lambda_after[finding->mask_range], left = finding->mask_lambda_after;
-	printf("\n");
 	text_wrap(
 	    stdout, 0, 0,
 	    "%s%s would bring lambda at %s back to %.2f with the fault still there, and so hide it; once the fault is "
 	    "gone the same change would leave %.2f there, too %s. So %s first, and change nothing else for this.",
-	    change, finding->mask_fouled ? ", fouled alike," : "", where, wanted, left, left < wanted ? "rich" : "lean",
-	    jw_cause_at(finding->cause)->action);
+	    change, finding->mask_fouled ? ", fouled alike," : "", where, wanted, left, rich, action);
 }
 
-/* The finding about a cause. */
-static const jw_finding *finding_of(const answer *a, int cause)
-{
-	for (int i = 0; i < jw_report_findings(a->report); i++)
-		if (jw_report_finding(a->report, i)->cause == cause)
-			return jw_report_finding(a->report, i);
-	return NULL;
-}
+/* ---- what else ---- */
 
-static void print_case_for(const answer *a, const jw_finding *finding)
+/* The likeliest others one by one, the rest in one line. */
+static void print_others(const answer *a, const conclusion *c)
 {
-	print_finding(a, finding);
-	print_bearing(a, finding, EXPLAINS, "It explains:");
-	print_bearing(a, finding, FITS, "It agrees with, as a sound engine would:");
-	print_bearing(a, finding, OPEN, "It does not explain:");
-	print_bearing(a, finding, AGAINST, "Speaks against it:");
-}
-
-/* A cause or two lead; the likelier one is mended first. */
-static void print_cause(const answer *a, const jw_hypothesis *lead)
-{
-	const int weak = lead->probability < least_repaired, two = lead->cause[1] >= 0;
-	const jw_finding *finding = finding_of(a, lead->cause[0]), *second = NULL;
-	if (two) {
-		second = finding_of(a, lead->cause[1]);
-		if (second->probability > finding->probability) {
-			second = finding;
-			finding = finding_of(a, lead->cause[1]);
-		}
-	}
-	if (weak)
-		text_wrap(stdout, 0, 0, "Nothing stands out. The strongest lead:");
-	if (two)
-		text_wrap(stdout, 0, 0, "Two faults at once: %s, probability %.2f. The first:", sure_word(lead->probability),
-		          lead->probability);
-	print_case_for(a, finding);
-	if (two) {
-		printf("\nThe second:\n");
-		print_case_for(a, second);
-	}
-	print_others(a, lead);
-	print_needs(a);
-	if (jw_cause_meters(finding->cause) && !two)
-		print_lambda(finding);
-	if (weak) {
-		printf("\nWhat to do:\n");
-		const int tested = print_test(a);
+	double rest = 1 - c->probability;
+	int printed = 0;
+	if (c->second)
+		rest = 1 - c->hypothesis->probability;
+	for (int i = 0; i < jw_report_hypotheses(a->report) && printed < OTHERS; i++) {
+		const jw_hypothesis *h = jw_report_hypothesis(a->report, i);
+		if (h->probability < LEAST_SHOWN || says_the_same(h, c))
+			continue;
+		if (!printed++)
+			printf("\nWhat else it could be, with its probability:\n");
 		printf("  ");
-		text_wrap(stdout, 2, 2, "Take nothing apart on so weak a lead: %s",
-		          tested ? "test, then ask again with the answer."
-		                 : "see how it runs in each range of the throttle, warm, and what some enrichener and half a "
-		                   "turn of the mixture screw change; then ask again.");
-		return;
+		text_wrap(stdout, 2, 8, "%.2f, %s: %s%s", h->probability, sure_word(h->probability), hypothesis_text(a, h).text,
+		          c->second && h->kind == JW_HYPOTHESIS_CAUSES && h->cause[1] < 0 ? ", alone" : "");
+		rest -= h->probability;
 	}
-	print_mask(a, finding);
-	print_remedy(a, finding, second);
+	if (printed && rest >= LEAST_SHOWN)
+		printf("  %.2f: everything else together\n", rest);
 }
 
-/* What to say where no cause leads: headline and advice. */
-static const struct {
-	const char *headline, *advice;
-} no_cause[] = {
-    [JW_HYPOTHESIS_SOUND] =
-        {"Nothing stands out as wrong: what was seen is what an engine in order does",
-         "Repair nothing. If a complaint stays, note in which range of the throttle it comes, cold or "
-         "warm and how long after the start, and ask again."},
-    [JW_HYPOTHESIS_OTHER] =
-        {"No cause that this program knows fits well",
-         "Leave the carburetor shut. Check in this order whether it cranks, whether the spark is strong "
-         "at every turn, whether fuel runs freely from the bowl drain, and the compression; then ask "
-         "again with what they showed."},
-};
-
-static void print_no_cause(const answer *a, const jw_hypothesis *lead)
+/* What fails, where it may be anything but the mixture. */
+static void print_needs(const answer *a)
 {
-	text_wrap(stdout, 0, 0, "%s: %s, probability %.2f.", no_cause[lead->kind].headline, sure_word(lead->probability),
-	          lead->probability);
-	print_others(a, lead);
+	if (jw_report_need(a->report, JW_NEED_CRANKING) + jw_report_need(a->report, JW_NEED_SPARK) +
+	        jw_report_need(a->report, JW_NEED_COMPRESSION) <
+	    least_told)
+		return;
+	printf("\nOf what an engine needs, this is at fault (probability of each):\n");
+	cli_table table = {0};
+	for (int need = 0; need < JW_NEED_COUNT; need++) {
+		if (jw_report_need(a->report, (jw_need)need) < LEAST_SHOWN)
+			continue;
+		table_cell(&table, "%s", need == JW_NEED_MIXTURE ? "fuel and air" : jw_need_name((jw_need)need));
+		table_cell(&table, "%.2f", jw_report_need(a->report, (jw_need)need));
+		table_row_end(&table);
+	}
+	table_print(&table, stdout);
+}
+
+static void print_conflicts(const answer *a)
+{
+	for (int i = 0; i < jw_report_conflicts(a->report); i++) {
+		const int *evidence = jw_report_conflict(a->report, i)->evidence;
+		text_wrap(stdout, 0, 0, "These cannot both be so; look again: \"%s\", and \"%s\".",
+		          evidence_text(a, evidence[0]).text, evidence_text(a, evidence[1]).text);
+		printf("\n");
+	}
+}
+
+/* ---- the answer ---- */
+
+static void print_one(const answer *a, const conclusion *c)
+{
+	if (c->weak)
+		text_wrap(stdout, 0, 0, "Nothing stands out. The strongest lead:");
+	print_finding(a, c->first);
+	print_explained(a, c->first);
+	print_rest(a, c);
+	print_others(a, c);
 	print_needs(a);
-	printf("\nWhat to do:\n");
-	if (lead->kind != JW_HYPOTHESIS_SOUND)
-		print_test(a);
-	printf("  ");
-	text_wrap(stdout, 2, 2, "%s", no_cause[lead->kind].advice);
+	if (jw_cause_meters(c->first->cause) && !c->weak)
+		print_lambda(c->first);
+}
+
+static void print_two(const answer *a, const conclusion *c)
+{
+	text_wrap(stdout, 0, 0, "Two faults at once: %s, probability %.2f. Each, alone or beside another:",
+	          sure_word(c->hypothesis->probability), c->hypothesis->probability);
+	const jw_finding *const both[] = {c->first, c->second};
+	for (int i = 0; i < 2; i++) {
+		printf("\n");
+		print_finding(a, both[i]);
+		print_explained(a, both[i]);
+	}
+	print_rest(a, c);
+	print_others(a, c);
+	print_needs(a);
+}
+
+/* Evidence that an engine in order would show at most this often is listed where nothing else leads. */
+static const double seldom = 0.25;
+
+static int print_seldom(const answer *a)
+{
+	const jw_finding *any = jw_report_finding(a->report, 0);
+	int printed = 0;
+	for (int i = 0; any && i < a->known->evidences; i++) {
+		if (a->known->evidence[i].answer == JW_UNKNOWN || any->explained[i].before > seldom)
+			continue;
+		if (!printed++)
+			printf("\nAn engine in order would seldom show:\n");
+		printf("  ");
+		text_wrap(stdout, 2, 4, "%s", evidence_text(a, i).text);
+	}
+	return printed;
+}
+
+static void print_none(const answer *a, const conclusion *c)
+{
+	static const char *const headlines[] = {[JW_HYPOTHESIS_SOUND] = "No fault stands out; nothing may be wrong",
+	                                        [JW_HYPOTHESIS_OTHER] = "No cause that this program knows fits well"};
+	text_wrap(stdout, 0, 0, "%s: %s, probability %.2f.", headlines[c->hypothesis->kind], sure_word(c->probability),
+	          c->probability);
+	print_seldom(a);
+	print_others(a, c);
+	print_needs(a);
+}
+
+/* What weighs in beside what was seen. */
+static void print_history(const answer *a)
+{
+	const jw_history *history = &a->known->history;
+	char text[256] = "";
+	size_t used = 0;
+	if (history->flat)
+		return;
+	if (history->months_standing > 0)
+		used += (size_t)snprintf(text, sizeof text, "it stood for %.3g months", history->months_standing);
+	for (int i = 0; i < JW_CHANGE_KIND_COUNT && used + 64 < sizeof text; i++)
+		if (history->changed[i])
+			used += (size_t)snprintf(text + used, sizeof text - used, "%s%s", used ? "; " : "",
+			                         jw_change_text((jw_change_kind)i));
+	if (used)
+		text_wrap(stdout, 0, 0, "Weighed beside what was seen: %s.", text);
 }
 
 static void print_engine(const answer *a)
 {
-	if (!a->class) {
+	const char *based_on = jw_profile_calibration(a->profile) ? NULL : jw_profile_based_on(a->profile);
+	if (!a->class)
 		text_wrap(stdout, 0, 0, "%s on %s. %s", jw_profile_name(a->profile), jw_profile_fuel(a->profile), a->about);
-		return;
-	}
-	text_wrap(stdout, 0, 0, "%s", a->about);
-	text_wrap(
-	    stdout, 0, 0,
-	    "No profile of this engine: a typical one of the class %s stands for it. Evidence counts for more than the "
-	    "model, intervals are wide, and sizes are that engine's, not yours.",
-	    a->class);
+	else
+		text_wrap(stdout, 0, 0, "%s", a->about);
+	if (a->class)
+		text_wrap(
+		    stdout, 0, 0,
+		    "No profile of this engine: a typical one of the class %s stands in for it, so intervals are wide, and "
+		    "sizes are that engine's, not yours.",
+		    a->class);
+	else if (based_on)
+		text_wrap(stdout, 0, 0,
+		          "What its profile leaves out is that of the class %s, so intervals are wider than with all of it "
+		          "measured.",
+		          based_on);
+	print_history(a);
+	printf("\n");
 }
 
 void explain_text(const answer *a)
 {
-	const jw_hypothesis *lead = jw_report_hypothesis(a->report, 0);
+	const conclusion c = conclude(a);
 	print_engine(a);
-	printf("\n");
 	print_conflicts(a);
-	if (lead->kind == JW_HYPOTHESIS_CAUSES)
-		print_cause(a, lead);
+	if (!c.first)
+		print_none(a, &c);
+	else if (c.second)
+		print_two(a, &c);
 	else
-		print_no_cause(a, lead);
+		print_one(a, &c);
+	if (c.first && !c.weak)
+		print_mask(a, c.first);
+	print_steps(a, &c);
 }

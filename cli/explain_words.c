@@ -3,12 +3,9 @@
 #include "explain.h"
 #include <string.h>
 
-/* Evidence at least so probable under a finding fits it, though a sound engine would show it too. */
-static const double fits_from = 0.5;
-
 #define BORE(name)                                                                                                     \
 	{                                                                                                                  \
-		"mm", "A " name " of %.2f mm in place of %.2f mm", 1e-3                                                        \
+		name, "mm", "A " name " of %.2f mm in place of %.2f mm", 1e-3                                                  \
 	}
 
 static const part_words part_texts[JW_PART_COUNT] = {
@@ -16,10 +13,10 @@ static const part_words part_texts[JW_PART_COUNT] = {
     [JW_PART_PILOT_JET] = BORE("pilot jet"),
     [JW_PART_MAIN_AIR_JET] = BORE("main air jet"),
     [JW_PART_PILOT_AIR_JET] = BORE("pilot air jet"),
-    [JW_PART_MIXTURE_SCREW] = {"turns",
+    [JW_PART_MIXTURE_SCREW] = {"mixture screw", "turns",
                                "The mixture screw at %.1f turns in place of %.1f (counted out from lightly seated)", 1},
     [JW_PART_NEEDLE_POSITION] =
-        {"mm",
+        {"needle position", "mm",
          "The needle at %+.1f mm in place of %+.1f mm (plus is up, the clip lower on the needle; "
          "up enriches)",
          1e-3},
@@ -30,19 +27,64 @@ const part_words *part_words_of(jw_part part)
 	return &part_texts[part];
 }
 
-const char *capital(const char *text, char *copy, size_t size)
+/* ---- enrichener or choke ---- */
+
+/* The library says "enrichener" of whatever enriches a cold engine; a choke plate closes where an enrichener opens.
+ * Longer phrases come first. NULL: as it stands. */
+static const struct {
+	const char *phrase, *choke, *enrichener;
+} devices[] = {
+    {"the enrichener opens, or the choke plate closes, and that its passage is clear", "the choke plate closes fully",
+     "the enrichener opens and that its passage is clear"},
+    {"enrichener or choke", "choke", "enrichener"},
+    {"enrichener part open", "choke partly closed", NULL},
+    {"enrichener open", "choke closed", NULL},
+    {"enrichener", "choke", NULL},
+};
+enum { DEVICES = sizeof devices / sizeof *devices };
+
+/* What the device at the start of a text is called on this engine, and how long its phrase is; NULL: none is there. */
+static const char *device_at(const answer *a, const char *text, size_t *length)
 {
-	snprintf(copy, size, "%s", text);
-	if (copy[0] >= 'a' && copy[0] <= 'z')
-		copy[0] = (char)(copy[0] - 'a' + 'A');
-	return copy;
+	const jw_carburetor *c = &a->healthy->carburetor;
+	const int choke = c->choke.bore_m > 0, enrichener = c->enrichener_outlet_m > 0;
+	for (int i = 0; i < DEVICES && choke != enrichener; i++) {
+		*length = strlen(devices[i].phrase);
+		if (strncmp(text, devices[i].phrase, *length) == 0)
+			return choke ? devices[i].choke : devices[i].enrichener;
+	}
+	return NULL;
+}
+
+sentence said_of(const answer *a, const char *text)
+{
+	sentence said = {""};
+	size_t used = 0, length;
+	while (*text && used + 1 < sizeof said.text) {
+		const char *device = device_at(a, text, &length);
+		used += (size_t)snprintf(said.text + used, sizeof said.text - used, "%.*s", device ? (int)strlen(device) : 1,
+		                         device ? device : text);
+		text += device ? length : 1;
+	}
+	return said;
+}
+
+/* ---- the rest ---- */
+
+sentence capital(sentence said)
+{
+	char *c = said.text;
+	if (*c >= 'a' && *c <= 'z')
+		*c = (char)(*c - 'a' + 'A');
+	return said;
 }
 
 static const struct {
 	double from;
 	const char *word;
 } sureness[] = {
-    {0.95, "almost certain"}, {0.7, "likely"}, {0.5, "more likely than not"}, {0.25, "possible"}, {0, "a weak lead"},
+    {0.95, "almost certain"}, {0.7, "likely"},      {0.5, "more likely than not"},
+    {0.25, "possible"},       {0.1, "a weak lead"}, {0, "unlikely"},
 };
 
 /* The word goes with the number as printed. */
@@ -56,39 +98,36 @@ const char *sure_word(double probability)
 	return sureness[i].word;
 }
 
-bearing bearing_of(const jw_explained *e)
+sentence evidence_text(const answer *a, int evidence)
 {
-	if (e->explains > 0)
-		return EXPLAINS;
-	if (e->explains < 0)
-		return AGAINST;
-	return e->likelihood >= fits_from ? FITS : OPEN;
-}
-
-/* "off idle: stumbles when the throttle is opened into this range" */
-const char *evidence_text(const jw_evidence *seen, char *text, size_t size)
-{
+	const jw_evidence *seen = &a->known->evidence[evidence];
 	const jw_evidence_kind *kind = jw_evidence_kind_at(seen->kind);
+	sentence text;
 	char value[16] = "";
 	if (kind->takes_value)
 		snprintf(value, sizeof value, ", %.2f", seen->value);
-	snprintf(text, size, "%s%s%s%s%s", kind->takes_range ? range_text_of(seen->range).text : "",
-	         kind->takes_range ? ": " : "", seen->answer == JW_NO ? "not so: " : "", kind->text, value);
+	snprintf(text.text, sizeof text.text, "%s%s%s%s%s", kind->takes_range ? range_text_of(seen->range).text : "",
+	         kind->takes_range ? ": " : "", seen->answer == JW_NO ? "not so: " : "", said_of(a, kind->text).text,
+	         value);
 	return text;
 }
 
-/* What a hypothesis is called in a list. */
-const char *hypothesis_text(const jw_hypothesis *h, char *text, size_t size)
+sentence cause_text(const answer *a, int cause)
 {
-	static const char *const texts[] = {
-	    [JW_HYPOTHESIS_SOUND] = "nothing is wrong", [JW_HYPOTHESIS_OTHER] = "something that no row of the list names"};
+	return said_of(a, jw_cause_at(cause)->text);
+}
+
+sentence hypothesis_text(const answer *a, const jw_hypothesis *h)
+{
+	static const char *const texts[] = {[JW_HYPOTHESIS_SOUND] = "nothing is wrong",
+	                                    [JW_HYPOTHESIS_OTHER] = "something that this program does not know"};
+	sentence text;
 	if (h->kind != JW_HYPOTHESIS_CAUSES)
-		snprintf(text, size, "%s", texts[h->kind]);
+		snprintf(text.text, sizeof text.text, "%s", texts[h->kind]);
 	else if (h->cause[1] < 0)
-		snprintf(text, size, "%s", jw_cause_at(h->cause[0])->text);
-	else if (snprintf(text, size, "%s, and %s", jw_cause_at(h->cause[0])->text, jw_cause_at(h->cause[1])->text) >=
-	         (int)size)
-		snprintf(text, size, "%s and %s, both at fault", jw_cause_at(h->cause[0])->part,
-		         jw_cause_at(h->cause[1])->part);
+		return cause_text(a, h->cause[0]);
+	else
+		snprintf(text.text, sizeof text.text, "%s, and also %s", cause_text(a, h->cause[0]).text,
+		         cause_text(a, h->cause[1]).text);
 	return text;
 }
