@@ -200,7 +200,18 @@ static int solve_cell(const pairing *p, const cell *at, jw_signs *signs)
 	       jw_solve_signs(p->inquiry, &both, ranges_with_facts(p->inquiry), signs, NULL) >= 0;
 }
 
-/* The likelihood over the severities that fit best; what the others would add is left out. */
+/* By how much all severities together fit better than those that fit best. */
+static double left_out(const cell *cells, int nodes)
+{
+	double kept = 0, all = 0;
+	for (int i = 0; i < GRID * GRID; i++) {
+		all += cells[i].fit;
+		kept += i < nodes ? cells[i].fit : 0;
+	}
+	return kept > 0 ? all / kept : 1;
+}
+
+/* The likelihood over the severities that fit best, and for the others what they fit less. */
 static double likelihood(const pairing *p, int nodes, int solved, int stride)
 {
 	cell cells[GRID * GRID];
@@ -217,7 +228,7 @@ static double likelihood(const pairing *p, int nodes, int solved, int stride)
 		if (solved && cells[n].density > 0 && !solve_cell(p, &cells[n], scene.signs[n]))
 			scene.density[n] = 0;
 	}
-	return jw_total_likelihood(p->inquiry, &scene, stride);
+	return left_out(cells, nodes) * jw_total_likelihood(p->inquiry, &scene, stride);
 }
 
 /* ---- all pairs ---- */
