@@ -7,6 +7,8 @@
 static const double least_repaired = 0.25;
 /* Evidence at least so probable under a finding fits it, though a sound engine would show it too. */
 static const double fits_from = 0.5;
+/* The same of a reading, whose probability is shared out over all that it might have been. */
+static const double reading_fits_from = 0.05;
 /* Minutes that a test must save to be worth its words. */
 static const double least_saved = 3;
 /* Change of ln(lambda) that is worth telling. */
@@ -70,8 +72,11 @@ bearing bearing_of(const answer *a, const jw_finding *finding, int evidence)
 		return EXPLAINS;
 	if (e->explains < 0)
 		return AGAINST;
-	if (jw_evidence_kind_at(seen->kind)->takes_value)
+	const jw_evidence_kind *kind = jw_evidence_kind_at(seen->kind);
+	if (kind->takes_value && kind->takes_range)
 		return lies_within(seen->value, &finding->lambda_now[seen->range]) ? FITS : OPEN;
+	if (kind->takes_value)
+		return e->likelihood >= reading_fits_from ? FITS : OPEN;
 	return e->likelihood >= fits_from ? FITS : OPEN;
 }
 

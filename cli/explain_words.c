@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* What explain calls things. */
 #include "explain.h"
+#include <math.h>
 #include <string.h>
 
 #define BORE(name)                                                                                                     \
@@ -103,9 +104,13 @@ sentence evidence_text(const answer *a, int evidence)
 	const jw_evidence *seen = &a->known->evidence[evidence];
 	const jw_evidence_kind *kind = jw_evidence_kind_at(seen->kind);
 	sentence text;
-	char value[16] = "";
-	if (kind->takes_value)
-		snprintf(value, sizeof value, ", %.2f", seen->value);
+	const jw_evidence_unit *unit = jw_evidence_unit_of(seen->kind);
+	char value[48] = "";
+	if (unit && seen->answer == JW_YES) {
+		const double stated = seen->value / unit->si;
+		snprintf(value, sizeof value, ", %.*f%s%s", fabs(stated) < 10 ? 2 : 0, stated, *unit->unit ? " " : "",
+		         unit->unit);
+	}
 	snprintf(text.text, sizeof text.text, "%s%s%s%s%s", kind->takes_range ? range_text_of(seen->range).text : "",
 	         kind->takes_range ? ": " : "", seen->answer == JW_NO ? "not so: " : "", said_of(a, kind->text).text,
 	         value);

@@ -167,8 +167,16 @@ static int list_causes(const list_sink *sink)
 
 static int list_evidence(const list_sink *sink)
 {
-	for (int i = 0; i < jw_evidence_kind_count(); i++)
-		put(sink, jw_evidence_kind_at(i)->id, jw_evidence_kind_at(i)->text);
+	for (int i = 0; i < jw_evidence_kind_count(); i++) {
+		const jw_evidence_kind *kind = jw_evidence_kind_at(i);
+		const jw_evidence_unit *unit = jw_evidence_unit_of(i);
+		char text[160];
+		snprintf(text, sizeof text, "%s", kind->text);
+		if (unit)
+			snprintf(text, sizeof text, "%s: %g to %g%s%s", kind->text, unit->low / unit->si, unit->high / unit->si,
+			         *unit->unit ? " " : "", unit->unit);
+		put(sink, kind->id, text);
+	}
 	return ANSWERED;
 }
 

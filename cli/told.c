@@ -40,7 +40,7 @@ typedef struct source {
 /* A case as text. */
 typedef struct told {
 	const cli_arguments *arguments;
-	char text[LINES * (ITEM + 64)];
+	char text[LINES * (2 * ITEM + 64)];
 	size_t used;
 	source line[LINES];
 	int lines;
@@ -76,16 +76,33 @@ static int next_item(const char **list, source *item)
 	return 1;
 }
 
+/* "1.05", or "3%:12%:0.5%" of CO, CO2 and O2, as keys of an entry. */
+static void write_value(const char *stated, char *text, size_t size)
+{
+	static const char *const gases[] = {"co", "co2", "o2", "hc"};
+	size_t used = 0;
+	if (!strchr(stated, ':')) {
+		snprintf(text, size, ", value: %s", stated);
+		return;
+	}
+	for (size_t i = 0; i < sizeof gases / sizeof *gases && *stated; i++) {
+		const int length = (int)strcspn(stated, ":");
+		if (length)
+			used += (size_t)snprintf(text + used, size - used, ", %s: %.*s", gases[i], length, stated);
+		stated += length + (stated[length] == ':');
+	}
+}
+
 /* "lambda@full=1.05" as an entry of a case. */
 static void add_evidence(told *t, const source *from, const char *answer)
 {
 	const char *item = from->item;
 	const int word = (int)strcspn(item, "@="), range = (int)strcspn(item, "=");
-	char at[ITEM + 8] = "", value[ITEM + 12] = "";
+	char at[ITEM + 8] = "", value[2 * ITEM] = "";
 	if (item[word] == '@')
 		snprintf(at, sizeof at, ", at: %.*s", range - word - 1, item + word + 1);
 	if (item[range] == '=')
-		snprintf(value, sizeof value, ", value: %s", item + range + 1);
+		write_value(item + range + 1, value, sizeof value);
 	add_line(t, from, "  - {seen: %.*s%s%s, answer: %s}\n", word, item, at, value, answer);
 }
 
@@ -100,7 +117,7 @@ typedef void (*adder)(told *t, const source *from, const char *with);
 /* What passes is a plain word to YAML too. */
 static int is_plain(const char *item)
 {
-	return *item && !item[strspn(item, "abcdefghijklmnopqrstuvwxyz_0123456789.@=-")];
+	return *item && !item[strspn(item, "abcdefghijklmnopqrstuvwxyz_0123456789.@=-%:/ ")] && *item != ' ';
 }
 
 /* One line for each item of an option. */

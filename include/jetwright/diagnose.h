@@ -6,6 +6,7 @@
 #define JETWRIGHT_DIAGNOSE_H
 
 #include <jetwright/tune.h>
+#include <jetwright/units.h>
 
 #ifdef __cplusplus
 extern "C" {
@@ -19,12 +20,22 @@ typedef struct jw_evidence_kind {
 	const char *text; /**< a sentence for people */
 	int takes_range;  /**< 1: said of a range of the throttle; 0: the range is fixed */
 	jw_range range;   /**< the range where none is said */
-	int takes_value;  /**< 1: a reading (lambda) with value and uncertainty */
+	int takes_value;  /**< 1: a reading (lambda, a bore, a pressure) with value and uncertainty */
 } jw_evidence_kind;
+
+/** What may be stated of a reading. */
+typedef struct jw_evidence_unit {
+	jw_dimension dimension;
+	const char *unit; /**< in which people state it; "" for a number */
+	double si;        /**< that unit in SI */
+	double low, high; /**< SI */
+} jw_evidence_unit;
 
 /** The vocabulary: rows 0..jw_evidence_kind_count()-1; NULL outside. */
 JW_API int jw_evidence_kind_count(void);
 JW_API const jw_evidence_kind *jw_evidence_kind_at(int kind);
+/** Of a kind that takes a value; else NULL. */
+JW_API const jw_evidence_unit *jw_evidence_unit_of(int kind);
 /** Row of an id, or -1. */
 JW_API int jw_evidence_kind_find(const char *id);
 
@@ -43,8 +54,9 @@ JW_API const char *jw_answer_name(jw_answer answer);
 typedef struct jw_evidence {
 	int kind; /**< row of the vocabulary */
 	jw_range range;
-	double value;       /**< readings only: lambda 0.3..3 */
-	double uncertainty; /**< readings only: standard, of the value, 0..1; 0 takes 0.03 */
+	double value;       /**< readings only: SI, within the limits of its kind */
+	double uncertainty; /**< readings only: standard, of the value, SI, 0..the kind's greatest value; 0 takes the usual
+	                         one of its kind */
 	jw_answer answer;   /**< readings are JW_YES or JW_UNKNOWN */
 } jw_evidence;
 

@@ -141,6 +141,13 @@ typedef struct jw_gas_analysis {
 JW_API jw_status jw_lambda_from_gas(const jw_gas_analysis *gas, double hydrogen_per_carbon, double oxygen_per_carbon,
                                     double *lambda, jw_error *error);
 
+/** Lambda of a rich mixture from the CO in its dry exhaust alone: the same balance, no oxygen and no hydrocarbon left, which a
+ * misfire or air in the sample would add.
+ * \param co 0.005..0.2: below, CO says only that the mixture is not rich
+ * \return JW_OK, JW_E_RANGE, JW_E_NOT_FINITE, JW_E_NO_ROOT */
+JW_API jw_status jw_lambda_from_co(double co, double hydrogen_per_carbon, double oxygen_per_carbon, double *lambda,
+                                   jw_error *error);
+
 /** Hydrogen and oxygen per carbon of a fuel by atoms, from its stoichiometry and its share of oxygen by mass. */
 JW_API jw_status jw_fuel_atoms(const jw_fuel_state *fuel, double *hydrogen_per_carbon, double *oxygen_per_carbon,
                                jw_error *error);

@@ -18,14 +18,18 @@ static void weigh_candidate(const jw_inquiry *q, const jw_cause_row *row, const 
 	it->weight = prior.odds * it->told.likelihood;
 }
 
-/* Whether any trouble is told of, or anything good denied; a reading is no complaint. */
+/* Trouble, or anything good denied; a reading of the mixture is no complaint. */
+static int complains(const jw_evidence *seen)
+{
+	const jw_evidence_row *row = jw_evidence_row_at(seen->kind);
+	return row->kind.takes_value ? jw_reads_faulty(seen) : row->good == (seen->answer == JW_NO);
+}
+
 static int complaints(const jw_inquiry *q)
 {
-	for (int f = 0; f < q->facts; f++) {
-		const jw_evidence_row *row = jw_evidence_row_at(q->fact[f].kind);
-		if (!row->kind.takes_value && row->good == (q->fact[f].answer == JW_NO))
+	for (int f = 0; f < q->facts; f++)
+		if (complains(&q->fact[f]))
 			return 1;
-	}
 	return 0;
 }
 

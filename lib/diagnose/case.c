@@ -14,8 +14,11 @@ static jw_status check_evidence(const jw_evidence *seen, jw_error *error)
 		return jw_fail(error, JW_E_ARGUMENT, "evidence.answer", (double)seen->answer, 0, JW_ANSWER_COUNT - 1);
 	if (!row->kind.takes_value || seen->answer == JW_UNKNOWN)
 		return JW_OK;
-	jw_status status = jw_check_range("evidence.value", seen->value, 0.3, 3, error);
-	return status < 0 ? status : jw_check_range("evidence.uncertainty", seen->uncertainty, 0, 1, error);
+	const jw_evidence_unit *unit = &row->gauge->stated;
+	jw_status status = jw_check_range("evidence.value", seen->value, unit->low, unit->high, error);
+	if (status < 0)
+		return status;
+	return jw_check_range("evidence.uncertainty", seen->uncertainty, 0, unit->high, error);
 }
 
 jw_status jw_case_check(const jw_setup *healthy, const jw_case *known, jw_error *error)
@@ -30,16 +33,23 @@ jw_status jw_case_check(const jw_setup *healthy, const jw_case *known, jw_error 
 	return status < 0 ? status : jw_setup_check(healthy, error);
 }
 
+/* Readings of one thing that stand farther apart than this, in standard uncertainties of their difference. */
+static const double contradicts = 3.0;
+
 static int clashes(const jw_evidence *a, const jw_evidence *b)
 {
 	if (a->range != b->range || a->answer == JW_UNKNOWN || b->answer == JW_UNKNOWN)
 		return 0;
+	const jw_evidence_row *row = jw_evidence_row_at(a->kind);
 	if (a->kind == b->kind)
-		return a->answer != b->answer;
+		return row->kind.takes_value ? jw_readings_apart(a, b) > contradicts : a->answer != b->answer;
 	const char *not_a = jw_evidence_row_at(a->kind)->opposite, *not_b = jw_evidence_row_at(b->kind)->opposite;
 	int opposite =
 	    (not_a && jw_evidence_kind_find(not_a) == b->kind) || (not_b && jw_evidence_kind_find(not_b) == a->kind);
-	return opposite && a->answer == JW_YES && b->answer == JW_YES;
+	if (!opposite || a->answer != JW_YES || b->answer != JW_YES)
+		return 0;
+	const jw_evidence *read = row->gauge ? a : jw_evidence_row_at(b->kind)->gauge ? b : NULL;
+	return !read || jw_reads_faulty(read);
 }
 
 int jw_case_conflicts(const jw_case *known, jw_conflict *conflict)

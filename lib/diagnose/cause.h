@@ -102,6 +102,10 @@ jw_status jw_cause_check(const jw_setup *healthy, int cause, double severity, jw
  * other causes and where the jet passes nothing. */
 jw_status jw_cause_drop(const jw_setup *healthy, const jw_air *air, int cause, double *drop_pa, jw_error *error);
 
+/* Share of the clean jet's flow that a JW_EFFECT_FLOW cause leaves at a drop. */
+jw_status jw_cause_flow_share(const jw_setup *base, const jw_air *air, int cause, double severity, double drop_pa,
+                              double *share, jw_error *error);
+
 /* jw_cause_effect with the drop known. \param base the cause acts on; wrong brass: with the brass that fits
  * \param present value of the changed element that is in the engine, told by JW_EFFECT_FIT */
 jw_status jw_cause_effect_at(const jw_setup *base, const jw_air *air, int cause, double severity, double drop_pa,

@@ -80,7 +80,7 @@ jw_status jw_cause_drop(const jw_setup *healthy, const jw_air *air, int cause, d
 	return jw_both(status, jw_liquid_drop(&circuit->fuel_jet, &liquid, flow->fuel_kg_s / factor, drop_pa, error));
 }
 
-/* Share of the clean jet's flow that a severity leaves; without a drop, of its area. */
+/* Without a drop, of its area. */
 static jw_status flow_share(const jw_setup *healthy, const jw_air *air, const jw_cause_row *row, double severity,
                             double drop_pa, double *share, jw_error *error)
 {
@@ -97,6 +97,12 @@ static jw_status flow_share(const jw_setup *healthy, const jw_air *air, const jw
 	if (status >= 0)
 		*share = restriction.flow_share;
 	return status;
+}
+
+jw_status jw_cause_flow_share(const jw_setup *base, const jw_air *air, int cause, double severity, double drop_pa,
+                              double *share, jw_error *error)
+{
+	return flow_share(base, air, jw_cause_row_at(cause), severity, drop_pa, share, error);
 }
 
 jw_status jw_cause_effect_at(const jw_setup *base, const jw_air *air, int cause, double severity, double drop_pa,

@@ -7,14 +7,19 @@
  * report in ten is wrong; of what is told of the engine as a whole one in 25; of what hardly anybody mistakes one in
  * 200 (trade practice, no source). */
 static const double felt_doubt = 0.20, doubt = 0.08, plain_doubt = 0.01, answers = 2.0;
-/* Of a lambda reading where none is stated, the share of readings that say nothing, and the ln(lambda) that readings
- * may span. */
-static const double usual_uncertainty = 0.03, reading_doubt = 0.08, reading_span = 1.2;
+/* Share of readings that say nothing. */
+static const double reading_doubt = 0.08;
 
 const jw_evidence_kind *jw_evidence_kind_at(int kind)
 {
 	const jw_evidence_row *row = jw_evidence_row_at(kind);
 	return row ? &row->kind : NULL;
+}
+
+const jw_evidence_unit *jw_evidence_unit_of(int kind)
+{
+	const jw_evidence_row *row = jw_evidence_row_at(kind);
+	return row && row->gauge ? &row->gauge->stated : NULL;
 }
 
 int jw_evidence_kind_find(const char *id)
@@ -37,16 +42,100 @@ jw_evidence jw_evidence_read(const jw_evidence *seen)
 	jw_evidence read = *seen;
 	if (!row->kind.takes_range)
 		read.range = row->kind.range < JW_RANGE_COUNT ? row->kind.range : JW_IDLE;
-	if (!(read.uncertainty > 0))
-		read.uncertainty = usual_uncertainty;
+	if (row->gauge && !(read.uncertainty > 0))
+		read.uncertainty = row->gauge->usual + row->gauge->usual_share * read.value;
 	return read;
+}
+
+/* ---- readings ---- */
+
+int jw_reads_mixture(const jw_evidence_row *row)
+{
+	return row->kind.takes_value && !row->shape;
+}
+
+static const jw_gauge *gauge_of(const jw_evidence *seen)
+{
+	return jw_evidence_row_at(seen->kind)->gauge;
+}
+
+static double on_scale(const jw_gauge *gauge, double value)
+{
+	return gauge->even ? value : log(value);
+}
+
+/* Standard uncertainty of a reading on its scale. */
+static double own_spread(const jw_gauge *gauge, const jw_evidence *seen)
+{
+	return gauge->even ? seen->uncertainty : seen->uncertainty / seen->value;
 }
 
 /* Width of a reading's cell, as a share of what readings may span: chance of hitting it blindly. */
 static double blind(const jw_evidence *seen)
 {
-	return fmin(sqrt(2 * JW_PI) * seen->uncertainty / seen->value / reading_span, 1);
+	const jw_gauge *gauge = gauge_of(seen);
+	return fmin(sqrt(2 * JW_PI) * own_spread(gauge, seen) / gauge->span, 1);
 }
+
+/* Normal on the scale, densities counted in cells that make the reading's greatest value 1. */
+static double hit(const jw_evidence *seen, double expected, double spread)
+{
+	const jw_gauge *gauge = gauge_of(seen);
+	double own = own_spread(gauge, seen), both = hypot(own, spread);
+	return own / both * exp(-0.5 * jw_square((on_scale(gauge, seen->value) - expected) / both));
+}
+
+static double hit_sound(const jw_evidence *seen)
+{
+	const jw_gauge *gauge = gauge_of(seen);
+	return hit(seen, on_scale(gauge, gauge->sound), gauge->spread);
+}
+
+static double hit_faulty(const jw_evidence *seen)
+{
+	const jw_gauge *gauge = gauge_of(seen);
+	return hit(seen, on_scale(gauge, gauge->faulty), gauge->faulty_spread);
+}
+
+int jw_reads_faulty(const jw_evidence *seen)
+{
+	const jw_gauge *gauge = gauge_of(seen);
+	if (gauge && gauge->on_bench)
+		return hit(seen, 0, gauge->spread) < blind(seen);
+	return gauge && gauge->faulty_spread > 0 && hit_faulty(seen) > hit_sound(seen);
+}
+
+/* Where a share of engines reads as faulty ones do; on the bench, as nobody foretells. */
+static double as_told(const jw_evidence_row *row, const jw_evidence *seen, double share)
+{
+	if (share < 0)
+		return blind(seen);
+	if (row->gauge->on_bench)
+		return (1 - share) * hit(seen, 0, row->gauge->spread) + share * blind(seen);
+	return (1 - share) * hit_sound(seen) + share * hit_faulty(seen);
+}
+
+double jw_gauge_shape(const jw_evidence_row *row, const jw_signs *signs, const jw_evidence *seen)
+{
+	if (row->gauge->on_bench)
+		return hit(seen, signs->bench[row->gauge->bench], row->gauge->spread);
+	return as_told(row, seen, row->sound);
+}
+
+static double gauge_likelihood(const jw_evidence_row *row, const jw_evidence *seen, const jw_signs *signs, double told)
+{
+	double read = told > JW_NOT_TOLD ? as_told(row, seen, told) : row->shape(row, signs, seen);
+	return (1 - reading_doubt) * read + reading_doubt * blind(seen);
+}
+
+double jw_readings_apart(const jw_evidence *a, const jw_evidence *b)
+{
+	const jw_gauge *gauge = gauge_of(a);
+	return fabs(on_scale(gauge, a->value) - on_scale(gauge, b->value)) /
+	       hypot(own_spread(gauge, a), own_spread(gauge, b));
+}
+
+/* ---- words ---- */
 
 /* As it was answered. */
 static double answered(const jw_evidence *seen, double yes)
@@ -63,6 +152,8 @@ static double both_ways(const jw_evidence_row *row, double first, double second)
 double jw_likelihood(const jw_evidence *seen, const jw_signs *signs, double told)
 {
 	const jw_evidence_row *row = jw_evidence_row_at(seen->kind);
+	if (row->gauge)
+		return gauge_likelihood(row, seen, signs, told);
 	double yes = row->shape(row, signs, seen);
 	if (told >= 0)
 		yes = row->needs ? both_ways(row, yes, told) : told;
@@ -83,7 +174,11 @@ double jw_tell_both(const jw_evidence *seen, double first, double second)
 double jw_likelihood_other(const jw_evidence *seen)
 {
 	const jw_evidence_row *row = jw_evidence_row_at(seen->kind);
-	return row->kind.takes_value ? blind(seen) : answered(seen, row->other);
+	if (jw_reads_mixture(row))
+		return blind(seen);
+	if (row->gauge)
+		return gauge_likelihood(row, seen, NULL, row->other);
+	return answered(seen, row->other);
 }
 
 /* Normal in ln(lambda), densities counted in cells that make the reading's greatest value 1. */
@@ -99,18 +194,19 @@ jw_reading_weight jw_weigh_reading(const jw_evidence *seen, double lnphi, double
 
 jw_evidence jw_merge_readings(const jw_evidence *reading, int n)
 {
+	const jw_gauge *gauge = gauge_of(&reading[0]);
 	double weight = 0, mean = 0, apart = 0;
 	for (int i = 0; i < n; i++) {
-		double w = jw_square(reading[i].value / reading[i].uncertainty);
+		double w = 1 / jw_square(own_spread(gauge, &reading[i]));
 		weight += w;
-		mean += w * log(reading[i].value);
+		mean += w * on_scale(gauge, reading[i].value);
 	}
 	mean /= weight;
 	for (int i = 0; i < n; i++)
-		apart += jw_square(reading[i].value / reading[i].uncertainty * (log(reading[i].value) - mean));
-	double birge = n > 1 ? sqrt(apart / (n - 1)) : 1;
+		apart += jw_square((on_scale(gauge, reading[i].value) - mean) / own_spread(gauge, &reading[i]));
+	double birge = n > 1 ? fmax(sqrt(apart / (n - 1)), 1) : 1;
 	jw_evidence merged = reading[0];
-	merged.value = exp(mean);
-	merged.uncertainty = merged.value * fmax(birge, 1) / sqrt(weight);
+	merged.value = gauge->even ? mean : exp(mean);
+	merged.uncertainty = birge / sqrt(weight) * (gauge->even ? 1 : merged.value);
 	return merged;
 }

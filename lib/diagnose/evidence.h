@@ -6,14 +6,25 @@
 #include "diagnose/want.h"
 #include <jetwright/diagnose.h>
 
+/* What is read on the carburetor taken apart, on a scale on which two causes add; the same in every range. */
+typedef enum jw_bench {
+	JW_BENCH_LEVEL,      /* of the fuel above where it belongs, m */
+	JW_BENCH_PILOT_BORE, /* ln of the bore that the jet acts like, over the one that the engine ran right with */
+	JW_BENCH_MAIN_BORE,
+	JW_BENCH_PILOT_FLOW, /* ln of the share of its clean flow that the jet passes */
+	JW_BENCH_MAIN_FLOW,
+	JW_BENCH_COUNT
+} jw_bench;
+
 /* What the model says of one range of a set-up. */
 typedef struct jw_signs {
 	double lnphi;          /* with the enrichener as the range has it */
 	double lnphi_enriched; /* with the enrichener open */
 	double lnphi_screw;    /* with the mixture screw half a turn further out */
 	double lnair;          /* air against the sound engine's */
-	double leak_share;     /* of the air */
+	double leak_share;     /* of the air that a spray reaches */
 	double tolerance;      /* of the engine for lean and rich, in standard deviations */
+	double bench[JW_BENCH_COUNT];
 } jw_signs;
 
 /* Which of them cost a solve of their own. */
@@ -26,8 +37,23 @@ typedef struct jw_evidence_row jw_evidence_row;
 /* Probability of a row's evidence on an engine with these signs, before doubt is added. */
 typedef double (*jw_shape)(const jw_evidence_row *row, const jw_signs *signs, const jw_evidence *seen);
 
+/* What an instrument reads, on a scale: the value itself, in SI, where `even`, else its logarithm. */
+typedef struct jw_gauge {
+	jw_evidence_unit stated;
+	int even;
+	double usual, usual_share; /* standard uncertainty where none is stated: so much, plus so much of the value */
+	double span;               /* of the scale: what readings may be */
+	double spread;             /* from one sound engine to the next, on the scale */
+	size_t over;               /* of the double in jw_setup that readings are taken over; 0: none */
+	int on_bench;              /* the signs tell it: */
+	jw_bench bench;
+	/* Else the shares `told`, `sound` and `other` say on how many engines it reads as on a faulty one. */
+	double sound, faulty, faulty_spread; /* values in SI, and on the scale */
+} jw_gauge;
+
 struct jw_evidence_row {
 	jw_evidence_kind kind;
+	const jw_gauge *gauge; /* of readings */
 	jw_shape shape;
 	unsigned needs;
 	jw_want lean, rich;          /* limits that the shape compares with */
@@ -56,6 +82,18 @@ double jw_likelihood(const jw_evidence *seen, const jw_signs *signs, double told
 
 /* Two told shares in one. */
 double jw_tell_both(const jw_evidence *seen, double first, double second);
+
+/* The shape of readings but that of the mixture. */
+double jw_gauge_shape(const jw_evidence_row *row, const jw_signs *signs, const jw_evidence *seen);
+
+/* Whether a row is a reading of the mixture, which the model's own error goes with. */
+int jw_reads_mixture(const jw_evidence_row *row);
+
+/* Whether a reading is nearer to what a faulty engine reads than to a sound one; 0 of the mixture, and of words. */
+int jw_reads_faulty(const jw_evidence *seen);
+
+/* How far two readings of one kind are apart, in standard uncertainties of their difference. */
+double jw_readings_apart(const jw_evidence *a, const jw_evidence *b);
 
 /* A reading of ln(phi) beside a model that errs by so much itself. */
 typedef struct jw_reading_weight {

@@ -58,15 +58,21 @@ static int same_fact(const jw_inquiry *inquiry, const jw_evidence *seen)
 	return -1;
 }
 
-/* Several readings of a range in one. */
+/* Several readings of one thing in one, over what its gauge takes them over. */
 static void merge_readings(const jw_case *known, jw_inquiry *inquiry, int fact)
 {
-	jw_evidence same[JW_EVIDENCE_MAX];
+	const jw_gauge *gauge = jw_evidence_row_at(inquiry->fact[fact].kind)->gauge;
+	jw_evidence same[JW_EVIDENCE_MAX], *merged = &inquiry->fact[fact];
 	int n = 0;
 	for (int i = 0; i < known->evidences; i++)
 		if (inquiry->fact_of[i] == fact)
 			same[n++] = jw_evidence_read(&known->evidence[i]);
-	inquiry->fact[fact] = jw_merge_readings(same, n);
+	*merged = jw_merge_readings(same, n);
+	double over = gauge->over ? jw_value_at(inquiry->background.healthy, gauge->over) : 1;
+	if (over > 0) {
+		merged->value /= over;
+		merged->uncertainty /= over;
+	}
 }
 
 static void gather_range(const jw_case *known, jw_inquiry *inquiry, jw_range range)
@@ -87,11 +93,12 @@ static void gather_range(const jw_case *known, jw_inquiry *inquiry, jw_range ran
 			inquiry->needs[range] |= row->needs;
 		}
 		inquiry->fact_of[i] = fact;
-		if (row->kind.takes_value)
+		if (jw_reads_mixture(row))
 			inquiry->reading[range] = fact;
 	}
-	if (inquiry->reading[range] >= 0)
-		merge_readings(known, inquiry, inquiry->reading[range]);
+	for (int f = inquiry->first[range]; f < inquiry->facts; f++)
+		if (jw_evidence_row_at(inquiry->fact[f].kind)->gauge)
+			merge_readings(known, inquiry, f);
 }
 
 jw_status jw_inquiry_open(const jw_setup *healthy, const jw_case *known, jw_inquiry *inquiry, jw_error *error)

@@ -2,6 +2,7 @@
 #include "diagnose/pairs.h"
 #include "base/base.h"
 #include <stdlib.h>
+#include <string.h>
 
 /* Leading causes that are paired in any case, causes that are taken for each fact, pairs that are solved together, and
  * draws that are passed over. */
@@ -135,11 +136,14 @@ static int group(const jw_scene *scene, int i, double *density)
 /* Changes of ln(phi) and ln(air) add (within 2 % in trial computations); a leak is the larger share. */
 static jw_signs add_signs(const jw_signs *a, const jw_signs *b, const jw_signs *present)
 {
-	return (jw_signs){.lnphi = a->lnphi + b->lnphi - present->lnphi,
-	                  .lnphi_enriched = a->lnphi_enriched + b->lnphi_enriched - present->lnphi_enriched,
-	                  .lnphi_screw = a->lnphi_screw + b->lnphi_screw - present->lnphi_screw,
-	                  .lnair = a->lnair + b->lnair - present->lnair,
-	                  .leak_share = fmax(a->leak_share, b->leak_share)};
+	jw_signs both = {.lnphi = a->lnphi + b->lnphi - present->lnphi,
+	                 .lnphi_enriched = a->lnphi_enriched + b->lnphi_enriched - present->lnphi_enriched,
+	                 .lnphi_screw = a->lnphi_screw + b->lnphi_screw - present->lnphi_screw,
+	                 .lnair = a->lnair + b->lnair - present->lnair,
+	                 .leak_share = fmax(a->leak_share, b->leak_share)};
+	for (int i = 0; i < JW_BENCH_COUNT; i++)
+		both.bench[i] = a->bench[i] + b->bench[i] - present->bench[i];
+	return both;
 }
 
 static void signs_of_cell(const pairing *p, const cell *at, jw_signs *signs)
@@ -195,9 +199,15 @@ static unsigned ranges_with_facts(const jw_inquiry *q)
 static int solve_cell(const pairing *p, const cell *at, jw_signs *signs)
 {
 	jw_setup base, first, both;
-	return common_base(p, &base) && jw_cause_apply(&base, p->a->cause, jw_node(at->node[0]), &first, NULL) >= 0 &&
-	       jw_cause_apply(&first, p->b->cause, jw_node(at->node[1]), &both, NULL) >= 0 &&
-	       jw_solve_signs(p->inquiry, &both, ranges_with_facts(p->inquiry), signs, NULL) >= 0;
+	jw_signs added[JW_RANGE_COUNT];
+	memcpy(added, signs, sizeof added);
+	if (!common_base(p, &base) || jw_cause_apply(&base, p->a->cause, jw_node(at->node[0]), &first, NULL) < 0 ||
+	    jw_cause_apply(&first, p->b->cause, jw_node(at->node[1]), &both, NULL) < 0 ||
+	    jw_solve_signs(p->inquiry, &both, ranges_with_facts(p->inquiry), signs, NULL) < 0)
+		return 0;
+	for (int r = 0; r < JW_RANGE_COUNT; r++) /* each part by itself */
+		memcpy(signs[r].bench, added[r].bench, sizeof signs[r].bench);
+	return 1;
 }
 
 /* By how much all severities together fit better than those that fit best. */

@@ -8,6 +8,9 @@ static const double trial_turns = 0.5;
 /* Stands for "no fuel": leaner than any limit, yet finite. */
 static const double least_phi = 1e-3;
 
+/* Drop across a jet on the bench, half a metre of fuel; the share that a blocked one passes hardly depends on it. */
+static const double bench_drop_pa = 3.6e3;
+
 static double lnphi_of(double phi)
 {
 	return log(fmax(phi, least_phi));
@@ -54,6 +57,19 @@ static jw_status solve_trials(const jw_inquiry *inquiry, const jw_setup *setup, 
 	return status;
 }
 
+static double ln_ratio(double x, double over)
+{
+	return x > 0 && over > 0 ? log(x / over) : 0;
+}
+
+static void read_bench(const jw_inquiry *inquiry, const jw_setup *setup, double *bench)
+{
+	const jw_carburetor *now = &setup->carburetor, *sound = &inquiry->background.healthy->carburetor;
+	bench[JW_BENCH_LEVEL] = now->bowl.level_error_m - sound->bowl.level_error_m;
+	bench[JW_BENCH_PILOT_BORE] = ln_ratio(now->pilot.fuel_jet.diameter_m, sound->pilot.fuel_jet.diameter_m);
+	bench[JW_BENCH_MAIN_BORE] = ln_ratio(now->main.fuel_jet.diameter_m, sound->main.fuel_jet.diameter_m);
+}
+
 static jw_status solve_signs(const jw_inquiry *inquiry, const jw_setup *setup, jw_range range, trails *along,
                              jw_signs *signs, jw_error *error)
 {
@@ -63,6 +79,7 @@ static jw_status solve_signs(const jw_inquiry *inquiry, const jw_setup *setup, j
 	const jw_mixture *mixture = &along->plain.mixture;
 	double lnphi = lnphi_of(mixture->phi), sound = inquiry->sound_air[range];
 	*signs = (jw_signs){.lnphi = lnphi, .lnphi_enriched = lnphi, .lnphi_screw = lnphi};
+	read_bench(inquiry, setup, signs->bench);
 	if (sound > 0 && mixture->air_kg_s > 0) {
 		signs->lnair = log(mixture->air_kg_s / sound);
 		signs->leak_share = mixture->leak_kg_s / mixture->air_kg_s;
@@ -101,6 +118,18 @@ jw_status jw_scene_of_setup(const jw_inquiry *inquiry, const jw_setup *setup, jw
 	return jw_solve_signs(inquiry, setup, JW_ALL_RANGES, scene->signs[0], error);
 }
 
+/* What the flow bench says of a jet that is partly blocked. */
+static void read_flow(const jw_inquiry *inquiry, const jw_setup *base, int cause, double severity, double *bench)
+{
+	const jw_cause_row *row = jw_cause_row_at(cause);
+	double share;
+	if (row->effect != JW_EFFECT_FLOW ||
+	    jw_cause_flow_share(base, inquiry->background.air, cause, severity, bench_drop_pa, &share, NULL) < 0)
+		return;
+	const int main = row->part == JW_PART_MAIN_JET;
+	bench[main ? JW_BENCH_MAIN_FLOW : JW_BENCH_PILOT_FLOW] = log(fmax(share, least_phi));
+}
+
 void jw_scene_of_cause(const jw_inquiry *inquiry, const jw_setup *base, int cause, const double *density,
                        jw_scene *scene)
 {
@@ -112,6 +141,8 @@ void jw_scene_of_cause(const jw_inquiry *inquiry, const jw_setup *base, int caus
 		int solved = jw_cause_apply(base, cause, jw_node(j), &faulty, NULL) >= 0 &&
 		             solve_ranges(inquiry, &faulty, JW_ALL_RANGES, along, scene->signs[j], NULL) >= 0;
 		scene->density[j] = solved ? density[j] : 0;
+		for (int r = 0; r < JW_RANGE_COUNT; r++)
+			read_flow(inquiry, base, cause, jw_node(j), scene->signs[j][r].bench);
 	}
 }
 

@@ -200,6 +200,47 @@ static double stated(const jw_evidence_row *row, const jw_signs *signs, const jw
 		WHOLE(id, text, on_sound, elsewhere), .good = 1, .opposite = against                                           \
 	}
 
+/* A reading of the engine as a whole. */
+#define READ(id, text, by, on_sound, elsewhere, against)                                                               \
+	{                                                                                                                  \
+		{id, text, 0, JW_RANGE_COUNT, 1}, .gauge = &(by), .shape = jw_gauge_shape, .sound = on_sound,                  \
+		                                  .other = elsewhere, .opposite = against                                      \
+	}
+#define MM(low, high) .stated = {JW_LENGTH, "mm", 1e-3, (low)*1e-3, (high)*1e-3}
+#define PERCENT(low, high) .stated = {JW_FRACTION, "%", 1e-2, (low)*1e-2, (high)*1e-2}
+#define JET_BORE(circuit) .over = offsetof(jw_setup, carburetor.circuit.fuel_jet.diameter_m)
+
+/* Uncertainties, spreads and what sound and faulty engines read: trade practice, no source. Compression depends on the
+ * engine; few sound ones stay under 800 kPa. A bench flow tells a bore better than it tells a share of what the mark
+ * promises. */
+static const jw_gauge lambda_probe = {.stated = {JW_NUMBER, "", 1, 0.3, 3}, .usual = 0.03, .span = 1.2};
+static const jw_gauge level_gauge = {MM(-20, 20),    .even = 1,     .usual = 0.5e-3,        .span = 20e-3,
+                                     .spread = 1e-3, .on_bench = 1, .bench = JW_BENCH_LEVEL};
+static const jw_gauge pilot_bore_gauge = {
+    MM(0.05, 3),   .usual_share = 0.02,         .span = 1.5, .spread = 0.03, JET_BORE(pilot),
+    .on_bench = 1, .bench = JW_BENCH_PILOT_BORE};
+static const jw_gauge main_bore_gauge = {
+    MM(0.1, 5),    .usual_share = 0.02,        .span = 1.5, .spread = 0.03, JET_BORE(main),
+    .on_bench = 1, .bench = JW_BENCH_MAIN_BORE};
+static const jw_gauge pilot_flow_gauge = {PERCENT(1, 150), .usual_share = 0.05, .span = 3,
+                                          .spread = 0.06,  .on_bench = 1,       .bench = JW_BENCH_PILOT_FLOW};
+static const jw_gauge main_flow_gauge = {PERCENT(1, 150), .usual_share = 0.05, .span = 3,
+                                         .spread = 0.06,  .on_bench = 1,       .bench = JW_BENCH_MAIN_FLOW};
+static const jw_gauge compression_gauge = {.stated = {JW_PRESSURE, "kPa", 1e3, 50e3, 3e6},
+                                           .usual_share = 0.05,
+                                           .span = 1.8,
+                                           .spread = 0.18,
+                                           .sound = 1050e3,
+                                           .faulty = 520e3,
+                                           .faulty_spread = 0.30};
+static const jw_gauge drain_gauge = {.stated = {JW_VOLUME_FLOW, "ml/min", 1e-6 / 60, 1e-6 / 60, 1e-2 / 60},
+                                     .usual_share = 0.10,
+                                     .span = 5,
+                                     .spread = 0.7,
+                                     .sound = 4e-6,
+                                     .faulty = 0.4e-6,
+                                     .faulty_spread = 0.9};
+
 /* Shares are set by hand from what trade writing says of lean and rich running, and of tests; no source has them as
  * numbers. Lean and rich run into each other least where the text names the feel (four-strokes, black smoke) and most
  * for "stumbles". Any sign of life counts in the outside-fuel test; a spark that is strong in open air misleads, hence
@@ -370,7 +411,7 @@ static const jw_evidence_row rows[] = {
      .good = 1,
      .other = 0.94,
      .opposite = "leak_spray_changes"},
-    {{"lambda", "lambda measured in this range", 1, JW_IDLE, 1}, .shape = NULL, .needs = PLAIN},
+    {{"lambda", "lambda measured in this range", 1, JW_IDLE, 1}, .gauge = &lambda_probe, .needs = PLAIN},
     {{"hard_to_start_cold", "hard to start cold, with the enrichener open", 0, JW_IDLE, 0},
      .shape = cold,
      .needs = ENRICHED,
@@ -502,6 +543,17 @@ static const jw_evidence_row rows[] = {
     GOOD("compression_good", "compression good", 0.92, 0.75, NULL),
     TOLD("compression_low", "compression low", 0.04, 0.15, "compression_good"),
     TOLD("valve_clearance_wrong", "a valve stands without clearance, or with too much", 0.05, 0.08, NULL),
+    READ("compression", "compression measured, throttle wide open", compression_gauge, 0.04, 0.15, "compression_good"),
+    READ("compression_hot", "compression measured hot, throttle wide open", compression_gauge, 0.05, 0.18,
+         "compression_good"),
+    READ("bowl_drain", "fuel from the bowl drain once the bowl is empty", drain_gauge, 0.05, 0.15, "bowl_fills_freely"),
+    READ("level", "level measured in the bowl, above where it belongs", level_gauge, 0.05, 0.15, NULL),
+    READ("pilot_jet_bore", "bore that the pilot jet acts like on the flow bench", pilot_bore_gauge, 0.05, 0.10, NULL),
+    READ("main_jet_bore", "bore that the main jet acts like on the flow bench", main_bore_gauge, 0.05, 0.10, NULL),
+    READ("pilot_jet_flow", "share of its clean flow that the pilot jet passes on the bench", pilot_flow_gauge, 0.05,
+         0.10, NULL),
+    READ("main_jet_flow", "share of its clean flow that the main jet passes on the bench", main_flow_gauge, 0.05, 0.10,
+         NULL),
     GOOD("bowl_fills_freely", "fuel runs freely from the bowl drain for as long as it is open", 0.94, 0.70, NULL),
     TOLD("bowl_drain_weak", "fuel from the bowl drain thins out after the bowl is empty", 0.04, 0.12,
          "bowl_fills_freely"),

@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include "profile/files.h"
+#include "profile/evidence.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -8,25 +8,14 @@ struct jw_case_file {
 	int schema;
 	char about[JW_ABOUT_MOST + 1], engine[JW_NAME_MOST + 1], class[JW_NAME_MOST + 1];
 	jw_air_block air;
+	jw_said said[JW_EVIDENCE_MAX];
 	jw_case known;
 	jw_profile *profile;
 };
 
 #define UNKNOWN_MONTHS (-1)
-#define UNSAID_RANGE JW_RANGE_COUNT
 /* Stands for an engine of which nothing is said: a fixed venturi, a plate and a choke. */
 #define PLAINEST_CLASS "utility-160"
-
-static const char *evidence_word(int index)
-{
-	const jw_evidence_kind *kind = jw_evidence_kind_at(index);
-	return kind ? kind->id : NULL;
-}
-
-static const char *range_word(int index)
-{
-	return jw_range_name((jw_range)index);
-}
 
 static const char *change_word(int index)
 {
@@ -38,23 +27,6 @@ static const char *tool_word(int index)
 	return jw_tool_name((jw_tool)index);
 }
 
-static const char *answer_word(int index)
-{
-	return jw_answer_name((jw_answer)index);
-}
-
-static const jw_field evidence_fields[] = {
-    {"seen", JW_FIELD_WORD, JW_REQUIRED, .word = evidence_word, JW_AT(jw_evidence, kind),
-     .stride = sizeof(jw_evidence)},
-    {"at", JW_FIELD_WORD, JW_OPTIONAL, .word = range_word, JW_AT(jw_evidence, range), .stride = sizeof(jw_evidence)},
-    {"answer", JW_FIELD_WORD, JW_OPTIONAL, .word = answer_word, JW_AT(jw_evidence, answer),
-     .stride = sizeof(jw_evidence)},
-    {"value", JW_FIELD_QUANTITY, JW_OPTIONAL, JW_NUMBER, "0.3", "3", JW_AT(jw_evidence, value),
-     .stride = sizeof(jw_evidence)},
-    {"uncertainty", JW_FIELD_QUANTITY, JW_OPTIONAL, JW_NUMBER, "0.001", "0.5", JW_AT(jw_evidence, uncertainty),
-     .stride = sizeof(jw_evidence)},
-    JW_END_OF_FIELDS};
-
 const jw_field jw_case_fields[] = {
     JW_SCHEMA_FIELD("case", jw_case_file),
     JW_ABOUT_FIELD(jw_case_file),
@@ -65,8 +37,8 @@ const jw_field jw_case_fields[] = {
                       known.history.months_standing, "months_standing"),
     {"history.changed", JW_FIELD_WORDS, JW_OPTIONAL, .word = change_word, JW_AT(jw_case_file, known.history.changed)},
     {"tools", JW_FIELD_WORDS, JW_OPTIONAL, .word = tool_word, JW_AT(jw_case_file, known.tools)},
-    {"evidence", JW_FIELD_RECORDS, JW_REQUIRED, .most = JW_EVIDENCE_MAX, .columns = evidence_fields,
-     JW_AT(jw_case_file, known.evidence), .count = offsetof(jw_case_file, known.evidences)},
+    {"evidence", JW_FIELD_RECORDS, JW_REQUIRED, .most = JW_EVIDENCE_MAX, .columns = jw_said_fields,
+     JW_AT(jw_case_file, said), .count = offsetof(jw_case_file, known.evidences)},
     JW_END_OF_FIELDS};
 
 static void begin(jw_case_file *file)
@@ -74,38 +46,16 @@ static void begin(jw_case_file *file)
 	file->air = JW_AIR_UNSAID;
 	file->known.history.months_standing = UNKNOWN_MONTHS;
 	for (int i = 0; i < JW_EVIDENCE_MAX; i++)
-		file->known.evidence[i] = (jw_evidence){.kind = -1, .range = UNSAID_RANGE};
+		jw_said_begin(&file->said[i]);
 }
 
-/* Whether range and value are there for the kinds that take them, and only for those. */
-static void complete(jw_evidence *e, const jw_node *item, jw_faults *faults)
+static void complete_evidence(jw_case_file *file, const jw_node *root, jw_faults *faults)
 {
-	const jw_evidence_kind *kind = jw_evidence_kind_at(e->kind);
-	if (!kind)
-		return;
-	const jw_node *at = jw_node_find(item, "at", NULL), *value = jw_node_find(item, "value", NULL),
-	              *uncertainty = jw_node_find(item, "uncertainty", NULL);
-	if (kind->takes_range && !at)
-		jw_fault_node(faults, item, "has no range, expected \"at\" beside \"seen\"");
-	if (!kind->takes_range && at && e->range != kind->range)
-		jw_fault_node(faults, at, "is said of something that has no range, expected no \"at\" here");
-	if (kind->takes_value && e->answer == JW_NO)
-		jw_fault_node(faults, item, "is a reading, expected a value and no denial");
-	if (kind->takes_value && e->answer != JW_UNKNOWN && !value)
-		jw_fault_node(faults, item, "is a reading without a number, expected \"value\" beside \"seen\"");
-	if (!kind->takes_value && (value || uncertainty))
-		jw_fault_node(faults, value ? value : uncertainty,
-		              "is said of something that is no reading, expected none here");
-	if (!kind->takes_range || e->range == UNSAID_RANGE)
-		e->range = kind->range;
-}
-
-static void complete_evidence(jw_case *known, const jw_node *root, jw_faults *faults)
-{
+	const jw_setup *setup = file->profile ? jw_profile_setup(file->profile) : NULL;
 	const jw_node *list = jw_node_find(root, "evidence", NULL);
-	if (known->evidences)
+	if (file->known.evidences)
 		for (const jw_node *item = list->first; item; item = item->next)
-			complete(&known->evidence[item->index], item, faults);
+			jw_said_complete(&file->said[item->index], item, setup, &file->known.evidence[item->index], faults);
 }
 
 /* The engine itself, or one of its class that stands for it. */
@@ -141,12 +91,12 @@ static jw_status fill(void *into, const jw_node *root, const char *path, const c
 	begin(file);
 	jw_fields_read(jw_case_fields, root, file, faults);
 	choose_class(file, root, faults);
-	complete_evidence(&file->known, root, faults);
 	jw_status air = jw_air_from_block(&file->air, jw_case_fields, root, "air", &file->known.air, faults);
 	if (*file->engine || *file->class)
 		profile = load_profile(file, root, path, library, faults);
 	if (profile == JW_E_MEMORY)
 		return profile;
+	complete_evidence(file, root, faults);
 	return faults->count ? JW_E_SCHEMA : air | profile;
 }
 

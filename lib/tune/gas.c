@@ -2,6 +2,7 @@
 #include <jetwright/tune.h>
 
 #include "base/base.h"
+#include "solve/root.h"
 
 #define WATER_GAS 3.5
 #define HEXANE 6.0
@@ -40,6 +41,44 @@ jw_status jw_lambda_from_gas(const jw_gas_analysis *gas, double hydrogen_per_car
 	double wanted = (1.0 + 0.25 * hydrogen_per_carbon - 0.5 * oxygen_per_carbon) * (carbon + HEXANE * gas->hc);
 	*lambda = oxygen / wanted;
 	return JW_OK;
+}
+
+/* Rich combustion of one carbon in dry air. */
+typedef struct rich {
+	double hydrogen, oxygen, co; /* of the fuel, per carbon; measured */
+} rich;
+
+#define DRY_AIR_NITROGEN 3.773 /* per oxygen, argon included (Heywood 1988, ch. 3) */
+
+/* Molecules of O2 taken in where a share `a` of the carbon burns to CO: the water gas fixes H2, the balance the rest.
+ */
+static double oxygen_in(const rich *r, double a, double *hydrogen)
+{
+	*hydrogen = a * 0.5 * r->hydrogen / (WATER_GAS * (1 - a) + a);
+	return 0.5 * (2 - a + 0.5 * r->hydrogen - *hydrogen - r->oxygen);
+}
+
+static double co_too_high(double a, void *context)
+{
+	const rich *r = context;
+	double hydrogen, in = oxygen_in(r, a, &hydrogen);
+	return a / (1 + hydrogen + DRY_AIR_NITROGEN * in) - r->co;
+}
+
+jw_status jw_lambda_from_co(double co, double hydrogen_per_carbon, double oxygen_per_carbon, double *lambda,
+                            jw_error *error)
+{
+	const jw_bound bounds[] = {{"co", co, 0.005, 0.2},
+	                           {"hydrogen_per_carbon", hydrogen_per_carbon, 0.0, 4.0},
+	                           {"oxygen_per_carbon", oxygen_per_carbon, 0.0, 1.0}};
+	jw_status status = jw_check_bounds(bounds, sizeof bounds / sizeof *bounds, error);
+	rich r = {hydrogen_per_carbon, oxygen_per_carbon, co};
+	double a, hydrogen;
+	if (status >= 0)
+		status = jw_root(co_too_high, &r, 0, 1, 1e-12, &a, error);
+	if (status >= 0)
+		*lambda = oxygen_in(&r, a, &hydrogen) / (1 + 0.25 * hydrogen_per_carbon - 0.5 * oxygen_per_carbon);
+	return status;
 }
 
 /* With M = C + H y + O z the mass per carbon: w M = O z for the oxygen, A M = (air per O2)(1 + y/4 - z/2) for the air.

@@ -24,6 +24,13 @@ static inline void see(jw_case *known, const char *id, jw_range range)
 	see_value(known, id, range, 0, 0);
 }
 
+/* A value that a kind may have; 0 of words. */
+static inline double any_value(int kind)
+{
+	const jw_evidence_unit *unit = jw_evidence_unit_of(kind);
+	return unit ? 0.6 * unit->low + 0.4 * unit->high : 0;
+}
+
 static inline jw_report *explained(const jw_setup *setup, const jw_case *known)
 {
 	jw_report *report = NULL;

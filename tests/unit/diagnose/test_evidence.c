@@ -48,11 +48,15 @@ Test(evidence, bounds)
 	for (int i = 0; i < jw_evidence_kind_count(); i++)
 		for (int n = 0; n < N * N * N; n++) {
 			jw_signs signs = {lnphi[n % N], lnphi[n / N % N], lnphi[n / N / N], n % 7 - 3, 0.1 * (n % 11), n % 5 - 2};
-			jw_evidence seen = {i, (jw_range)(n % JW_RANGE_COUNT), 0.97, 0};
+			jw_evidence seen = {i, (jw_range)(n % JW_RANGE_COUNT), any_value(i), 0};
 			seen = jw_evidence_read(&seen);
-			jw_reading_weight reading = jw_weigh_reading(&seen, signs.lnphi, 0.06);
-			int value = jw_evidence_kind_at(i)->takes_value;
-			double l = value ? reading.believed + reading.doubted : jw_likelihood(&seen, &signs, JW_NOT_TOLD);
+			double l;
+			if (jw_reads_mixture(jw_evidence_row_at(i))) {
+				jw_reading_weight reading = jw_weigh_reading(&seen, signs.lnphi, 0.06);
+				l = reading.believed + reading.doubted;
+			} else {
+				l = jw_likelihood(&seen, &signs, n % 3 ? JW_NOT_TOLD : n % 2 ? JW_ANY_MIXTURE : 0.4);
+			}
 			double other = jw_likelihood_other(&seen);
 			cr_expect(l > 0 && l <= 1, "%s: %g", jw_evidence_kind_at(i)->id, l);
 			cr_expect(other > 0 && other <= 1, "%s: %g", jw_evidence_kind_at(i)->id, other);
@@ -131,7 +135,8 @@ Test(evidence, opposites)
 	for (int i = 0; i < jw_evidence_kind_count(); i++) {
 		const jw_evidence_row *row = jw_evidence_row_at(i);
 		cr_expect(!row->opposite || jw_evidence_kind_find(row->opposite) >= 0, "%s", row->kind.id);
-		cr_expect((row->shape == NULL) == row->kind.takes_value, "%s", row->kind.id);
+		cr_expect((row->gauge != NULL) == row->kind.takes_value, "%s", row->kind.id);
+		cr_expect(row->shape || row->gauge, "%s", row->kind.id);
 		cr_expect(row->needs || (row->sound > 0 && row->sound < 1), "%s", row->kind.id);
 	}
 }

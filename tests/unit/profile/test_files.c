@@ -127,12 +127,12 @@ TestSuite(files, .init = go_to_source);
 
 Test(files, one_fault_each)
 {
-	cr_expect_eq(for_each_file("tests/profiles/bad", check_bad), 79);
+	cr_expect_eq(for_each_file("tests/profiles/bad", check_bad), 86);
 }
 
 Test(files, sound)
 {
-	cr_expect_eq(for_each_file("tests/profiles/good", check_good), 13);
+	cr_expect_eq(for_each_file("tests/profiles/good", check_good), 14);
 }
 
 static void check_bundled_engine(const char *folder, const char *name)
@@ -294,6 +294,32 @@ Test(files, a_case_reaches_its_members)
 	cr_expect(jw_case_evidence(file)->history.months_standing < 0, "unknown");
 	JW_NEAR_REL(jw_case_evidence(file)->air.pressure_pa, 101325, 1e-12);
 	JW_NEAR_REL(jw_case_evidence(file)->air.temperature_k, 288.15, 1e-12);
+	jw_case_free(file);
+}
+
+/* Readings with their units; lambda of a gas by the fuel that the engine burns. */
+Test(files, a_case_reads_gauges)
+{
+	jw_faults faults;
+	jw_case_file *file = NULL;
+	cr_assert_eq(jw_case_load("tests/profiles/good/case-with-every-reading.yaml", LIBRARY, &file, &faults), JW_OK);
+	const jw_case *c = jw_case_evidence(file);
+	const double values[] = {0, 0, 0.97, 0, 950e3, 900e3, 3e-6, -2.5e-3, 0.35e-3, 0.92};
+	const double uncertainties[] = {0.02, 0.03, 0.0291, 0, 30e3, 0, 0, 0, 0, 0};
+	const jw_gas_analysis gas = {.co = 0.05, .co2 = 0.11, .o2 = 0.008, .hc = 200e-6};
+	double hydrogen, oxygen, lambda;
+	jw_fuel_state fuel;
+	cr_assert_eq(jw_fuel_at(&jw_profile_setup(jw_case_profile(file))->fuel, 293.15, &fuel, NULL), JW_OK);
+	cr_assert_eq(jw_fuel_atoms(&fuel, &hydrogen, &oxygen, NULL), JW_OK);
+	cr_assert_eq(jw_lambda_from_gas(&gas, hydrogen, oxygen, &lambda, NULL), JW_OK);
+	JW_NEAR_REL(c->evidence[0].value, lambda, 1e-12);
+	cr_assert_eq(jw_lambda_from_co(0.04, hydrogen, oxygen, &lambda, NULL), JW_OK);
+	JW_NEAR_REL(c->evidence[1].value, lambda, 1e-12);
+	for (int i = 2; i < c->evidences; i++)
+		JW_NEAR_ABS(c->evidence[i].value, values[i], 1e-12 * fmax(1, values[i]));
+	for (int i = 0; i < c->evidences; i++)
+		JW_NEAR_ABS(c->evidence[i].uncertainty, uncertainties[i], 1e-9);
+	cr_expect_eq(c->evidence[3].answer, JW_UNKNOWN);
 	jw_case_free(file);
 }
 

@@ -32,6 +32,20 @@ Test(gas, lambda_of_computed_exhaust_comes_back)
 		}
 }
 
+/* CO alone gives back a rich mixture that burnt clean, and refuses what it cannot tell. */
+Test(gas, lambda_of_carbon_monoxide_alone)
+{
+	double lambda = -1;
+	for (double wanted = 0.7; wanted < 0.975; wanted += 0.05) {
+		jw_gas_analysis gas = burnt(1.8, 0.017, wanted, 0);
+		cr_assert_eq(jw_lambda_from_co(gas.co, 1.8, 0.017, &lambda, NULL), JW_OK);
+		JW_NEAR_ABS(lambda, wanted, 1e-4);
+	}
+	cr_expect_eq(jw_lambda_from_co(0.001, 1.8, 0, &lambda, NULL), JW_E_RANGE);
+	cr_expect_eq(jw_lambda_from_co(NAN, 1.8, 0, &lambda, NULL), JW_E_NOT_FINITE);
+	cr_expect_eq(jw_lambda_from_co(0.05, 5, 0, &lambda, NULL), JW_E_RANGE);
+}
+
 /* 5 % of air in the sample raise lambda by about 5 % of the air that it holds already. */
 Test(gas, air_in_the_sample_leans)
 {
