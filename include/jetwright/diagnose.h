@@ -13,6 +13,8 @@ extern "C" {
 #endif
 
 #define JW_EVIDENCE_MAX 96
+/** Causes in the table, at most. */
+#define JW_CAUSES_MOST 64
 
 /** One kind of evidence: a row of the vocabulary. */
 typedef struct jw_evidence_kind {
@@ -64,6 +66,7 @@ typedef struct jw_evidence {
 typedef struct jw_history {
 	double months_standing;            /**< negative: unknown */
 	int changed[JW_CHANGE_KIND_COUNT]; /**< 1: this was changed just before the complaint */
+	int mended[JW_CAUSES_MOST];        /**< 1: the remedy of this cause was done and the complaint stayed */
 	int flat;                          /**< 1: leave history out, all causes equally likely beforehand */
 } jw_history;
 
@@ -123,6 +126,8 @@ JW_API int jw_cause_find(const char *id);
 JW_API const jw_effect_words *jw_cause_effect_words(int cause);
 /** What fails. */
 JW_API jw_need jw_cause_need(int cause);
+/** Minutes that its remedy takes, retest included; 0 outside. */
+JW_API double jw_cause_minutes(int cause);
 /** Whether the cause changes the set-up, so that the engine model foretells it; the others are known by evidence alone:
  * they have no severity and no effect. */
 JW_API int jw_cause_meters(int cause);
@@ -201,12 +206,11 @@ typedef struct jw_report jw_report;
  * tables of how often each thing is seen with them. `other` stands for all that is no cause of the list. Causes of
  * parts that the engine does not have are not listed. Range and kind of the evidence must be valid; a kind that takes
  * no range ignores the one given. Where a coefficient of the engine is known worse than its having run right tells (an
- * uncertainty above 8 %, as where a class states most of it), the coefficients of fuel are first fitted to the mixtures that
- * such an engine runs best on, each to 11 %, by ::jw_fit_readings. \param healthy the engine as it ran right (before what
- * `history.changed` names)
- * \param known   months_standing finite; 1..JW_EVIDENCE_MAX pieces of evidence, unknown ones included \return JW_OK,
- * warnings of the sound engine's points, JW_E_ARGUMENT (no evidence, unknown kind or range), JW_E_RANGE,
- * JW_E_NOT_FINITE, JW_E_MEMORY or an error of the point solver */
+ * uncertainty above 8 %, as where a class states most of it), the coefficients of fuel are first fitted to the mixtures
+ * that such an engine runs best on, each to 11 %, by ::jw_fit_readings. \param healthy the engine as it ran right
+ * (before what `history.changed` names) \param known   months_standing finite; 1..JW_EVIDENCE_MAX pieces of evidence,
+ * unknown ones included \return JW_OK, warnings of the sound engine's points, JW_E_ARGUMENT (no evidence, unknown kind
+ * or range), JW_E_RANGE, JW_E_NOT_FINITE, JW_E_MEMORY or an error of the point solver */
 JW_API jw_status jw_explain(const jw_setup *healthy, const jw_case *known, jw_report **report, jw_error *error);
 JW_API void jw_report_free(jw_report *report);
 JW_API int jw_report_findings(const jw_report *report);

@@ -14,8 +14,8 @@ static void weigh_candidate(const jw_inquiry *q, const jw_cause_row *row, const 
 		it->scene = *present;
 	jw_scene_tell(q, it->cause, &it->scene);
 	jw_weigh(q, &it->scene, &it->told);
-	it->odds = prior.odds;
-	it->weight = prior.odds * it->told.likelihood;
+	it->odds = prior.odds * jw_odds_mended(q->background.history, it->cause);
+	it->weight = it->odds * it->told.likelihood;
 }
 
 /* Trouble, or anything good denied; a reading of the mixture is no complaint. */

@@ -15,6 +15,12 @@ const char *jw_need_name(jw_need need)
 	return (unsigned)need < JW_NEED_COUNT ? names[need] : NULL;
 }
 
+double jw_cause_minutes(int cause)
+{
+	const jw_cause_row *row = jw_cause_row_at(cause);
+	return row ? row->minutes : 0;
+}
+
 jw_need jw_cause_need(int cause)
 {
 	const jw_cause_row *row = jw_cause_row_at(cause);

@@ -21,6 +21,13 @@ static const double second_share = 0.2;
 static const double sound_odds = 2.0;
 /* How much likelier a sound engine is to come with no complaint at all than a faulty one. Trade practice, no source. */
 static const double no_complaint = 20.0;
+/* Remedies that are not done well enough to cure. Trade practice, no source. */
+static const double botched = 0.07;
+
+double jw_odds_mended(const jw_history *history, int cause)
+{
+	return history->mended[cause] ? botched : 1;
+}
 
 double jw_second_share(void)
 {

@@ -4,6 +4,7 @@
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
+#include <string.h>
 
 static const double share_dropped = 0.5, share_wrong = 0.1;
 /* Of the ranges in which a probe is read, its noise, and how often it reads nonsense. */
@@ -49,15 +50,6 @@ double chance_normal(chance *c)
 	return radius * cos(6.283185307179586 * chance_uniform(c));
 }
 
-/* One engine while it is looked at. */
-typedef struct look {
-	const jw_setup *sound, *faulty;
-	chance *chance;
-	jw_case *known;
-	double shift; /* of all its limits, ln(lambda) */
-	world_mixture now[JW_RANGE_COUNT], before[JW_RANGE_COUNT];
-} look;
-
 static void report(look *l, const char *seen, jw_range range, int is_so)
 {
 	jw_case *known = l->known;
@@ -100,15 +92,13 @@ static void report_range(look *l, jw_range range)
 	}
 }
 
-static int solve_trial(const look *l, const jw_setup *setup, jw_range range, double enrichener, double *lambda)
+/* Lambda of a set-up in a range with the enrichener so far open; 0 where there is no answer. */
+static double trial_lambda(const look *l, const jw_setup *setup, jw_range range, double enrichener)
 {
 	jw_point point = setup->range[range];
 	world_mixture m;
 	point.enrichener = enrichener;
-	if (world_mixture_at(setup, &l->known->air, &point, &m) < 0)
-		return -1;
-	*lambda = lambda_of(&m);
-	return 0;
+	return world_mixture_at(setup, &l->known->air, &point, &m) < 0 ? 0 : lambda_of(&m);
 }
 
 /* Nearer to where it runs best. */
@@ -118,30 +108,74 @@ static int is_better(double before, double after)
 	return fabs(log(before / best)) - fabs(log(after / best)) > felt;
 }
 
-static int report_trials(look *l)
+static int helped_by_enrichener(const look *l, jw_range range)
 {
 	const jw_carburetor *c = &l->faulty->carburetor;
-	const double idle = lambda_of(&l->now[JW_IDLE]);
-	double rich, turned;
-	if (c->enrichener_outlet_m > 0 || c->choke.bore_m > 0) {
-		if (solve_trial(l, l->faulty, JW_IDLE, 0.5, &rich) < 0)
-			return -1;
-		report(l, "enrichener_helps", JW_IDLE, is_better(idle, rich));
-		if (solve_trial(l, l->faulty, JW_FULL, 0.5, &rich) < 0)
-			return -1;
-		report(l, "enrichener_helps", JW_FULL, is_better(lambda_of(&l->now[JW_FULL]), rich));
-	}
-	if (c->screw.kind == JW_FUEL_SCREW) {
-		jw_setup out = *l->faulty;
-		out.carburetor.screw.turns += 0.5;
-		if (solve_trial(l, &out, JW_IDLE, 0, &turned) < 0)
-			return -1;
-		report(l, "screw_out_helps", JW_IDLE, is_better(idle, turned));
-		report(l, "screw_no_effect", JW_IDLE, fabs(log(turned / idle)) < 0.03);
-	}
-	report(l, "leak_spray_changes", JW_IDLE, l->now[JW_IDLE].leak_share > 0.02);
-	report(l, "high_idle", JW_IDLE, l->now[JW_IDLE].air_kg_s > 1.15 * l->before[JW_IDLE].air_kg_s);
-	return 0;
+	if (!(c->enrichener_outlet_m > 0 || c->choke.bore_m > 0))
+		return UNSEEN;
+	double rich = trial_lambda(l, l->faulty, range, 0.5);
+	return rich > 0 ? is_better(lambda_of(&l->now[range]), rich) : UNSEEN;
+}
+
+/* Lambda at idle with the mixture screw further out; 0 where that cannot be tried. */
+static double turned_out(const look *l)
+{
+	jw_setup out = *l->faulty;
+	out.carburetor.screw.turns += 0.5;
+	return out.carburetor.screw.kind == JW_FUEL_SCREW ? trial_lambda(l, &out, JW_IDLE, 0) : 0;
+}
+
+static int helped_by_screw(const look *l, jw_range range)
+{
+	double turned = turned_out(l);
+	return turned > 0 ? is_better(lambda_of(&l->now[range]), turned) : UNSEEN;
+}
+
+static int deaf_to_screw(const look *l, jw_range range)
+{
+	double turned = turned_out(l);
+	return turned > 0 ? fabs(log(turned / lambda_of(&l->now[range]))) < 0.03 : UNSEEN;
+}
+
+static int leaks(const look *l, jw_range range)
+{
+	return l->now[range].leak_share > 0.02;
+}
+
+static int idles_fast(const look *l, jw_range range)
+{
+	return l->now[range].air_kg_s > 1.15 * l->before[range].air_kg_s;
+}
+
+/* What is tried on the running engine, and in which ranges people tell of it. */
+static const struct trial {
+	const char *seen;
+	unsigned ranges;
+	int (*shows)(const look *l, jw_range range);
+} trials[] = {
+    {"enrichener_helps", 0x21, helped_by_enrichener},
+    {"screw_out_helps", 0x01, helped_by_screw},
+    {"screw_no_effect", 0x01, deaf_to_screw},
+    {"leak_spray_changes", 0x01, leaks},
+    {"high_idle", 0x01, idles_fast},
+};
+
+static void report_trials(look *l)
+{
+	for (size_t i = 0; i < sizeof trials / sizeof *trials; i++)
+		for (int r = 0; r < JW_RANGE_COUNT; r++) {
+			int shows = (trials[i].ranges >> r) & 1 ? trials[i].shows(l, (jw_range)r) : UNSEEN;
+			if (shows != UNSEEN)
+				report(l, trials[i].seen, (jw_range)r, shows);
+		}
+}
+
+int look_tried(const look *l, const char *seen, jw_range range)
+{
+	for (size_t i = 0; i < sizeof trials / sizeof *trials; i++)
+		if (!strcmp(trials[i].seen, seen))
+			return trials[i].shows(l, range);
+	return UNSEEN;
 }
 
 static void read_lambda(look *l, jw_range range)
@@ -168,18 +202,21 @@ static int is_felt(const look *l)
 	return 0;
 }
 
-int observe(const jw_setup *sound, const jw_setup *faulty, chance *c, jw_case *known)
+int look_begin(look *l, const jw_setup *sound, const jw_setup *faulty, chance *c, jw_case *known)
 {
-	look l = {.sound = sound, .faulty = faulty, .chance = c, .known = known, .shift = tolerance * chance_normal(c)};
+	*l = (look){.sound = sound, .faulty = faulty, .chance = c, .known = known, .shift = tolerance * chance_normal(c)};
 	for (int r = 0; r < JW_RANGE_COUNT; r++)
-		if (world_mixture_at(faulty, &known->air, &faulty->range[r], &l.now[r]) < 0 ||
-		    world_mixture_at(sound, &known->air, &sound->range[r], &l.before[r]) < 0)
+		if (world_mixture_at(faulty, &known->air, &faulty->range[r], &l->now[r]) < 0 ||
+		    world_mixture_at(sound, &known->air, &sound->range[r], &l->before[r]) < 0)
 			return -1;
-	if (!is_felt(&l))
-		return 1;
+	return is_felt(l) ? 0 : 1;
+}
+
+void look_report(look *l)
+{
 	for (int r = 0; r < JW_RANGE_COUNT; r++) {
-		report_range(&l, (jw_range)r);
-		read_lambda(&l, (jw_range)r);
+		report_range(l, (jw_range)r);
+		read_lambda(l, (jw_range)r);
 	}
-	return report_trials(&l);
+	report_trials(l);
 }

@@ -13,9 +13,26 @@ typedef struct chance {
 double chance_uniform(chance *c); /* 0..1 */
 double chance_normal(chance *c);
 
-/* Fills the evidence of a case: drops half of what could be said, makes one in ten of the rest wrong, and reads lambda
- * in some ranges with a noisy probe. Returns 0; 1 where nobody would feel a fault; negative where the engine has no
- * answer in some range. */
-int observe(const jw_setup *sound, const jw_setup *faulty, chance *c, jw_case *known);
+/* One engine while it is looked at. */
+typedef struct look {
+	const jw_setup *sound, *faulty;
+	chance *chance;
+	jw_case *known;
+	double shift; /* of all its limits, ln(lambda) */
+	world_mixture now[JW_RANGE_COUNT], before[JW_RANGE_COUNT];
+} look;
+
+/* Runs the engine. Returns 0; 1 where nobody would feel a fault; negative where it has no answer in some range. */
+int look_begin(look *l, const jw_setup *sound, const jw_setup *faulty, chance *c, jw_case *known);
+
+/* Fills the evidence of the case: drops half of what could be said, makes one in ten of the rest wrong, and reads
+ * lambda in some ranges with a noisy probe. */
+void look_report(look *l);
+
+/* What cannot be tried, or says nothing of the mixture. */
+#define UNSEEN (-1)
+
+/* Whether a trial on the running engine shows itself. */
+int look_tried(const look *l, const char *seen, jw_range range);
 
 #endif
