@@ -161,6 +161,12 @@ double jw_likelihood(const jw_evidence *seen, const jw_signs *signs, double told
 	return (1 - e) * answered(seen, yes) + e / answers;
 }
 
+unsigned jw_wants_asked(const jw_evidence_row *row)
+{
+	const unsigned stops = 1u << JW_WANT_LEAN_STOP | 1u << JW_WANT_RICH_STOP;
+	return row->needs ? stops | 1u << row->lean | 1u << row->rich : 0;
+}
+
 double jw_tell_both(const jw_evidence *seen, double first, double second)
 {
 	const jw_evidence_row *row = jw_evidence_row_at(seen->kind);

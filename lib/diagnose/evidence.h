@@ -25,6 +25,7 @@ typedef struct jw_signs {
 	double leak_share;     /* of the air that a spray reaches */
 	double tolerance;      /* of the engine for lean and rich, in standard deviations */
 	double bench[JW_BENCH_COUNT];
+	const double *past; /* what jw_past_limits says of lnphi, where that is known already; else NULL */
 } jw_signs;
 
 /* Which of them cost a solve of their own. */
@@ -79,6 +80,9 @@ jw_evidence jw_evidence_read(const jw_evidence *seen);
 /* L = (1-e) model + e/K of anything but a reading: people err and engines differ. A told share stands for what the
  * mixture says nothing of; else it is a second reason for trouble, or a second condition of running well. */
 double jw_likelihood(const jw_evidence *seen, const jw_signs *signs, double told);
+
+/* Limits that a row compares lnphi with, one bit each. */
+unsigned jw_wants_asked(const jw_evidence_row *row);
 
 /* Two told shares in one. */
 double jw_tell_both(const jw_evidence *seen, double first, double second);

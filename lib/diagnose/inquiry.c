@@ -91,6 +91,7 @@ static void gather_range(const jw_case *known, jw_inquiry *inquiry, jw_range ran
 			fact = inquiry->facts++;
 			inquiry->fact[fact] = seen;
 			inquiry->needs[range] |= row->needs;
+			inquiry->wants[range] |= jw_wants_asked(row);
 		}
 		inquiry->fact_of[i] = fact;
 		if (jw_reads_mixture(row))

@@ -17,16 +17,41 @@ typedef struct outlook {
 	double each[BRANCHES][JW_EVIDENCE_MAX]; /* likelihood of each fact but the reading */
 } outlook;
 
-/* Product of a range's facts but the reading, on a mixture that the draw moves. */
-static double all_seen(const jw_inquiry *q, const double *told, int range, jw_signs signs, double by, double *each)
+/* A hypothesis before the evidence, with the likelihood of each fact that the mixture says nothing of. */
+typedef struct view {
+	const jw_inquiry *inquiry;
+	const jw_scene *scene;
+	double apart[JW_EVIDENCE_MAX];
+} view;
+
+static int is_apart(const jw_inquiry *q, int fact)
 {
-	double product = 1;
+	const jw_evidence_row *row = jw_evidence_row_at(q->fact[fact].kind);
+	return !row->needs && !(row->gauge && row->gauge->on_bench);
+}
+
+static view view_of(const jw_inquiry *q, const jw_scene *scene)
+{
+	const jw_signs none = {0};
+	view v = {.inquiry = q, .scene = scene};
+	for (int f = 0; f < q->facts; f++)
+		v.apart[f] = is_apart(q, f) ? jw_likelihood(&q->fact[f], &none, scene->told[f]) : 0;
+	return v;
+}
+
+/* Product of a range's facts but the reading, on a mixture that the draw moves. */
+static double all_seen(const view *v, int range, jw_signs signs, double by, double *each)
+{
+	const jw_inquiry *q = v->inquiry;
+	double product = 1, past[JW_WANT_COUNT];
 	signs.lnphi += by;
 	signs.lnphi_enriched += by;
 	signs.lnphi_screw += by;
+	jw_past_limits((jw_range)range, q->wants[range], signs.lnphi, signs.tolerance, past);
+	signs.past = past;
 	for (int f = q->first[range]; f < q->first[range + 1]; f++)
 		if (f != q->reading[range]) {
-			each[f] = jw_likelihood(&q->fact[f], &signs, told[f]);
+			each[f] = v->apart[f] > 0 ? v->apart[f] : jw_likelihood(&q->fact[f], &signs, v->scene->told[f]);
 			product *= each[f];
 		}
 	return product;
@@ -50,22 +75,23 @@ static jw_reading_weight weigh_reading(const jw_inquiry *q, const double *told, 
 
 /* The model's own error in a range is summed over exactly where a reading says what it is: a reading may be far finer
  * than the draws are dense. */
-static void look(const jw_inquiry *q, const jw_scene *scene, int node, int range, const jw_deviate *draw, outlook *out)
+static void look(const view *v, int node, int range, const jw_deviate *draw, outlook *out)
 {
-	jw_signs signs = scene->signs[node][range];
+	const jw_inquiry *q = v->inquiry;
+	jw_signs signs = v->scene->signs[node][range];
 	double by = shared_shift(q, range, draw), error = model_spread * draw->model[range];
 	jw_reading_weight reading = {.doubted = 1};
 	signs.tolerance = draw->tolerance[range];
 	out->share[BELIEVED] = 0;
 	out->lnphi[BELIEVED] = signs.lnphi + by;
 	if (q->reading[range] >= 0) {
-		reading = weigh_reading(q, scene->told, range, signs.lnphi + by);
+		reading = weigh_reading(q, v->scene->told, range, signs.lnphi + by);
 		double told = by + reading.error + reading.spread * draw->model[range];
 		out->lnphi[BELIEVED] = signs.lnphi + told;
-		out->share[BELIEVED] = reading.believed * all_seen(q, scene->told, range, signs, told, out->each[BELIEVED]);
+		out->share[BELIEVED] = reading.believed * all_seen(v, range, signs, told, out->each[BELIEVED]);
 	}
 	out->lnphi[DOUBTED] = signs.lnphi + by + error;
-	out->share[DOUBTED] = reading.doubted * all_seen(q, scene->told, range, signs, by + error, out->each[DOUBTED]);
+	out->share[DOUBTED] = reading.doubted * all_seen(v, range, signs, by + error, out->each[DOUBTED]);
 	out->total = out->share[BELIEVED] + out->share[DOUBTED];
 	for (int b = 0; b < BRANCHES; b++)
 		out->share[b] /= out->total;
@@ -92,13 +118,13 @@ static void add_lambda(const outlook *out, double weight, double *cell)
 }
 
 /* One severity under one draw; returns the likelihood. */
-static double weigh_draw(const jw_inquiry *q, const jw_scene *scene, int node, const jw_deviate *draw, double prior,
-                         jw_weight *weight)
+static double weigh_draw(const view *v, int node, const jw_deviate *draw, double prior, jw_weight *weight)
 {
+	const jw_inquiry *q = v->inquiry;
 	outlook out[JW_RANGE_COUNT];
 	double product = prior;
 	for (int r = 0; r < JW_RANGE_COUNT; r++) {
-		look(q, scene, node, r, draw, &out[r]);
+		look(v, node, r, draw, &out[r]);
 		product *= out[r].total;
 	}
 	for (int r = 0; r < JW_RANGE_COUNT; r++) {
@@ -125,12 +151,13 @@ static void normalise(const jw_inquiry *q, const jw_scene *scene, jw_weight *wei
 
 void jw_weigh(const jw_inquiry *q, const jw_scene *scene, jw_weight *weight)
 {
+	const view v = view_of(q, scene);
 	*weight = (jw_weight){0};
 	for (int j = 0; j < scene->nodes; j++) {
 		if (!(scene->density[j] > 0))
 			continue;
 		for (int n = 0; n < JW_DRAWS; n++)
-			weight->severity[j] += weigh_draw(q, scene, j, &q->draw[n], scene->density[j] / JW_DRAWS, weight);
+			weight->severity[j] += weigh_draw(&v, j, &q->draw[n], scene->density[j] / JW_DRAWS, weight);
 		weight->likelihood += weight->severity[j];
 	}
 	normalise(q, scene, weight);
@@ -138,6 +165,7 @@ void jw_weigh(const jw_inquiry *q, const jw_scene *scene, jw_weight *weight)
 
 double jw_total_likelihood(const jw_inquiry *q, const jw_scene *scene, int stride)
 {
+	const view v = view_of(q, scene);
 	double sum = 0;
 	for (int j = 0; j < scene->nodes; j++)
 		for (int n = 0; n < JW_DRAWS && scene->density[j] > 0; n += stride) {
@@ -146,7 +174,7 @@ double jw_total_likelihood(const jw_inquiry *q, const jw_scene *scene, int strid
 				outlook out;
 				if (q->first[r] == q->first[r + 1])
 					continue;
-				look(q, scene, j, r, &q->draw[n], &out);
+				look(&v, j, r, &q->draw[n], &out);
 				product *= out.total;
 			}
 			sum += product;
@@ -171,13 +199,14 @@ static double alone(const jw_inquiry *q, int range, const outlook *out, int fact
 
 void jw_predict(const jw_inquiry *q, const jw_scene *scene, double *predicted)
 {
+	const view v = view_of(q, scene);
 	for (int f = 0; f < q->facts; f++)
 		predicted[f] = 0;
 	for (int j = 0; j < scene->nodes; j++)
 		for (int n = 0; n < JW_DRAWS; n++)
 			for (int r = 0; r < JW_RANGE_COUNT; r++) {
 				outlook out;
-				look(q, scene, j, r, &q->draw[n], &out);
+				look(&v, j, r, &q->draw[n], &out);
 				for (int f = q->first[r]; f < q->first[r + 1]; f++)
 					predicted[f] += scene->density[j] / JW_DRAWS * alone(q, r, &out, f);
 			}

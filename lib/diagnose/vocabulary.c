@@ -20,13 +20,25 @@ static const double cold_spread = 0.15;
 /* Lambda, plain, below which a plug comes out wet, and, enriched, above which it stays dry. */
 static const double wet_below = 0.50, dry_above = 1.20, plug_spread = 0.15;
 
+static double leaner(const jw_signs *signs, double lnphi, jw_range range, jw_want want)
+{
+	return signs->past && lnphi == signs->lnphi ? signs->past[want]
+	                                            : jw_leaner_than(range, want, lnphi, signs->tolerance);
+}
+
+static double richer(const jw_signs *signs, double lnphi, jw_range range, jw_want want)
+{
+	return signs->past && lnphi == signs->lnphi ? signs->past[want]
+	                                            : jw_richer_than(range, want, lnphi, signs->tolerance);
+}
+
 static double trouble(const jw_evidence_row *row, double lnphi, const jw_signs *signs, jw_range range)
 {
 	double says = 0;
 	if (row->lean_says > 0)
-		says += row->lean_says * jw_leaner_than(range, row->lean, lnphi, signs->tolerance);
+		says += row->lean_says * leaner(signs, lnphi, range, row->lean);
 	if (row->rich_says > 0)
-		says += row->rich_says * jw_richer_than(range, row->rich, lnphi, signs->tolerance);
+		says += row->rich_says * richer(signs, lnphi, range, row->rich);
 	return says;
 }
 
@@ -42,8 +54,8 @@ static double beyond_running(const jw_evidence_row *row, const jw_signs *signs, 
 	double shown = beyond(row, signs, seen);
 	if (!(shown > 0)) /* as on most mixtures */
 		return 0;
-	double lean = jw_leaner_than(seen->range, JW_WANT_LEAN_STOP, signs->lnphi, signs->tolerance);
-	double rich = jw_richer_than(seen->range, JW_WANT_RICH_STOP, signs->lnphi, signs->tolerance);
+	double lean = leaner(signs, signs->lnphi, seen->range, JW_WANT_LEAN_STOP);
+	double rich = richer(signs, signs->lnphi, seen->range, JW_WANT_RICH_STOP);
 	return shown * (1 - lean) * (1 - rich);
 }
 
@@ -74,7 +86,7 @@ static double enrichener_only(const jw_evidence_row *row, const jw_signs *signs,
 /* How much nearer to the best mixture a trial brings it, stopped where it does best on its way to the end. */
 static double gain(double before, double end, jw_range range)
 {
-	double best = -log(jw_wanted(range, JW_WANT_BEST).lambda);
+	double best = -jw_wanted(range, JW_WANT_BEST).ln_lambda;
 	double reached = jw_clamp(best, fmin(before, end), fmax(before, end));
 	return fabs(before - best) - fabs(reached - best);
 }
@@ -166,7 +178,7 @@ static double dry(const jw_evidence_row *row, const jw_signs *signs, const jw_ev
 static double cold(const jw_evidence_row *row, const jw_signs *signs, const jw_evidence *seen)
 {
 	double lean = jw_normal_cdf((-signs->lnphi_enriched - log(row->limit)) / cold_spread);
-	double rich = jw_richer_than(seen->range, JW_WANT_RICH_STOP, signs->lnphi, signs->tolerance);
+	double rich = richer(signs, signs->lnphi, seen->range, JW_WANT_RICH_STOP);
 	return 0.9 * (1 - (1 - lean) * (1 - rich));
 }
 

@@ -18,7 +18,7 @@ typedef enum jw_want {
 
 /* A lambda, and the standard spread of its logarithm from one engine to the next. */
 typedef struct jw_limit {
-	double lambda, spread;
+	double lambda, spread, ln_lambda;
 } jw_limit;
 
 jw_limit jw_wanted(jw_range range, jw_want want);
@@ -28,6 +28,9 @@ jw_limit jw_wanted(jw_range range, jw_want want);
  * mixtures than most. Drawn from the standard normal, it gives back the limit's spread. */
 double jw_leaner_than(jw_range range, jw_want want, double lnphi, double tolerance);
 double jw_richer_than(jw_range range, jw_want want, double lnphi, double tolerance);
+
+/* Probability of being past each limit that a mask of bits asks for, on the side where it is one. */
+void jw_past_limits(jw_range range, unsigned wants_asked, double lnphi, double tolerance, double *past);
 
 /* Standard normal distribution function. */
 double jw_normal_cdf(double z);
