@@ -28,6 +28,9 @@ static const struct {
 } answers[] = {{"seen", "yes"}, {"not", "no"}, {"unknown", "unknown"}};
 enum { ANSWERS = sizeof answers / sizeof *answers };
 
+#define TEXT_OF(number) #number
+#define TEXT(number) TEXT_OF(number)
+#define MOST TEXT(JW_EVIDENCE_MAX)
 enum { ITEM = 64, LINES = JW_EVIDENCE_MAX + 64 };
 
 /* Where a line comes from. */
@@ -43,7 +46,7 @@ typedef struct told {
 	char text[LINES * (2 * ITEM + 64)];
 	size_t used;
 	source line[LINES];
-	int lines;
+	int lines, evidences;
 } told;
 
 static void add_line(told *t, const source *from, const char *format, ...) __attribute__((format(printf, 3, 4)));
@@ -103,6 +106,7 @@ static void add_evidence(told *t, const source *from, const char *answer)
 		snprintf(at, sizeof at, ", at: %.*s", range - word - 1, item + word + 1);
 	if (item[range] == '=')
 		write_value(item + range + 1, value, sizeof value);
+	t->evidences++;
 	add_line(t, from, "  - {seen: %.*s%s%s, answer: %s}\n", word, item, at, value, answer);
 }
 
@@ -128,8 +132,8 @@ static int add_items(told *t, const char *option, adder add, const char *with)
 	while (has(t->arguments, option) && next_item(&list, &from)) {
 		if (!is_plain(from.item))
 			return refuse(t->arguments, &from, "expected words such as hunts@idle, lambda@full=1.05 or idles_well");
-		if (t->lines == LINES)
-			return refuse(t->arguments, &from, "is one more than a case may have");
+		if (t->lines == LINES || t->evidences == JW_EVIDENCE_MAX)
+			return refuse(t->arguments, &from, "is one more than a case may have, expected at most " MOST);
 		add(t, &from, with);
 	}
 	return ANSWERED;

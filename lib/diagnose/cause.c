@@ -64,6 +64,8 @@ int jw_cause_possible(const jw_setup *healthy, const jw_cause_row *row)
 {
 	if (row->several && healthy->engine.carburetors < 2)
 		return 0;
+	if (row->strokes && row->strokes != healthy->engine.strokes)
+		return 0;
 	return !row->exists || jw_value_at(healthy, row->exists) > 0;
 }
 

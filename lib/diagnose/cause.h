@@ -51,6 +51,9 @@ typedef struct jw_cause_row {
 	double minutes;         /* to a verified repair */
 	size_t exists;          /* of a double that is above 0 where the engine has the part; 0: every engine has it */
 	int several;            /* 1: only engines with several carburetors have it */
+	int strokes;            /* only engines of so many have it; 0: either */
+	const char *within;     /* a wider cause that takes this one in, so that both are one; NULL: none */
+	int unsprayed;          /* a leak that no spray at the intake reaches */
 	size_t element;         /* of the double that changes */
 	int times;              /* elements changed alike, 0 counts as 1 */
 	size_t stride;          /* from one to the next */

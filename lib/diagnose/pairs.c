@@ -205,8 +205,10 @@ static int solve_cell(const pairing *p, const cell *at, jw_signs *signs)
 	    jw_cause_apply(&first, p->b->cause, jw_node(at->node[1]), &both, NULL) < 0 ||
 	    jw_solve_signs(p->inquiry, &both, ranges_with_facts(p->inquiry), signs, NULL) < 0)
 		return 0;
-	for (int r = 0; r < JW_RANGE_COUNT; r++) /* each part by itself */
+	for (int r = 0; r < JW_RANGE_COUNT; r++) { /* what each shows by itself */
 		memcpy(signs[r].bench, added[r].bench, sizeof signs[r].bench);
+		signs[r].leak_share = added[r].leak_share;
+	}
 	return 1;
 }
 
@@ -243,10 +245,17 @@ static double likelihood(const pairing *p, int nodes, int solved, int stride)
 
 /* ---- all pairs ---- */
 
-/* Two words for one element are no pair. */
+static int lies_within(const jw_cause_row *narrow, const jw_cause_row *wide)
+{
+	return narrow->within && strcmp(narrow->within, wide->info.id) == 0;
+}
+
+/* Two words for one element are no pair, nor is a cause with one that takes it in. */
 static int apart(const jw_candidate *a, const jw_candidate *b)
 {
 	const jw_cause_row *one = jw_cause_row_at(a->cause), *other = jw_cause_row_at(b->cause);
+	if (lies_within(one, other) || lies_within(other, one))
+		return 0;
 	return !jw_cause_meters(a->cause) || !jw_cause_meters(b->cause) || one->element != other->element;
 }
 

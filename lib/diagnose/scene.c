@@ -141,8 +141,11 @@ void jw_scene_of_cause(const jw_inquiry *inquiry, const jw_setup *base, int caus
 		int solved = jw_cause_apply(base, cause, jw_node(j), &faulty, NULL) >= 0 &&
 		             solve_ranges(inquiry, &faulty, JW_ALL_RANGES, along, scene->signs[j], NULL) >= 0;
 		scene->density[j] = solved ? density[j] : 0;
-		for (int r = 0; r < JW_RANGE_COUNT; r++)
+		for (int r = 0; r < JW_RANGE_COUNT; r++) {
 			read_flow(inquiry, base, cause, jw_node(j), scene->signs[j][r].bench);
+			if (jw_cause_row_at(cause)->unsprayed)
+				scene->signs[j][r].leak_share = 0;
+		}
 	}
 }
 

@@ -634,6 +634,8 @@ static const jw_evidence_row rows[] = {
     TOLD("all_cylinders_alike", "every cylinder works alike", 0.90, 0.70, "one_cylinder_dead"),
     TOLD("compression_low_hot", "compression good cold and low hot", 0.02, 0.05, NULL),
     TOLD("oil_lifts_compression", "a spoon of oil in the cylinder lifts the compression", 0.03, 0.05, NULL),
+    FACT("crankcase_leaks", "the crankcase does not hold pressure (two-strokes)", 0.01, 0.02, "crankcase_tight"),
+    GOOD("crankcase_tight", "the crankcase holds pressure (two-strokes)", 0.95, 0.90, NULL),
     FACT("timing_off", "the ignition timing is off its mark", 0.02, 0.03, NULL),
     TOLD("battery_low", "battery below 12.2 V at rest, or lights fade on cranking", 0.05, 0.08, NULL),
     FACT("runs_without_stop_switch", "sparks again with the stop switch unplugged", 0.005, 0.01, NULL),

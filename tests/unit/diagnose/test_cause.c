@@ -59,9 +59,12 @@ Test(cause, only_its_element)
 {
 	jw_setup setup = scooter();
 	setup.carburetor.choke.bore_m = 24e-3;
+	setup.carburetor.power_outlet_m = 2e-3;
+	setup.carburetor.power.fuel_jet.diameter_m = 0.5e-3;
 	for (int i = 0; i < jw_cause_count(); i++) {
 		const jw_cause_row *row = jw_cause_row_at(i);
 		jw_setup faulty, none;
+		setup.engine.strokes = row->strokes ? row->strokes : 4;
 		if (!jw_cause_meters(i)) {
 			cr_expect(jw_cause_apply(&setup, i, 0.37, &faulty, NULL) == JW_E_ARGUMENT, "%s", row->info.id);
 			continue;
@@ -161,6 +164,7 @@ Test(cause, effects)
 	    {"idle_mixture_screw_lean", 0.5, 0.5 * setup.carburetor.screw.turns},
 	    {"slide_or_diaphragm", 0.25, 0.25e3 * setup.carburetor.throat.bore_m},
 	    {"enrichener_stuck_on", 0.4, 0.4},
+	    {"enrichener_restricted", 0.4, 0.6},
 	};
 	for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
 		double effect = NAN;
@@ -249,6 +253,73 @@ Test(cause, screw_of_either_kind)
 		cr_expect(phi_at(&lean, &air, JW_IDLE) < phi_at(&setup, &air, JW_IDLE), "%s", engines[i]);
 		cr_expect(phi_at(&rich, &air, JW_IDLE) > phi_at(&setup, &air, JW_IDLE), "%s", engines[i]);
 	}
+}
+
+/* Some causes are those of two-strokes, some of four-strokes. */
+Test(cause, strokes)
+{
+	jw_setup setup = scooter(), faulty;
+	int seal = jw_cause_find("crank_seal"), valves = jw_cause_find("valve_clearance");
+	cr_assert(setup.engine.strokes == 4);
+	cr_expect(jw_cause_apply(&setup, seal, 0.5, &faulty, NULL) == JW_E_ARGUMENT);
+	cr_expect(jw_cause_possible(&setup, jw_cause_row_at(valves)));
+	setup = bundled("moped-50");
+	cr_assert(setup.engine.strokes == 2);
+	cr_expect(jw_cause_apply(&setup, seal, 0.5, &faulty, NULL) == JW_OK);
+	cr_expect(!jw_cause_possible(&setup, jw_cause_row_at(valves)));
+	jw_air air = mild_air();
+	cr_expect(phi_at(&faulty, &air, JW_IDLE) < 0.98 * phi_at(&setup, &air, JW_IDLE), "a crankcase leak leans");
+}
+
+/* A leak at the crankcase leans as one at the intake does; a spray at the intake's joints tells them apart. */
+Test(cause, no_spray_reaches_a_crank_seal)
+{
+	jw_setup setup = bundled("moped-50");
+	jw_case known = {.air = mild_air()};
+	see(&known, "hunts", JW_IDLE);
+	see(&known, "high_idle", JW_IDLE);
+	jw_case changes = known, stays = known;
+	see(&changes, "leak_spray_changes", JW_IDLE);
+	see(&stays, "leak_spray_no_change", JW_IDLE);
+	jw_report *before = explained(&setup, &known), *yes = explained(&setup, &changes), *no = explained(&setup, &stays);
+	cr_expect(probability_of(before, "crank_seal") > 0.02);
+	cr_expect(probability_of(yes, "crank_seal") < 0.5 * probability_of(before, "crank_seal"));
+	cr_expect(probability_of(no, "crank_seal") > probability_of(before, "crank_seal"));
+	cr_expect(probability_of(yes, "air_leak") > 2 * probability_of(no, "air_leak"));
+	jw_report_free(before);
+	jw_report_free(yes);
+	jw_report_free(no);
+}
+
+/* A blocked enrichener is felt with it open, and by a cold engine alone. */
+Test(cause, enrichener_restricted)
+{
+	jw_setup setup = scooter(), faulty;
+	jw_air air = mild_air();
+	cr_assert(jw_cause_apply(&setup, jw_cause_find("enrichener_restricted"), 0.8, &faulty, NULL) == JW_OK);
+	JW_NEAR_REL(phi_at(&faulty, &air, JW_IDLE), phi_at(&setup, &air, JW_IDLE), 1e-9);
+	setup.range[JW_IDLE].enrichener = faulty.range[JW_IDLE].enrichener = 1;
+	cr_expect(phi_at(&faulty, &air, JW_IDLE) < 0.95 * phi_at(&setup, &air, JW_IDLE));
+	setup.range[JW_IDLE].enrichener = 0;
+	jw_case known = {.air = air};
+	see(&known, "hard_to_start_cold", JW_IDLE);
+	see(&known, "idles_well", JW_IDLE);
+	jw_report *report = explained(&setup, &known);
+	cr_expect(probability_of(report, "enrichener_restricted") > probability_of(report, "main_jet_restricted"));
+	jw_report_free(report);
+}
+
+/* What a wider cause takes in is a cause of its own, and known by the model where the wider one is told. */
+Test(cause, within_a_wider_one)
+{
+	int narrow = 0;
+	for (int i = 0; i < jw_cause_count(); i++) {
+		const jw_cause_row *row = jw_cause_row_at(i);
+		narrow += row->within != NULL;
+		cr_expect(!row->within || (jw_cause_find(row->within) >= 0 && jw_cause_find(row->within) != i), "%s",
+		          row->info.id);
+	}
+	cr_expect(narrow >= 8);
 }
 
 /* A choke plate left partly shut richens, on an engine that has one. */

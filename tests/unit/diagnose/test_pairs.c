@@ -31,6 +31,29 @@ static jw_setup with(const jw_setup *setup, const char *id, double severity)
 	return faulty;
 }
 
+/* Varnish in several passages takes in the jet that is blocked: the two are no pair. */
+Test(pairs, what_one_cause_takes_in_is_no_second)
+{
+	jw_setup setup = scooter();
+	jw_case known = {.air = mild_air(), .history = {.months_standing = 12}};
+	see(&known, "does_not_start", JW_IDLE);
+	see(&known, "outside_fuel_fires", JW_IDLE);
+	see(&known, "hunts", JW_IDLE);
+	see(&known, "flat", JW_FULL);
+	jw_report *report = explained(&setup, &known);
+	const int wide = jw_cause_find("passages_varnished");
+	cr_expect(probability_of(report, "passages_varnished") > 0.1);
+	for (int i = 0; i < jw_report_hypotheses(report); i++) {
+		const jw_hypothesis *h = jw_report_hypothesis(report, i);
+		for (int k = 0; k < 2 && h->cause[1] >= 0; k++) {
+			const char *within = jw_cause_row_at(h->cause[k])->within;
+			cr_expect(!within || jw_cause_find(within) != h->cause[!k]);
+			cr_expect(h->cause[k] != wide || !within);
+		}
+	}
+	jw_report_free(report);
+}
+
 /* Rich at idle and lean at full throttle is no single fault: the pair leads. */
 Test(pairs, second_fault_is_found)
 {
