@@ -5,12 +5,19 @@
 #include "explain.h"
 #include "files.h"
 #include "told.h"
+#include <string.h>
 
 static const cli_option explain_options[] = {
     {"flat-history", OPTION_FLAG, 0, 0, 0, NULL,
      "leave aside how long it stood and what was changed: all causes equally likely beforehand"},
     {0},
 };
+
+/* What tells of the engine in place of PROFILE; and, with the rest, of what a CASE says itself. */
+static const char *const told_beside[] = {"class",     "displacement",    "main-jet",
+                                          "pilot-jet", "months-standing", "changed"};
+static const char *const *const engine_options = told_beside;
+enum { TOLD_OPTIONS = sizeof told_beside / sizeof *told_beside, ENGINE_OPTIONS = TOLD_OPTIONS - 2 };
 
 /* \param own the engine's profile where PROFILE names it beside the options; else NULL */
 static int work_case(const cli_arguments *arguments, const jw_case_file *file, const jw_profile *own)
@@ -49,8 +56,10 @@ static int run_told(const cli_arguments *arguments)
 	int code = FAILED;
 	jw_status status;
 	jw_profile *own = NULL;
-	if (arguments->operands && has(arguments, "class"))
-		return wrong_use(arguments->command, "--class is given beside PROFILE, expected one of them");
+	for (int i = 0; i < ENGINE_OPTIONS && arguments->operands; i++)
+		if (has(arguments, engine_options[i]))
+			return wrong_use(arguments->command, "--%s is given beside PROFILE, expected one of them",
+			                 engine_options[i]);
 	if (!has(arguments, "seen") && !has(arguments, "not"))
 		return wrong_use(arguments->command, "--unknown stands alone, expected --seen or --not beside it");
 	if (arguments->operands && !(own = load_profile(arguments->operand[0], &status)))
@@ -63,6 +72,13 @@ static int run_told(const cli_arguments *arguments)
 	return code;
 }
 
+/* An engine's name alone tells no case. */
+static void hint_engine(const char *name)
+{
+	if (strcmp(name, "-") != 0 && strcmp(find_place("engines", name).path, name) != 0)
+		fprintf(stderr, "'%s' is an engine: say beside it what was seen (--seen).\n", name);
+}
+
 static int run_file(const cli_arguments *arguments)
 {
 	jw_case_file *file = NULL;
@@ -72,6 +88,7 @@ static int run_file(const cli_arguments *arguments)
 	if (status < 0) {
 		report_faults(&place, status, &faults);
 		hint_names(&place, "cases");
+		hint_engine(arguments->operand[0]);
 		return FAILED;
 	}
 	int code = work_case(arguments, file, NULL);
@@ -85,9 +102,10 @@ static int run(const cli_arguments *arguments)
 		return run_told(arguments);
 	if (!arguments->operands)
 		return wrong_use(arguments->command, "an argument is missing, expected CASE, or what was seen (--seen)");
-	if (has(arguments, "class") || has(arguments, "months-standing") || has(arguments, "changed"))
-		return wrong_use(arguments->command,
-		                 "--class, --months-standing and --changed go with --seen; a CASE says these itself");
+	for (int i = 0; i < TOLD_OPTIONS; i++)
+		if (has(arguments, told_beside[i]))
+			return wrong_use(arguments->command, "--%s goes with --seen or --not; a CASE says this itself",
+			                 told_beside[i]);
 	return run_file(arguments);
 }
 

@@ -284,9 +284,7 @@ static void print_engine(const answer *a)
 		    "sizes are that engine's, not yours.",
 		    a->class);
 	else if (based_on)
-		text_wrap(stdout, 0, 0,
-		          "What its profile leaves out is that of the class %s, so intervals are wider than with all of it "
-		          "measured.",
+		text_wrap(stdout, 0, 0, "What is not told of this engine is that of the class %s, so intervals are wide.",
 		          based_on);
 	print_history(a);
 	printf("\n");

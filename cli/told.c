@@ -12,6 +12,10 @@ const cli_option told_options[] = {
     {"unknown", OPTION_TEXT, 0, 0, 0, "spark_strong", "what nobody looked for"},
     {"class", OPTION_TEXT, 0, 0, 0, "utility-160",
      "no PROFILE: the class whose typical engine stands for this one ('jetwright list classes')"},
+    {"displacement", OPTION_QUANTITY, JW_VOLUME, 10e-6, 10e-3, "150cm3",
+     "beside --class: the engine's own displacement"},
+    {"main-jet", OPTION_QUANTITY, JW_LENGTH, 0.1e-3, 5e-3, "1.15mm", "beside --class: its main jet"},
+    {"pilot-jet", OPTION_QUANTITY, JW_LENGTH, 0.1e-3, 3e-3, "0.40mm", "beside --class: its pilot jet"},
     {"months-standing", OPTION_QUANTITY, JW_NUMBER, 0, 600, "5", "how long it stood; 0: in daily use"},
     {"changed", OPTION_TEXT, 0, 0, 0, "filter_open", "what was changed just before: filter_open, exhaust_freer"},
     {0},
@@ -36,7 +40,7 @@ enum { ITEM = 64, LINES = JW_EVIDENCE_MAX + 64 };
 /* Where a line comes from. */
 typedef struct source {
 	const char *option; /* NULL: none of the user's */
-	int place;          /* in its list, from 1 */
+	int place;          /* in its list, from 1; 0: no list */
 	char item[ITEM];
 } source;
 
@@ -62,9 +66,44 @@ static void add_line(told *t, const source *from, const char *format, ...)
 	t->lines++;
 }
 
+/* What a case calls things, and what options do. */
+static const struct {
+	const char *case_says, *options_say;
+} phrases[] = {
+    {"is said of something that is no reading, expected none here", "is no reading, expected no = and number"},
+    {"is said of something that has no range, expected none here", "has no range, expected no @ and range"},
+    {"a value and no denial", "it under --seen, with a number"},
+    {"\"class\" beside it", "--class beside it"}};
+enum { PHRASES = sizeof phrases / sizeof *phrases };
+
+/* A list of words that is too long to be told whole. */
+static int is_cut(const char *what)
+{
+	const size_t length = strlen(what);
+	return length > 3 && strcmp(what + length - 3, "...") == 0;
+}
+
 static int refuse(const cli_arguments *arguments, const source *from, const char *what)
 {
-	return wrong_use(arguments->command, "--%s, item %d (%s): %s", from->option, from->place, from->item, what);
+	char where[2 * ITEM] = "";
+	const char *list = strstr(what, "one of "), *said = "", *rest = "";
+	int length = (int)strlen(what);
+	if (list && is_cut(what)) {
+		length = (int)(list - what);
+		said = "a word that 'jetwright list evidence' shows";
+	}
+	for (int i = 0; i < PHRASES && !*said; i++) {
+		const char *found = strstr(what, phrases[i].case_says);
+		if (!found)
+			continue;
+		length = (int)(found - what);
+		said = phrases[i].options_say;
+		rest = found + strlen(phrases[i].case_says);
+	}
+	if (from->place > 0)
+		snprintf(where, sizeof where, ", item %d", from->place);
+	return wrong_use(arguments->command, "--%s%s (%s): %.*s%s%s", from->option, where, from->item, length, what, said,
+	                 rest);
 }
 
 /* The next of a comma list; 0 at its end. */
@@ -141,7 +180,7 @@ static int add_items(told *t, const char *option, adder add, const char *with)
 
 static source single(const told *t, const char *option)
 {
-	source from = {.option = option, .place = 1};
+	source from = {.option = option};
 	snprintf(from.item, sizeof from.item, "%s", text_of(t->arguments, option, ""));
 	return from;
 }
@@ -157,6 +196,25 @@ static int add_class(told *t)
 	return ANSWERED;
 }
 
+/* What a class may be told beside it: the option, the key of a case, its unit and what that is in SI. */
+static const struct {
+	const char *option, *key, *unit;
+	double si;
+} numbers[] = {{"displacement", "displacement", "cm3", 1e-6},
+               {"main-jet", "main_jet", "mm", 1e-3},
+               {"pilot-jet", "pilot_jet", "mm", 1e-3}};
+enum { NUMBERS = sizeof numbers / sizeof *numbers };
+
+static void add_numbers(told *t)
+{
+	for (int i = 0; i < NUMBERS; i++) {
+		const source from = single(t, numbers[i].option);
+		if (has(t->arguments, from.option))
+			add_line(t, &from, "%s: %.9g %s\n", numbers[i].key, value_of(t->arguments, from.option, 0) / numbers[i].si,
+			         numbers[i].unit);
+	}
+}
+
 static void add_months(told *t)
 {
 	const source from = single(t, "months-standing");
@@ -168,6 +226,7 @@ static int write_case(told *t)
 	add_line(t, NULL, "case: 1\n");
 	add_line(t, NULL, "about: Told on the command line.\n");
 	int code = add_class(t);
+	add_numbers(t);
 	if (has(t->arguments, "months-standing") || has(t->arguments, "changed"))
 		add_line(t, NULL, "history:\n");
 	if (has(t->arguments, "months-standing"))

@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "profile/describe.h"
 #include "profile/evidence.h"
 
 #include <stdlib.h>
@@ -7,6 +8,7 @@
 struct jw_case_file {
 	int schema;
 	char about[JW_ABOUT_MOST + 1], engine[JW_NAME_MOST + 1], class[JW_NAME_MOST + 1];
+	double displacement_m3, main_jet_m, pilot_jet_m; /* beside a class; 0: unsaid */
 	jw_air_block air;
 	jw_said said[JW_EVIDENCE_MAX];
 	jw_case known;
@@ -32,6 +34,9 @@ const jw_field jw_case_fields[] = {
     JW_ABOUT_FIELD(jw_case_file),
     {"profile", JW_FIELD_NAME, JW_OPTIONAL, .most = JW_NAME_MOST, JW_AT(jw_case_file, engine)},
     {"class", JW_FIELD_NAME, JW_OPTIONAL, .most = JW_NAME_MOST, JW_AT(jw_case_file, class)},
+    JW_QUANTITY_FIELD("displacement", JW_VOLUME, "10 cm3", "10 l", JW_OPTIONAL, jw_case_file, displacement_m3, NULL),
+    JW_QUANTITY_FIELD("main_jet", JW_LENGTH, "0.1 mm", "5 mm", JW_OPTIONAL, jw_case_file, main_jet_m, NULL),
+    JW_QUANTITY_FIELD("pilot_jet", JW_LENGTH, "0.1 mm", "3 mm", JW_OPTIONAL, jw_case_file, pilot_jet_m, NULL),
     JW_AIR_FIELDS("air", jw_case_file, air),
     JW_QUANTITY_FIELD("history.months_standing", JW_NUMBER, "0", "600", JW_OPTIONAL, jw_case_file,
                       known.history.months_standing, "months_standing"),
@@ -58,6 +63,85 @@ static void complete_evidence(jw_case_file *file, const jw_node *root, jw_faults
 			jw_said_complete(&file->said[item->index], item, setup, &file->known.evidence[item->index], faults);
 }
 
+/* Whether some of the engine's own numbers stand beside its class. */
+static int says_few(const jw_case_file *file)
+{
+	return file->displacement_m3 > 0 || file->main_jet_m > 0 || file->pilot_jet_m > 0;
+}
+
+static const jw_node *few_node(const jw_node *root)
+{
+	static const char *const keys[] = {"displacement", "main_jet", "pilot_jet"};
+	const jw_node *node = NULL;
+	for (size_t i = 0; i < sizeof keys / sizeof *keys && !node; i++)
+		node = jw_node_find(root, keys[i], NULL);
+	return node;
+}
+
+/* "KEY: NUMBER UNIT" as a file says it, in any locale. */
+typedef struct entry {
+	char text[64];
+} entry;
+
+static entry said(const char *key, double si, jw_dimension dimension, const char *unit)
+{
+	entry e;
+	char number[40];
+	jw_quantity_write(si, dimension, unit, 9, number, sizeof number);
+	snprintf(e.text, sizeof e.text, "%s: %s", key, number);
+	return e;
+}
+
+/* The jet of a circuit where the case states it. */
+static entry said_jet(const char *circuit, double bore_m)
+{
+	entry e = {""};
+	if (bore_m > 0)
+		snprintf(e.text, sizeof e.text, ", %s: {%.40s}", circuit, said("jet", bore_m, JW_LENGTH, "mm").text);
+	return e;
+}
+
+/* A profile of few numbers that leaves the rest to the class; bore and stroke keep their ratio. */
+static void write_few(const jw_case_file *file, char *text, size_t size)
+{
+	const jw_engine *class = &jw_profile_setup(file->profile)->engine;
+	const double typical = jw_displacement(class), own = file->displacement_m3 > 0 ? file->displacement_m3 : typical;
+	const double scale = cbrt(own / typical);
+	snprintf(
+	    text, size,
+	    "profile: 1\nname: Engine of %d cm3\nabout: Told in few numbers.\nfuel: %s\nbased_on: %s\nengine: {%s, %s}\n"
+	    "carburetor: {kind: %s%s%s}\n",
+	    (int)(own * 1e6 + 0.5), jw_profile_fuel(file->profile), file->class,
+	    said("bore", class->bore_m * scale, JW_LENGTH, "mm").text,
+	    said("stroke", class->stroke_m * scale, JW_LENGTH, "mm").text, jw_profile_carburetor(file->profile),
+	    said_jet("main", file->main_jet_m).text, said_jet("pilot", file->pilot_jet_m).text);
+}
+
+/* "LIBRARY" of "LIBRARY/classes/NAME.yaml". */
+static void cut_to_library(char *path)
+{
+	for (int i = 0; i < 2; i++)
+		*strrchr(path, '/') = '\0';
+}
+
+/* The class brought to the numbers that the case states. */
+static jw_status narrow_class(jw_case_file *file, const jw_node *root, char *class_path, jw_faults *faults)
+{
+	char text[1024];
+	jw_profile *few = NULL;
+	jw_faults inner;
+	write_few(file, text, sizeof text);
+	cut_to_library(class_path);
+	jw_status status = jw_profile_parse(text, class_path, &few, &inner);
+	if (status < 0) {
+		jw_fault_node(faults, few_node(root), inner.item[0].message);
+		return status == JW_E_MEMORY ? status : JW_E_SCHEMA;
+	}
+	jw_profile_free(file->profile);
+	file->profile = few;
+	return status;
+}
+
 /* The engine itself, or one of its class that stands for it. */
 static jw_status load_profile(jw_case_file *file, const jw_node *root, const char *path, const char *library,
                               jw_faults *faults)
@@ -72,7 +156,7 @@ static jw_status load_profile(jw_case_file *file, const jw_node *root, const cha
 	status = jw_profile_load(profile_path, library, &file->profile, &inner);
 	if (status < 0)
 		return jw_fault_named(faults, root, own ? "profile" : "class", &inner, status);
-	return status;
+	return says_few(file) ? narrow_class(file, root, profile_path, faults) : status;
 }
 
 static void choose_class(jw_case_file *file, const jw_node *root, jw_faults *faults)
@@ -80,6 +164,9 @@ static void choose_class(jw_case_file *file, const jw_node *root, jw_faults *fau
 	if (*file->engine && *file->class)
 		jw_fault_node(faults, jw_node_find(root, "class", NULL),
 		              "is given beside profile, expected one of them: a profile needs no class to stand for it");
+	else if (says_few(file) && !*file->class)
+		jw_fault_node(faults, few_node(root),
+		              "says a number of an engine without its class, expected \"class\" beside it");
 	else if (!jw_node_find(root, "profile", NULL) && !jw_node_find(root, "class", NULL))
 		strcpy(file->class, PLAINEST_CLASS);
 }
@@ -145,7 +232,7 @@ const jw_profile *jw_case_profile(const jw_case_file *file)
 
 const char *jw_case_class(const jw_case_file *file)
 {
-	return *file->class ? file->class : NULL;
+	return *file->class && !says_few(file) ? file->class : NULL;
 }
 
 const char *jw_case_about(const jw_case_file *file)

@@ -71,6 +71,12 @@ jw_status jw_air_from_block(const jw_air_block *block, const jw_field *table, co
 /* A copy of a profile with another set-up. \return JW_OK, JW_E_ARGUMENT, JW_E_MEMORY */
 jw_status jw_profile_with(const jw_profile *profile, const jw_setup *setup, jw_profile **variant);
 
+/* Of a text in memory; as jw_profile_load. */
+jw_status jw_profile_parse(const char *text, const char *library, jw_profile **profile, jw_faults *faults);
+
+/* The word of its kind of carburetor. */
+const char *jw_profile_carburetor(const jw_profile *profile);
+
 /* Whether the coefficients' uncertainties in the set-up hold that of unmeasured dimensions. */
 int jw_profile_widened(const jw_profile *profile);
 

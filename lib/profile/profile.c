@@ -555,6 +555,22 @@ jw_status jw_profile_load(const char *path, const char *library, jw_profile **pr
 	return status;
 }
 
+jw_status jw_profile_parse(const char *text, const char *library, jw_profile **profile, jw_faults *faults)
+{
+	jw_profile *p = calloc(1, sizeof *p);
+	jw_status status = jw_text_read(text, library, fill, p, faults);
+	if (status < 0)
+		jw_profile_free(p);
+	else
+		*profile = p;
+	return status;
+}
+
+const char *jw_profile_carburetor(const jw_profile *profile)
+{
+	return carburetor_words[profile->setup.carburetor.kind];
+}
+
 void jw_profile_free(jw_profile *profile)
 {
 	free(profile);

@@ -2,17 +2,12 @@
 /* Little knowledge: displacement, kind of carburetor and two jets, the rest left to a class; or the class alone. */
 #include "computed.h"
 #include "diagnose/right.h"
-#include <stdlib.h>
 #include <string.h>
 
 static const struct {
-	const char *engine, *class, *kind;
-} known_by[] = {{"courier-150", "scooter-125", "constant_depression"},
-                {"trail-250", "single-250", "piston_slide"},
-                {"pump-200", "utility-160", "fixed_venturi"},
-                {"twin-480", "twin-500", "constant_depression"},
-                {"moped-50", "moped-50", "piston_slide"},
-                {"estate-1100", "car-1200", "fixed_venturi"}};
+	const char *engine, *class;
+} known_by[] = {{"courier-150", "scooter-125"}, {"trail-250", "single-250"}, {"pump-200", "utility-160"},
+                {"twin-480", "twin-500"},       {"moped-50", "moped-50"},    {"estate-1100", "car-1200"}};
 enum { KNOWN_BY = sizeof known_by / sizeof *known_by };
 
 static jw_setup loaded(const char *path)
@@ -29,19 +24,21 @@ static jw_setup loaded(const char *path)
 /* What a parts list tells of an engine. */
 static jw_setup by_its_parts_list(int engine, const jw_setup *own)
 {
-	char path[] = "/tmp/jw-little-XXXXXX";
-	int file = mkstemp(path);
-	FILE *out = file < 0 ? NULL : fdopen(file, "w");
-	cr_assert(out, "%s", path);
-	fprintf(out,
-	        "profile: 1\nname: Little\nabout: A parts list.\nfuel: e5\nbased_on: %s\n"
-	        "engine: {bore: %.3f mm, stroke: %.3f mm}\n"
-	        "carburetor: {kind: %s, main: {jet: %.3f mm}, pilot: {jet: %.3f mm}}\n",
-	        known_by[engine].class, own->engine.bore_m * 1e3, own->engine.stroke_m * 1e3, known_by[engine].kind,
-	        own->carburetor.main.fuel_jet.diameter_m * 1e3, own->carburetor.pilot.fuel_jet.diameter_m * 1e3);
-	fclose(out);
-	jw_setup setup = loaded(path);
-	remove(path);
+	char text[512];
+	jw_case_file *file = NULL;
+	jw_faults wrong;
+	snprintf(text, sizeof text,
+	         "case: 1\nabout: A parts list.\nclass: %s\ndisplacement: %.1f cm3\nmain_jet: %.3f mm\npilot_jet: %.3f mm\n"
+	         "evidence: [{seen: idles_well}]\n",
+	         known_by[engine].class, jw_displacement(&own->engine) * 1e6,
+	         own->carburetor.main.fuel_jet.diameter_m * 1e3, own->carburetor.pilot.fuel_jet.diameter_m * 1e3);
+	jw_status status = jw_case_parse(text, JW_SOURCE_DIR "/profiles", &file, &wrong);
+	cr_assert(status >= 0, "%s: %s", text, wrong.item[0].message);
+	cr_expect_null(jw_case_class(file));
+	jw_setup setup = *jw_profile_setup(jw_case_profile(file));
+	jw_case_free(file);
+	cr_expect(fabs(jw_displacement(&setup.engine) / jw_displacement(&own->engine) - 1) < 1e-3);
+	cr_expect(fabs(setup.carburetor.pilot.fuel_jet.diameter_m / own->carburetor.pilot.fuel_jet.diameter_m - 1) < 0.01);
 	return setup;
 }
 
