@@ -42,14 +42,14 @@ typedef struct told {
 	{"outside_fuel_changes_nothing", ANY, 0.9}
 /* clang-format on */
 
-/* The trade facts behind the shares, common practice, no source: an engine that runs has spark and compression, though
- * the spark may be weak when hot and compression marginal under load; outside fuel that fires proves the fuel side, not
- * the jet; one that keeps running then has burnt off stale fuel from the bowl; dying after seconds to two minutes
- * points at the supply, or at a jet through which all fuel goes, after half an hour at water; a cold engine that is not
- * enriched mostly does not start at all; no fuel at the carburetor is the first cause of no start in published charts,
- * and dirt is what blocks a filter; each cylinder has its own plug, so that of several one fails first and runs rough;
- * an enrichener that helps for seconds only points at the supply; a kick start may be too slow to make a spark. A share
- * of -1: the mixture is not foretold, a reading says nothing. */
+/* The trade facts behind the shares, common practice, no source, are tested in test_trade.c: an engine that runs has
+ * spark and compression, though the spark may be weak when hot and compression marginal under load; outside fuel that
+ * fires proves the fuel side, not the jet; one that keeps running then has burnt off stale fuel from the bowl; dying
+ * after seconds to two minutes points at the supply, or at a jet through which all fuel goes, after half an hour at
+ * water; a cold engine that is not enriched mostly does not start at all; no fuel at the carburetor is the first cause
+ * of no start in published charts, and dirt is what blocks a filter; each cylinder has its own plug, so that of several
+ * one fails first and runs rough; an enrichener that helps for seconds only points at the supply; a kick start may be
+ * too slow to make a spark. A share of -1: the mixture is not foretold, a reading says nothing. */
 static const struct {
 	const char *cause;
 	told told[64];
@@ -626,7 +626,8 @@ static const struct {
       {"all_cylinders_alike", ANY, 0.70},
       {"after_jet_change", ANY, 0.08},
       {"after_filter_change", ANY, 0.05},
-      {"after_engine_work", ANY, 0.10}}},
+      {"after_engine_work", ANY, 0.10},
+      {"idle_screw_no_effect", ANY, 0.30}}},
     {"enrichener_stuck_on",
      {{"coughs_only", ANY, 0.20},
       {"only_cold", ANY, 0.02},
@@ -669,8 +670,13 @@ static const struct {
       {"crankcase_tight", ANY, 0.03},
       {"joint_cracked", ANY, 0.05},
       {"after_engine_work", ANY, 0.12},
-      {"all_cylinders_alike", ANY, 0.55}}},
-    {"idle_speed_high", {{"high_idle", ANY, 0.92}, {"hanging_idle", ANY, 0.15}, {"after_reassembly", ANY, 0.25}}},
+      {"all_cylinders_alike", ANY, 0.55},
+      {"idle_screw_no_effect", ANY, 0.25}}},
+    {"idle_speed_high",
+     {{"high_idle", ANY, 0.92},
+      {"hanging_idle", ANY, 0.15},
+      {"after_reassembly", ANY, 0.25},
+      {"idle_screw_no_effect", ANY, 0.01}}},
     {"enrichener_restricted",
      {{"only_cold", ANY, 0.85},
       {"only_hot", ANY, 0.01},
