@@ -21,11 +21,12 @@ static void json_seen(cli_json *json, const answer *a, int evidence)
 	else
 		json_null(json, "at");
 	json_text(json, "answer", jw_answer_name(seen->answer));
-	const jw_evidence_unit *unit = jw_evidence_unit_of(seen->kind);
-	if (unit && seen->answer == JW_YES) {
-		json_number(json, "value", seen->value / unit->si);
+	const jw_evidence_unit *unit = seen->answer == JW_YES ? jw_evidence_unit_of(seen->kind) : NULL;
+	json_number(json, "value", unit ? seen->value / unit->si : NAN);
+	if (unit)
 		json_text(json, "unit", unit->unit);
-	}
+	else
+		json_null(json, "unit");
 	json_text(json, "text", evidence_text(a, evidence).text);
 }
 

@@ -37,6 +37,10 @@ static const struct {
 } devices[] = {
     {"the enrichener opens, or the choke plate closes, and that its passage is clear", "the choke plate closes fully",
      "the enrichener opens and that its passage is clear"},
+    {"the choke plate does not close, or the enrichener does not open", "the choke plate does not close",
+     "the enrichener does not open"},
+    {"the choke plate does not open fully, or the enrichener does not shut", "the choke plate does not open fully",
+     "the enrichener does not shut"},
     {"enrichener or choke", "choke", "enrichener"},
     {"enrichener part open", "choke partly closed", NULL},
     {"enrichener open", "choke closed", NULL},
