@@ -40,8 +40,8 @@ static int work_case(const cli_arguments *arguments, const jw_case_file *file, c
 	a.status = jw_explain(a.healthy, &known, &report, &error);
 	if (a.status < 0)
 		return library_error(arguments->command, a.status, &error);
-	/* What is amiss with an engine that only stands in says nothing of this one. */
-	a.status = a.class ? air : a.status | air;
+	/* What is amiss with a typical engine says nothing of this one. */
+	a.status = class_behind(&a) ? air : a.status | air;
 	a.report = report;
 	if (has(arguments, "json"))
 		explain_json(&a);

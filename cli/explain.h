@@ -15,6 +15,10 @@ typedef struct answer {
 	jw_status status;
 } answer;
 
+/* The class that says most of the engine: one that stands in for it, or one that an uncalibrated profile leaves the
+ * rest to; NULL: the engine is known by itself. */
+const char *class_behind(const answer *a);
+
 void explain_text(const answer *a);
 void explain_json(const answer *a);
 

@@ -14,6 +14,13 @@ static const double least_saved = 3;
 /* Change of ln(lambda) that is worth telling. */
 static const double least_moved = 0.03;
 
+const char *class_behind(const answer *a)
+{
+	if (a->class || jw_profile_calibration(a->profile))
+		return a->class;
+	return jw_profile_based_on(a->profile);
+}
+
 const char *bearing_name(bearing which)
 {
 	static const char *const names[BEARINGS] = {"explains", "fits", "unexplained", "against", "unsaid"};

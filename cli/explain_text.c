@@ -272,7 +272,6 @@ static void print_history(const answer *a)
 
 static void print_engine(const answer *a)
 {
-	const char *based_on = jw_profile_calibration(a->profile) ? NULL : jw_profile_based_on(a->profile);
 	if (!a->class)
 		text_wrap(stdout, 0, 0, "%s on %s. %s", jw_profile_name(a->profile), jw_profile_fuel(a->profile), a->about);
 	else
@@ -283,9 +282,9 @@ static void print_engine(const answer *a)
 		    "No profile of this engine: a typical one of the class %s stands in for it, so intervals are wide, and "
 		    "sizes are that engine's, not yours.",
 		    a->class);
-	else if (based_on)
+	else if (class_behind(a))
 		text_wrap(stdout, 0, 0, "What is not told of this engine is that of the class %s, so intervals are wide.",
-		          based_on);
+		          class_behind(a));
 	print_history(a);
 	printf("\n");
 }
