@@ -62,12 +62,11 @@ typedef struct jw_cause_row {
 	int exchangeable;       /* the cause lies in a part that can be exchanged or turned: */
 	jw_part part;
 	jw_effect effect;
-	size_t circuit, coefficient; /* JW_EFFECT_FLOW: the jet's circuit, its calibration, */
-	size_t flow;                 /* and its answer in jw_carburetor_flow */
-	double odds;                 /* in daily use; only ratios count */
-	double standing;             /* what long standing adds, as a multiple */
-	double high;                 /* severity density s (1-s)^high: what is not felt is no complaint */
-	int rejet;                   /* wrong brass: a change foretells its size, from this range */
+	jw_passage passage; /* JW_EFFECT_FLOW: the jet */
+	double odds;        /* in daily use; only ratios count */
+	double standing;    /* what long standing adds, as a multiple */
+	double high;        /* severity density s (1-s)^high: what is not felt is no complaint */
+	int rejet;          /* wrong brass: a change foretells its size, from this range */
 	jw_range rejet_range;
 	int undoes; /* a change brought it about, and undoing that is the other remedy beside new brass: */
 	jw_change_kind change;

@@ -4,9 +4,7 @@
 
 #define AT(member) offsetof(jw_setup, member)
 #define ON(member) .exists = AT(member), .element = AT(member)
-#define JET(name)                                                                                                      \
-	ON(carburetor.name.fuel_jet.diameter_m), .circuit = AT(carburetor.name), .coefficient = AT(coefficient.name),      \
-	                                         .flow = offsetof(jw_carburetor_flow, name)
+#define JET(name, which) ON(carburetor.name.fuel_jet.diameter_m), .passage = which
 /* A bore or area of which any share may be shut. */
 #define SHUT(by) .step = {by, 1}, .high = 1
 /* A jet of the wrong size, by the share of its area that it is short of (or over, where negative). */
@@ -41,7 +39,7 @@
 static const jw_cause_row rows[] = {
     {{"pilot_jet_restricted", "pilot jet partly blocked", "pilot jet", "clean",
       "take out the pilot jet and clean its bore until light shows round and full through it", JET_CAUTION, AREA_SHUT},
-     JET(pilot),
+     JET(pilot, JW_PASSAGE_PILOT_JET),
      SHUT(JW_BY_AREA),
      PART(JW_PART_PILOT_JET),
      .within = "passages_varnished",
@@ -87,7 +85,7 @@ static const jw_cause_row rows[] = {
      MASK(JW_PART_PILOT_JET)},
     {{"main_jet_restricted", "main jet partly blocked", "main jet", "clean",
       "take out the main jet and clean its bore and the passage behind it", JET_CAUTION, AREA_SHUT},
-     JET(main),
+     JET(main, JW_PASSAGE_MAIN_JET),
      SHUT(JW_BY_AREA),
      PART(JW_PART_MAIN_JET),
      .within = "passages_varnished",

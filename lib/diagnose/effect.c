@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "base/base.h"
 #include "diagnose/cause.h"
+#include "tune/passage.h"
 
 /* What is told, and how: `before` follows the name of the part unless the words have a subject of their own. */
 static const jw_effect_words words[JW_EFFECT_COUNT] = {
@@ -46,20 +47,6 @@ static jw_status where_it_tells(const jw_setup *healthy, const jw_air *air, int 
 	return status;
 }
 
-static jw_status liquid_of(const jw_setup *setup, const jw_air *air, jw_liquid_flow *liquid, jw_error *error)
-{
-	jw_fuel_state fuel;
-	jw_status status = jw_fuel_at(&setup->fuel, air->temperature_k + setup->bowl_heating_k, &fuel, error);
-	if (status >= 0)
-		*liquid = (jw_liquid_flow){fuel.density_kg_m3, fuel.viscosity_m2_s};
-	return status;
-}
-
-static const jw_circuit *circuit_of(const jw_setup *setup, const jw_cause_row *row)
-{
-	return (const jw_circuit *)(const void *)((const char *)setup + row->circuit);
-}
-
 jw_status jw_cause_drop(const jw_setup *healthy, const jw_air *air, int cause, double *drop_pa, jw_error *error)
 {
 	const jw_cause_row *row = jw_cause_row_at(cause);
@@ -69,15 +56,9 @@ jw_status jw_cause_drop(const jw_setup *healthy, const jw_air *air, int cause, d
 	jw_mixture sound = {0};
 	jw_liquid_flow liquid;
 	jw_status status = where_it_tells(healthy, air, cause, &sound, error);
-	status = jw_both(status, liquid_of(healthy, air, &liquid, error));
 	if (status < 0)
 		return status;
-	const jw_circuit *circuit = circuit_of(healthy, row);
-	const jw_circuit_flow *flow = (const jw_circuit_flow *)(const void *)((const char *)&sound.flow + row->flow);
-	double factor = circuit->fuel_coefficient * jw_value_at(healthy, row->coefficient);
-	if (!(flow->fuel_kg_s > 0) || !(factor > 0))
-		return status;
-	return jw_both(status, jw_liquid_drop(&circuit->fuel_jet, &liquid, flow->fuel_kg_s / factor, drop_pa, error));
+	return jw_both(status, jw_passage_drop(healthy, air, row->passage, &sound, &liquid, drop_pa, error));
 }
 
 /* Without a drop, of its area. */
@@ -90,10 +71,10 @@ static jw_status flow_share(const jw_setup *healthy, const jw_air *air, const jw
 		return JW_OK;
 	jw_liquid_flow liquid;
 	jw_restriction restriction;
-	jw_status status = liquid_of(healthy, air, &liquid, error);
+	jw_status status = jw_passage_fuel(healthy, air, &liquid, error);
 	if (status >= 0)
-		status = jw_both(status, jw_restrict(&circuit_of(healthy, row)->fuel_jet, JW_BLOCKED_AREA, blocked, &liquid,
-		                                     drop_pa, &restriction, error));
+		status = jw_both(status, jw_restrict(jw_passage_orifice(healthy, row->passage), JW_BLOCKED_AREA, blocked,
+		                                     &liquid, drop_pa, &restriction, error));
 	if (status >= 0)
 		*share = restriction.flow_share;
 	return status;

@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include <jetwright/tune.h>
+#include "tune/passage.h"
 
 #include "base/base.h"
 
@@ -123,22 +123,38 @@ typedef struct driven {
 	double drop_pa;
 } driven;
 
-static jw_status fuel_drop(const jw_setup *setup, const passage_row *row, jw_passage passage, const jw_mixture *at,
-                           driven *d, jw_error *error)
+const jw_orifice *jw_passage_orifice(const jw_setup *setup, jw_passage passage)
 {
+	return in_setup(setup, passages[passage].element);
+}
+
+jw_status jw_passage_fuel(const jw_setup *setup, const jw_air *air, jw_liquid_flow *liquid, jw_error *error)
+{
+	jw_fuel_state fuel;
+	jw_status status = jw_fuel_at(&setup->fuel, air->temperature_k + setup->bowl_heating_k, &fuel, error);
+	if (status >= 0)
+		*liquid = (jw_liquid_flow){fuel.density_kg_m3, fuel.viscosity_m2_s};
+	return status;
+}
+
+jw_status jw_passage_drop(const jw_setup *setup, const jw_air *air, jw_passage passage, const jw_mixture *at,
+                          jw_liquid_flow *liquid, double *drop_pa, jw_error *error)
+{
+	const passage_row *row = &passages[passage];
 	const jw_circuit *circuit = in_setup(setup, row->circuit);
 	double factor = circuit->fuel_coefficient * (row->coefficient ? number_in(setup, row->coefficient) : 1.0);
 	double flow = jw_passage_flow(at, passage);
-	if (!(flow > 0.0 && factor > 0.0))
-		return JW_OK;
-	return jw_liquid_drop(&circuit->fuel_jet, &d->fluid, flow / factor, &d->drop_pa, error);
+	jw_status status = jw_passage_fuel(setup, air, liquid, error);
+	*drop_pa = 0.0;
+	if (status < 0 || !(flow > 0.0 && factor > 0.0))
+		return status;
+	return jw_both(status, jw_liquid_drop(&circuit->fuel_jet, liquid, flow / factor, drop_pa, error));
 }
 
 static jw_status drive(const jw_setup *setup, const jw_air *air, const passage_row *row, jw_passage passage,
                        const jw_point *point, driven *d, jw_error *error)
 {
 	jw_mixture at;
-	jw_fuel_state fuel;
 	*d = (driven){0};
 	jw_status status = jw_mixture_at(setup, air, point, &at, error);
 	if (status < 0)
@@ -150,15 +166,10 @@ static jw_status drive(const jw_setup *setup, const jw_air *air, const passage_r
 		d->drop_pa = fmax(at.path.box_pa - flow->well_pa, 0.0);
 		return status;
 	}
-	jw_status known = jw_fuel_at(&setup->fuel, air->temperature_k + setup->bowl_heating_k, &fuel, error);
-	if (known < 0)
-		return known;
-	d->fluid = (jw_liquid_flow){fuel.density_kg_m3, fuel.viscosity_m2_s};
-	if (row->info.carries == JW_CARRIES_SHOT)
-		d->drop_pa = jw_pump_pressure(&setup->carburetor.pump);
-	else
-		known |= fuel_drop(setup, row, passage, &at, d, error);
-	return jw_both(known, status);
+	if (row->info.carries == JW_CARRIES_FUEL)
+		return jw_both(status, jw_passage_drop(setup, air, passage, &at, &d->fluid, &d->drop_pa, error));
+	d->drop_pa = jw_pump_pressure(&setup->carburetor.pump);
+	return jw_both(status, jw_passage_fuel(setup, air, &d->fluid, error));
 }
 
 /* ---- restricting it ---- */
