@@ -156,7 +156,7 @@ static jw_status load_profile(jw_case_file *file, const jw_node *root, const cha
 	status = jw_profile_load(profile_path, library, &file->profile, &inner);
 	if (status < 0)
 		return jw_fault_named(faults, root, own ? "profile" : "class", &inner, status);
-	return says_few(file) ? narrow_class(file, root, profile_path, faults) : status;
+	return !own && says_few(file) ? narrow_class(file, root, profile_path, faults) : status;
 }
 
 static void choose_class(jw_case_file *file, const jw_node *root, jw_faults *faults)
@@ -164,6 +164,9 @@ static void choose_class(jw_case_file *file, const jw_node *root, jw_faults *fau
 	if (*file->engine && *file->class)
 		jw_fault_node(faults, jw_node_find(root, "class", NULL),
 		              "is given beside profile, expected one of them: a profile needs no class to stand for it");
+	else if (says_few(file) && *file->engine)
+		jw_fault_node(faults, few_node(root),
+		              "is given beside profile, which says it itself: expected \"class\" in its place");
 	else if (says_few(file) && !*file->class)
 		jw_fault_node(faults, few_node(root),
 		              "says a number of an engine without its class, expected \"class\" beside it");
