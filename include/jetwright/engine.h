@@ -12,6 +12,29 @@ extern "C" {
 #endif
 
 #define JW_VE_POINTS 12
+#define JW_CAM_POINTS 24
+
+/** A valve or a port of one cylinder over the crank angle. */
+typedef struct jw_window {
+	double opens_rad;  /**< four-stroke inlet: before top centre of the gas exchange, exhaust: before bottom centre;
+	                        two-stroke inlet: before top centre, exhaust and transfer: after it */
+	double closes_rad; /**< four-stroke inlet: after bottom centre, exhaust: after top centre; a port that the piston covers
+	                        closes as it opens: not read */
+	double size_m;     /**< head of the valve (of several: of as much area together), or width of the port */
+	double lift_m;     /**< greatest lift of the valve; not read of a port */
+} jw_window;
+
+/** What the cycle-resolved form (cycle.h) needs of an engine beside the rest; all 0: usual values by ::jw_breathing_usual. */
+typedef struct jw_breathing {
+	double rod_ratio;   /**< connecting rod over crank radius; 0: none of this is stated */
+	jw_window inlet, exhaust;
+	jw_window transfer; /**< two-stroke */
+	double runner_m, runner_bore_m; /**< column of one cylinder from the inlet's volume to its valve or port */
+	double ahead_m;     /**< column from the airbox or open mouth to the nozzle, in the throat's bore */
+	/** Lift of the inlet valve as measured, between opening and closing; without points it has a stated shape. */
+	double cam_rad[JW_CAM_POINTS], cam_lift_m[JW_CAM_POINTS];
+	int cam_points;
+} jw_breathing;
 
 typedef struct jw_engine {
 	int strokes;               /**< 4, or 2 (scavenged by the crankcase) */
@@ -27,6 +50,7 @@ typedef struct jw_engine {
 	double ve_speed_rev_s[JW_VE_POINTS]; /**< rising */
 	double ve[JW_VE_POINTS];    /**< volumetric efficiency referred to the density at inlet closing, unthrottled */
 	int ve_points;
+	jw_breathing breathing;
 } jw_engine;
 
 /** Swept volume of all cylinders, m3. */

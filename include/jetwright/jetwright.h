@@ -8,6 +8,7 @@
 #include <jetwright/bank.h>
 #include <jetwright/carburetor.h>
 #include <jetwright/circuit.h>
+#include <jetwright/cycle.h>
 #include <jetwright/diagnose.h>
 #include <jetwright/engine.h>
 #include <jetwright/flow.h>

@@ -54,14 +54,15 @@ static void put_air_screw(const jw_screw *screw, jw_orifice *air_jet)
 	air_jet->diameter_m = sqrt(joint / (0.25 * JW_PI));
 }
 
-static jw_circuit_ends main_ends(const jw_carburetor *c, const jw_fuel_ends *ends, double bowl_pa, double nozzle_pa)
+jw_branch jw_carburetor_main(const jw_carburetor *c, const jw_fuel_ends *ends, double bowl_pa, double nozzle_pa)
 {
-	jw_circuit_ends main = ends_of(ends, bowl_pa);
-	add_outlet(&main, c->needle.coefficient * jw_needle_area(&c->needle, ends->path.lift_m), nozzle_pa);
+	jw_branch main = {at_level(&c->main, &c->bowl), ends_of(ends, bowl_pa)};
+	main.circuit.fuel_jet = jw_rod_jet(&main.circuit.fuel_jet, &c->rod, ends->controls.throttle);
+	add_outlet(&main.ends, c->needle.coefficient * jw_needle_area(&c->needle, ends->path.lift_m), nozzle_pa);
 	return main;
 }
 
-static jw_branch pilot_branch(const jw_carburetor *c, const jw_fuel_ends *ends, double bowl_pa)
+jw_branch jw_carburetor_pilot(const jw_carburetor *c, const jw_fuel_ends *ends, double bowl_pa)
 {
 	jw_branch pilot = {at_level(&c->pilot, &c->bowl), ends_of(ends, bowl_pa)};
 	put_air_screw(&c->screw, &pilot.circuit.air_jet);
@@ -70,18 +71,33 @@ static jw_branch pilot_branch(const jw_carburetor *c, const jw_fuel_ends *ends, 
 	return pilot;
 }
 
-/* A circuit with one drilled outlet; without it the circuit rests. */
-static jw_status simple_circuit(const jw_circuit *circuit, const jw_bowl *bowl, jw_circuit_ends ends, double bore_m,
-                                double opening, double outlet_pa, double near_pa, jw_circuit_flow *flow,
-                                jw_error *error)
+/* A circuit with one drilled outlet. */
+static jw_branch simple_circuit(const jw_circuit *circuit, const jw_bowl *bowl, const jw_fuel_ends *ends,
+                                double bowl_pa, double bore_m, double opening, double outlet_pa)
 {
-	*flow = (jw_circuit_flow){.well_pa = ends.bowl_pa, .quality = 1.0};
-	double area = OUTLET_COEFFICIENT * 0.25 * JW_PI * jw_square(bore_m) * opening;
-	if (!(area > 0.0))
+	jw_branch simple = {at_level(circuit, bowl), ends_of(ends, bowl_pa)};
+	add_outlet(&simple.ends, OUTLET_COEFFICIENT * 0.25 * JW_PI * jw_square(bore_m) * opening, outlet_pa);
+	return simple;
+}
+
+jw_branch jw_carburetor_power(const jw_carburetor *c, const jw_fuel_ends *ends, double bowl_pa, double nozzle_pa)
+{
+	return simple_circuit(&c->power, &c->bowl, ends, bowl_pa, c->power_outlet_m, 1.0, nozzle_pa);
+}
+
+jw_branch jw_carburetor_enrichener(const jw_carburetor *c, const jw_fuel_ends *ends, double bowl_pa)
+{
+	return simple_circuit(&c->enrichener, &c->bowl, ends, bowl_pa, c->enrichener_outlet_m, ends->controls.enrichener,
+	                      ends->manifold_pa);
+}
+
+/* Without an outlet the circuit rests. */
+static jw_status solve_simple(const jw_branch *simple, double near_pa, jw_circuit_flow *flow, jw_error *error)
+{
+	*flow = (jw_circuit_flow){.well_pa = simple->ends.bowl_pa, .quality = 1.0};
+	if (!(simple->ends.outlet[0].effective_area_m2 > 0.0))
 		return JW_W_NO_FUEL;
-	jw_circuit moved = at_level(circuit, bowl);
-	add_outlet(&ends, area, outlet_pa);
-	return jw_circuit_near(&moved, &ends, near_pa, flow, error);
+	return jw_circuit_near(&simple->circuit, &simple->ends, near_pa, flow, error);
 }
 
 static double nozzle_pressure(const jw_fuel_ends *ends)
@@ -94,16 +110,13 @@ static jw_status main_and_pilot(const jw_carburetor *c, const jw_fuel_ends *ends
                                 const jw_carburetor_flow *near, jw_carburetor_flow *flow, jw_status *pilot_status,
                                 jw_error *error)
 {
-	jw_circuit main = at_level(&c->main, &c->bowl);
-	main.fuel_jet = jw_rod_jet(&main.fuel_jet, &c->rod, ends->controls.throttle);
-	jw_branch pilot = pilot_branch(c, ends, bowl_pa);
-	jw_circuit_ends at_main = main_ends(c, ends, bowl_pa, nozzle_pa);
-	at_main.branch = c->pilot_from_main_well ? &pilot : NULL;
-	jw_status status = jw_circuit_near(&main, &at_main, near->main.well_pa, &flow->main, error);
+	jw_branch main = jw_carburetor_main(c, ends, bowl_pa, nozzle_pa), pilot = jw_carburetor_pilot(c, ends, bowl_pa);
+	main.ends.branch = c->pilot_from_main_well ? &pilot : NULL;
+	jw_status status = jw_circuit_near(&main.circuit, &main.ends, near->main.well_pa, &flow->main, error);
 	if (status < 0)
 		return status;
 	if (c->pilot_from_main_well)
-		pilot.ends.bowl_pa = jw_branch_feed(&main, &at_main, flow->main.well_pa);
+		pilot.ends.bowl_pa = jw_branch_feed(&main.circuit, &main.ends, flow->main.well_pa);
 	*pilot_status = jw_circuit_near(&pilot.circuit, &pilot.ends, near->pilot.well_pa, &flow->pilot, error);
 	/* What the pilot took out of the main well came through the main jet, and is counted once. */
 	flow->main.fuel_kg_s = fmax(flow->main.fuel_kg_s - flow->main.branch_kg_s, 0.0);
@@ -134,13 +147,12 @@ jw_status jw_carburetor_fuel_near(const jw_carburetor *c, const jw_fuel_ends *en
 	status[0] = main_and_pilot(c, ends, bowl_pa, nozzle_pa, near, &found, &status[1], error);
 	if (status[0] < 0)
 		return status[0];
-	status[2] = simple_circuit(&c->power, &c->bowl, ends_of(ends, bowl_pa), c->power_outlet_m, 1.0, nozzle_pa,
-	                           near->power.well_pa, &found.power, error);
+	jw_branch power = jw_carburetor_power(c, ends, bowl_pa, nozzle_pa);
+	status[2] = solve_simple(&power, near->power.well_pa, &found.power, error);
 	if (status[2] < 0)
 		return status[2];
-	status[3] = simple_circuit(&c->enrichener, &c->bowl, ends_of(ends, bowl_pa), c->enrichener_outlet_m,
-	                           ends->controls.enrichener, ends->manifold_pa, near->enrichener.well_pa,
-	                           &found.enrichener, error);
+	jw_branch enrichener = jw_carburetor_enrichener(c, ends, bowl_pa);
+	status[3] = solve_simple(&enrichener, near->enrichener.well_pa, &found.enrichener, error);
 	if (status[3] < 0)
 		return status[3];
 	*flow = found;

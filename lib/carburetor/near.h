@@ -33,4 +33,16 @@ jw_status jw_path_at(const jw_path *path, double kg_s, jw_guess *lift, jw_air_pa
 jw_status jw_carburetor_fuel_near(const jw_carburetor *carburetor, const jw_fuel_ends *ends,
                                   const jw_carburetor_flow *near, jw_carburetor_flow *flow, jw_error *error);
 
+/* The main circuit between bowl and nozzle (its one outlet), and the pilot circuit with its outlets: behind the screw,
+ * ports behind the plate, ports ahead of it. Each at its fuel level, with the pressures of the ends. */
+#define JW_PILOT_OUTLETS 3
+jw_branch jw_carburetor_main(const jw_carburetor *carburetor, const jw_fuel_ends *ends, double bowl_pa,
+                             double nozzle_pa);
+jw_branch jw_carburetor_pilot(const jw_carburetor *carburetor, const jw_fuel_ends *ends, double bowl_pa);
+
+/* The power jet and the enrichener with their one outlet, which is shut where there is none. */
+jw_branch jw_carburetor_power(const jw_carburetor *carburetor, const jw_fuel_ends *ends, double bowl_pa,
+                              double nozzle_pa);
+jw_branch jw_carburetor_enrichener(const jw_carburetor *carburetor, const jw_fuel_ends *ends, double bowl_pa);
+
 #endif

@@ -22,6 +22,7 @@ typedef struct trial {
 	double fuel_top_pa;    /* well pressure at which the fuel jet stops */
 	double highest_pa;     /* well pressure that no feed exceeds: depressions count from here */
 	double most_pa;        /* depression at which no outlet is left below */
+	double given;          /* fuel that comes whatever the well's pressure, kg/s; not a number: what the jet passes */
 	double liquid_head_pa; /* bleed to outlet, full of fuel */
 	double bled_head_pa;   /* the same, fully bled */
 	double fuel, bleed;    /* kg/s in */
@@ -81,13 +82,15 @@ static void feeds_at(trial *t, double depression_pa)
 	const jw_circuit_ends *ends = t->ends;
 	double fuel_drop = depression_pa - (t->highest_pa - t->fuel_top_pa);
 	double air_drop = depression_pa - (t->highest_pa - ends->air_pa);
-	t->fuel = t->bleed = 0.0;
-	if (fuel_drop > 0.0)
+	t->fuel = t->given >= 0.0 ? t->given : 0.0;
+	t->bleed = 0.0;
+	if (fuel_drop > 0.0 && !(t->given >= 0.0))
 		t->status |= jw_liquid_mass_flow(&t->circuit->fuel_jet, &ends->fuel, fuel_drop, &t->fuel);
 	if (air_drop > 0.0)
 		t->status |=
 		    jw_gas_orifice_flow(&t->circuit->air_jet, &ends->air, ends->air_pa, ends->air_pa - air_drop, &t->bleed);
-	t->fuel *= t->circuit->fuel_coefficient;
+	if (!(t->given >= 0.0))
+		t->fuel *= t->circuit->fuel_coefficient;
 }
 
 double jw_branch_feed(const jw_circuit *circuit, const jw_circuit_ends *ends, double well_pa)
@@ -141,6 +144,13 @@ static void flows_at(trial *t, double depression_pa)
 			t->status |= jw_emulsion_mass_flow(o->effective_area_m2, &emulsion, inside_pa, o->pressure_pa, &t->out[i]);
 			t->total_out += t->out[i];
 		}
+	}
+	if (t->given >= 0.0 && well_pa > ends->air_pa && t->circuit->air_jet.diameter_m > 0.0) {
+		/* A pulse drives the well's content back through the air jet, or the swing would pump the well up. */
+		double back = 0.0, area = ROUGH_COEFFICIENT * jw_orifice_area(&t->circuit->air_jet);
+		t->status |= jw_emulsion_mass_flow(area, &emulsion, well_pa, ends->air_pa, &back);
+		t->bleed = -back;
+		t->total_out += back;
 	}
 }
 
@@ -259,6 +269,7 @@ jw_status jw_circuit_near(const jw_circuit *circuit, const jw_circuit_ends *ends
 	    .liquid_head_pa = ends->fuel.density_kg_m3 * GRAVITY * rise,
 	    .bled_head_pa = bled_share(circuit) * ends->fuel.density_kg_m3 * GRAVITY * rise,
 	    .branch_well_pa = NAN,
+	    .given = NAN,
 	};
 	double lift_pa = ends->fuel.density_kg_m3 * GRAVITY * circuit->outlet_height_m;
 	double low = well_for(&t, least_outlet(ends));
@@ -301,4 +312,43 @@ jw_status jw_circuit_near(const jw_circuit *circuit, const jw_circuit_ends *ends
 	if (circuit->outlet_height_m < 0.0 || (t.liquid_head_pa > 0.0 && well - ends->air_pa > t.liquid_head_pa))
 		status |= JW_W_FLOODED;
 	return status;
+}
+
+/* Pressure at which the outlets let a flow of liquid out, above the highest of them. */
+static double pressed_out(const jw_circuit_ends *ends, double kg_s)
+{
+	double area = 0.0;
+	for (int i = 0; i < ends->outlets; i++)
+		area += ends->outlet[i].effective_area_m2;
+	return area > 0.0 ? jw_square(kg_s / area) / (2.0 * ends->fuel.density_kg_m3) : 0.0;
+}
+
+jw_status jw_circuit_driven(const jw_circuit *circuit, const jw_circuit_ends *ends, double fuel_kg_s, double well_pa,
+                            jw_circuit_flow *flow, jw_error *error)
+{
+	double head = ends->fuel.density_kg_m3 * GRAVITY * column_height(circuit);
+	trial t = {
+	    .circuit = circuit,
+	    .ends = ends,
+	    .liquid_head_pa = head,
+	    .bled_head_pa = bled_share(circuit) * head,
+	    .branch_well_pa = NAN,
+	    .given = fuel_kg_s,
+	};
+	double low = well_for(&t, least_outlet(ends));
+	t.highest_pa = highest_feed(&t) + pressed_out(ends, fuel_kg_s);
+	t.most_pa = t.highest_pa - low;
+	*flow = (jw_circuit_flow){.well_pa = low, .quality = 1.0};
+	if (!(t.most_pa > 0.0))
+		return JW_W_NO_FUEL;
+	jw_guess guess = guess_well(&t, well_pa);
+	jw_status status = jw_rising_root(imbalance, &t, &guess, IMBALANCE, NULL);
+	if (status < 0)
+		return jw_fail(error, status, "well", t.highest_pa, low, t.highest_pa);
+	flow->fuel_kg_s = fuel_kg_s;
+	flow->bleed_kg_s = t.bleed;
+	flow->well_pa = t.highest_pa - depression_of(guess.x, &t);
+	flow->quality = t.quality;
+	memcpy(flow->outlet_kg_s, t.out, sizeof t.out);
+	return t.status;
 }

@@ -8,4 +8,9 @@
 jw_status jw_circuit_near(const jw_circuit *circuit, const jw_circuit_ends *ends, double well_pa, jw_circuit_flow *flow,
                           jw_error *error);
 
+/* The well of a circuit whose fuel is given, as a column with inertia brings it: heads, bleed and outlets as in
+ * jw_circuit_solve, not the fuel jet and no branch. The ends are taken as sound. */
+jw_status jw_circuit_driven(const jw_circuit *circuit, const jw_circuit_ends *ends, double fuel_kg_s, double well_pa,
+                            jw_circuit_flow *flow, jw_error *error);
+
 #endif

@@ -201,7 +201,13 @@ static jw_status follow(bowl *b, double longest_s, jw_lasting *lasting, jw_error
 	double room = b->setup->supply.tank_air_m3, t = 0.0;
 	double rt = b->ends.air.gas_constant_j_kg_k * b->ends.air.temperature_k;
 	double y[UNKNOWNS] = {0.0, (b->ends.ambient_pa - b->ends.vapour_pa) * room / rt, room};
-	jw_ode ode = {rates, richness, NULL, b, b->slow_tank ? UNKNOWNS : 1, RELATIVE_ERROR, absolute, longest_s};
+	jw_ode ode = {.rates = rates,
+	              .event = richness,
+	              .context = b,
+	              .unknowns = b->slow_tank ? UNKNOWNS : 1,
+	              .relative = RELATIVE_ERROR,
+	              .absolute = absolute,
+	              .longest = longest_s};
 	int stopped;
 	status = jw_ode_run(&ode, &t, longest_s, y, &stopped, error);
 	if (status < 0)

@@ -26,6 +26,9 @@ static int call_rates(double t, const double y[], double rate[], void *params)
 {
 	const jw_ode *ode = params;
 	ode->rates(t, y, rate, ode->context);
+	for (int i = 0; i < ode->unknowns; i++)
+		if (!isfinite(rate[i]))
+			return GSL_FAILURE; /* of a trial step that strayed: GSL takes it back and halves it */
 	return GSL_SUCCESS;
 }
 
@@ -70,23 +73,44 @@ static int reached(const jw_ode *ode, double t, const double *y)
 	return ode->event && ode->event(t, y, ode->context) <= 0.0;
 }
 
+/* The stops that are reached, and what they change. \return the first that is not */
+static int pass_stops(machine *m, int next, double t, double *y)
+{
+	const jw_ode *ode = m->ode;
+	for (; next < ode->stop_count && ode->stops[next] <= t; next++) {
+		if (ode->at_stop)
+			ode->at_stop(next, t, y, ode->context);
+		/* Rates on the other side may differ from those at the end of the last step. */
+		gsl_odeiv2_evolve_reset(m->evolve);
+		gsl_odeiv2_step_reset(m->step);
+	}
+	return next;
+}
+
 static jw_status run(machine *m, double *t, double end, double *y, int *stopped, jw_error *error)
 {
 	const jw_ode *ode = m->ode;
 	double step = fmin(ode->longest, end - *t);
+	int next = pass_stops(m, 0, *t, y);
 	tell(ode, *t, y);
 	*stopped = reached(ode, *t, y);
 	for (int i = 0; *t < end && !*stopped; i++) {
 		m->from = *t;
 		memcpy(m->start, y, bytes(ode));
 		double bound = fmin(end, *t + ode->longest);
+		if (next < ode->stop_count)
+			bound = fmin(bound, ode->stops[next]);
+		double wanted = step;
 		if (i == MOST_STEPS ||
 		    gsl_odeiv2_evolve_apply(m->evolve, m->control, m->step, &m->system, t, bound, &step, y) != GSL_SUCCESS)
 			return jw_fail(error, JW_E_NO_CONVERGENCE, "time", *t, m->from, end);
+		if (*t == bound && *t - m->from < wanted) /* cut short, not by its error */
+			step = fmax(step, wanted);
 		*stopped = reached(ode, *t, y);
 		jw_status status = *stopped ? go_to_event(m, t, y, error) : JW_OK;
 		if (status < 0)
 			return status;
+		next = pass_stops(m, next, *t, y);
 		tell(ode, *t, y);
 	}
 	return JW_OK;

@@ -6,14 +6,16 @@
 
 #include "base/base.h"
 
-#define JW_ODE_UNKNOWNS 8
+#define JW_ODE_UNKNOWNS 160
 
-/* Fills dy/dt at t; must be finite wherever y strays. */
+/* Fills dy/dt at t; a step in which it is not finite is taken back and halved. */
 typedef void (*jw_ode_rates)(double t, const double *y, double *rate, void *context);
 /* The integration ends where this first falls to 0 or below; must be finite. */
 typedef double (*jw_ode_event)(double t, const double *y, void *context);
 /* Told the start and the end of every step. */
 typedef void (*jw_ode_output)(double t, const double *y, void *context);
+/* Told that a stop is reached; may change y. */
+typedef void (*jw_ode_stop)(int stop, double t, double *y, void *context);
 
 typedef struct jw_ode {
 	jw_ode_rates rates;
@@ -24,6 +26,9 @@ typedef struct jw_ode {
 	double relative;        /* error allowed in a step, per y */
 	const double *absolute; /* the same beside it, one an unknown, in its unit */
 	double longest;         /* step, s; an event that comes and goes within one is missed */
+	const double *stops;    /* times, rising, at which a step must end, as where the rates have a kink; NULL: none */
+	int stop_count;
+	jw_ode_stop at_stop; /* NULL: the stops only end steps */
 } jw_ode;
 
 /* Moves t and y from where they stand towards `end`. Kinks in the rates only shorten steps.

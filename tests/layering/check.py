@@ -12,6 +12,7 @@ import sys
 # public headers that are not named after their module
 HEADER_MODULE = {
     "jet": "flow", "status": "base", "units": "base", "uncertainty": "solve", "transient": "point", "bank": "point",
+    "cycle": "point",
 }
 # foreign headers: who may include them
 FOREIGN = {"gsl/": "solve", "yaml.h": "profile"}

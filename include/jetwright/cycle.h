@@ -1,0 +1,72 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/** \file cycle.h
+ * One operating point, crank degree by crank degree: the reference behind the mean-value model of point.h.
+ */
+#ifndef JETWRIGHT_CYCLE_H
+#define JETWRIGHT_CYCLE_H
+
+#include <jetwright/point.h>
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+/** Crank positions of a trace, evenly spread over the cycle, the first one told again at its end. */
+#define JW_CYCLE_NODES 720
+
+/** How finely to integrate; all 0 takes what stands in brackets. */
+typedef struct jw_cycle_options {
+	double relative;     /**< error allowed in a step of the gas (1e-5) */
+	double settled;      /**< change from cycle to cycle that ends the search (1e-5) */
+	int cycles;          /**< most cycles of gas (100) */
+	double relaxation_rad; /**< crank angle in which a column behind a nearly shut opening answers (an eighth of a degree) */
+	double column_factor;  /**< on the inertia of the fuel columns (1); below 0: without inertia */
+} jw_cycle_options;
+
+/** What happens over the cycle, from top centre of the first cylinder's gas exchange. */
+typedef struct jw_cycle_trace {
+	double nozzle_pa[JW_CYCLE_NODES + 1];   /**< at the nozzle in the throat */
+	double manifold_pa[JW_CYCLE_NODES + 1]; /**< behind the plate */
+	double cylinder_pa[JW_CYCLE_NODES + 1]; /**< of the first cylinder */
+	double air_kg_s[JW_CYCLE_NODES + 1];    /**< past the nozzle; below 0: back */
+	double main_kg_s[JW_CYCLE_NODES + 1];   /**< through the main jet */
+	double pilot_kg_s[JW_CYCLE_NODES + 1];  /**< through the pilot jet */
+} jw_cycle_trace;
+
+/** The periodic cycle. */
+typedef struct jw_cycle {
+	double phi;  /**< 1/lambda, 0 without fuel or air */
+	double afr;
+	double air_kg_s, dry_air_kg_s;  /**< mean, all paths */
+	double plate_kg_s, leak_kg_s;
+	double fuel_kg_s, main_kg_s, pilot_kg_s, power_kg_s, enrichener_kg_s; /**< mean */
+	double volumetric_efficiency;   /**< air through the inlet over swept volume of ambient air */
+	double closing_efficiency;      /**< the same over air of ::manifold_heating_k and of the pressure at inlet closing */
+	double closing_pa;              /**< in the inlet as the valve or port of the first cylinder closes */
+	double residual;                /**< burnt share of what is then in the cylinder */
+	double manifold_pa, nozzle_pa;  /**< mean */
+	double lift_m, box_pa;
+	jw_pulse pulse;     /**< factors of the mean-value model as they come out here */
+	double steady_depression_pa;    /**< at the nozzle for steady flow of the same mean */
+	double main_gain;   /**< depression that would draw as much from the main circuit steadily, over that one */
+	double mass_error, energy_error; /**< of what came in over the cycle: what does not come out */
+	int cycles;         /**< of gas until periodic */
+	jw_cycle_trace trace;
+} jw_cycle;
+
+/** Solves one point by filling and emptying: cylinders with valves or ports (two-strokes with their crankcase), inlet volume and
+ * runners, the column of air through throat and plate; then the fuel columns of the circuits between the pressures over the
+ * cycle. The filling follows from the geometry: neither ve of the engine nor coefficient.air is read; a leak is. Memory is
+ * allocated by the GNU Scientific Library, whose error handler decides what happens when there is none.
+ * Leaves out: waves in the exhaust, heat to the walls but ::manifold_heating_k, fuel vapour, the bleed's air in the filling,
+ * movement of a floating slide within the cycle (it stands where its mean depression holds it), and what stands in
+ * DEVELOPERS.md under "The cycle-resolved form".
+ * \param setup as accepted by ::jw_setup_check, \param options NULL: usual ones
+ * \return JW_OK, warnings as ::jw_mixture_at, JW_E_RANGE, JW_E_NO_CONVERGENCE, JW_E_MEMORY */
+JW_API jw_status jw_cycle_at(const jw_setup *setup, const jw_air *air, const jw_point *point,
+                             const jw_cycle_options *options, jw_cycle *cycle, jw_error *error);
+
+#ifdef __cplusplus
+}
+#endif
+#endif

@@ -1,0 +1,124 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "point/cycle.h"
+
+#include "base/base.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+static const jw_cycle_options usual = {
+    .relative = 1e-5, .settled = 1e-5, .cycles = 100, .relaxation_rad = 0.125 * JW_PI / 180.0, .column_factor = 1.0};
+
+static double or_usual(double stated, double otherwise)
+{
+	return stated != 0.0 ? stated : otherwise;
+}
+
+static jw_cycle_options options_of(const jw_cycle_options *stated)
+{
+	if (!stated)
+		return usual;
+	return (jw_cycle_options){.relative = or_usual(stated->relative, usual.relative),
+	                          .settled = or_usual(stated->settled, usual.settled),
+	                          .cycles = stated->cycles != 0 ? stated->cycles : usual.cycles,
+	                          .relaxation_rad = or_usual(stated->relaxation_rad, usual.relaxation_rad),
+	                          .column_factor = or_usual(stated->column_factor, usual.column_factor)};
+}
+
+static jw_status check(const jw_point *point, const jw_cycle_options *o, jw_error *error)
+{
+	const jw_bound bounds[] = {
+	    {"speed_rev_s", point->speed_rev_s, 1.0, 500.0},
+	    {"throttle", point->throttle, 0.0, 1.0},
+	    {"enrichener", point->enrichener, 0.0, 1.0},
+	    {"relative", o->relative, 1e-12, 1e-2},
+	    {"settled", o->settled, 1e-12, 1e-2},
+	    {"cycles", o->cycles, 1.0, 10000.0},
+	    {"relaxation_rad", o->relaxation_rad, 1e-6, 0.1},
+	    {"column_factor", o->column_factor, -1e3, 1e3},
+	};
+	return jw_check_bounds(bounds, sizeof bounds / sizeof *bounds, error);
+}
+
+static jw_carburetor calibrated(const jw_setup *s)
+{
+	jw_carburetor c = s->carburetor;
+	c.main.fuel_coefficient *= s->coefficient.main;
+	c.pilot.fuel_coefficient *= s->coefficient.pilot;
+	c.needle.coefficient *= s->coefficient.needle;
+	return c;
+}
+
+/* Mean square over square of the mean of the air past plate and nozzle: what each feels of the pulse. */
+static void tell_air(const jw_cycle_air *a, jw_cycle *c)
+{
+	double depression = 0.0;
+	for (int n = 0; n <= JW_CYCLE_NODES; n++) {
+		const jw_air_moment *m = &a->node[n];
+		c->trace.nozzle_pa[n] = m->nozzle_pa;
+		c->trace.manifold_pa[n] = m->manifold_pa;
+		c->trace.cylinder_pa[n] = a->cylinder_pa[n];
+		c->trace.air_kg_s[n] = m->flow_kg_s;
+		if (n < JW_CYCLE_NODES)
+			c->manifold_pa += m->manifold_pa / JW_CYCLE_NODES;
+	}
+	depression = a->y[a->first + JW_AIR_DEPRESSION] / a->period_s;
+	c->nozzle_pa = a->box_pa - depression;
+	c->plate_kg_s = a->mean_kg_s;
+	c->leak_kg_s = a->leak_kg_s;
+	c->air_kg_s = a->mean_kg_s + a->leak_kg_s;
+	c->dry_air_kg_s = c->air_kg_s * a->air->dry_fraction;
+	c->lift_m = a->lift_m;
+	c->box_pa = a->box_pa;
+	c->cycles = a->cycles;
+	c->closing_pa = a->closing_pa;
+	c->residual = a->residual;
+	c->mass_error = a->mass_error;
+	c->energy_error = a->energy_error;
+	double swept = jw_displacement(&a->setup->engine), inlet_k = a->gas.temperature_k;
+	double per_density = c->air_kg_s * a->period_s / swept;
+	c->volumetric_efficiency = per_density / a->air->density_kg_m3;
+	c->closing_efficiency =
+	    per_density * a->gas.gas_constant_j_kg_k * (inlet_k + a->setup->engine.manifold_heating_k) / a->closing_pa;
+}
+
+static jw_status solve(jw_cycle_air *a, const jw_setup *setup, const jw_air *air, const jw_point *point,
+                       const jw_cycle_options *options, const jw_fuel_state *fuel, jw_cycle *c, jw_error *error)
+{
+	jw_status status = jw_cycle_gas(a, setup, air, point, options, error);
+	if (status < 0)
+		return status;
+	tell_air(a, c);
+	jw_carburetor carburetor = calibrated(setup);
+	jw_liquid_flow liquid = {fuel->density_kg_m3, fuel->viscosity_m2_s};
+	jw_status fuel_status = jw_cycle_columns(a, &carburetor, &liquid, c, error);
+	if (fuel_status < 0)
+		return fuel_status;
+	double felt = a->box_pa - c->nozzle_pa;
+	c->pulse.throat = c->steady_depression_pa > 0.0 ? felt / c->steady_depression_pa : 1.0;
+	int burns = c->fuel_kg_s > 0.0 && c->dry_air_kg_s > 0.0;
+	c->phi = burns ? fuel->stoichiometric_afr * c->fuel_kg_s / c->dry_air_kg_s : 0.0;
+	c->afr = burns ? c->dry_air_kg_s / c->fuel_kg_s : 0.0;
+	return status | fuel_status | (c->fuel_kg_s > 0.0 ? JW_OK : JW_W_NO_FUEL);
+}
+
+jw_status jw_cycle_at(const jw_setup *setup, const jw_air *air, const jw_point *point, const jw_cycle_options *options,
+                      jw_cycle *cycle, jw_error *error)
+{
+	jw_cycle_options o = options_of(options);
+	jw_fuel_state fuel;
+	jw_status status = check(point, &o, error);
+	if (status == JW_OK)
+		status = jw_fuel_at(&setup->fuel, air->temperature_k + setup->bowl_heating_k, &fuel, error);
+	if (status < 0)
+		return status;
+	jw_cycle_air *a = calloc(1, sizeof *a);
+	jw_cycle *found = calloc(1, sizeof *found);
+	jw_status solved = a && found ? solve(a, setup, air, point, &o, &fuel, found, error)
+	                              : jw_fail(error, JW_E_MEMORY, "cycle", sizeof *a, 0, 0);
+	if (solved >= 0)
+		*cycle = *found;
+	free(found);
+	free(a);
+	return jw_both(status, solved);
+}

@@ -1,0 +1,322 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "point/cycle.h"
+
+#include "base/base.h"
+
+#include <string.h>
+
+#define LEAK_COEFFICIENT 0.6
+/* Column ahead of the nozzle where none is stated, in bores of the throat. */
+#define USUAL_AHEAD 3.0
+/* A leak passes in proportion to differences below it: a square root there would make the integration creep. */
+#define LEAK_LINEAR_PA 20.0
+#define LEAST_LIFT_M 1e-5
+/* Drawing on: of what is off, the share that a cycle must leave; cycles between. */
+#define SLOW 0.4
+#define SLOWEST 0.98
+#define WAIT 4
+#define ERRORS_A_CYCLE 2.0
+/* What does not close of the mass is this much less strict: little may be drawn in of what a chamber holds. */
+#define CLOSED 0.2
+
+/* ---- the way of the air at a flow ---- */
+
+/* Drop of a nozzle at a flow; beyond its choke it rises as the pressure ahead would have to. */
+static double nozzle_drop(double area_m2, const jw_gas *gas, double ahead_pa, double choked_kg_s, double kg_s)
+{
+	double behind;
+	jw_gas_downstream_pressure(area_m2, gas, ahead_pa, kg_s, &behind);
+	return ahead_pa - behind + ahead_pa * fmax(kg_s / choked_kg_s - 1.0, 0.0);
+}
+
+static double leak_at(const jw_cycle_air *a, double manifold_pa)
+{
+	double flow, drop = a->air->pressure_pa - manifold_pa;
+	if (!(a->leak_m2 > 0.0))
+		return 0.0;
+	double beyond = fmax(fabs(drop), LEAK_LINEAR_PA);
+	jw_gas_mass_flow(a->leak_m2, &a->gas, a->air->pressure_pa, a->air->pressure_pa - copysign(beyond, drop), &flow);
+	return flow * fabs(drop) / beyond;
+}
+
+/* The column's momentum, and where that leaves nozzle and plate. The engine's column behind the plate shares its flow.
+ */
+static jw_air_moment moment_at(const jw_cycle_air *a, const double *y)
+{
+	jw_column_end inlet = jw_breather_inlet(&a->breather, y);
+	double rt = a->gas.gas_constant_j_kg_k * a->gas.temperature_k;
+	double flow = y[a->first + JW_AIR_FLOW], sign = flow >= 0.0 ? 1.0 : -1.0;
+	double recovery = a->setup->carburetor.throat.recovery;
+	double choke =
+	    a->choke_m2 > 0.0 ? nozzle_drop(a->choke_m2, &a->gas, a->box_pa, a->choke_choked_kg_s, fabs(flow)) : 0.0;
+	double throat = nozzle_drop(a->throat_m2, &a->gas, a->box_pa, a->throat_choked_kg_s, fabs(flow));
+	double lost = sign * (choke + (1.0 - recovery) * throat);
+	jw_column_end ahead = {a->box_pa - lost, rt};
+	double rate = jw_column_rate(a->ahead + a->behind, a->plate_m2, ahead, inlet, flow, a->breather.relaxation_s);
+	double mouth = a->box_pa - sign * choke - a->ahead * rate;
+	return (jw_air_moment){
+	    .nozzle_pa = mouth - (flow >= 0.0 ? throat : recovery * throat),
+	    .plate_pa = mouth - sign * (1.0 - recovery) * throat,
+	    .manifold_pa = inlet.pa,
+	    .flow_kg_s = flow,
+	    .rate_kg_s2 = rate,
+	    .leak_kg_s = leak_at(a, inlet.pa),
+	};
+}
+
+static void rates(double time_s, const double *y, double *rate, void *context)
+{
+	const jw_cycle_air *a = context;
+	jw_air_moment m = moment_at(a, y);
+	jw_breather_rates(&a->breather, time_s, y, m.flow_kg_s + m.leak_kg_s,
+	                  a->gas.gas_constant_j_kg_k * a->gas.temperature_k, rate);
+	rate[a->first + JW_AIR_FLOW] = m.rate_kg_s2;
+	rate[a->first + JW_AIR_LEAK] = m.leak_kg_s;
+	rate[a->first + JW_AIR_DEPRESSION] = a->box_pa - m.nozzle_pa;
+}
+
+/* ---- one cycle ---- */
+
+static void note_node(jw_cycle_air *a, int node, const double *y)
+{
+	a->node[node] = moment_at(a, y);
+	a->cylinder_pa[node] = y[3 * a->breather.gate[a->breather.engine->strokes == 2 ? 1 : 0].to];
+}
+
+/* The inlet as the first cylinder's last gate before it closes. */
+static void note_closing(jw_cycle_air *a, const jw_gate *gate, const double *y)
+{
+	if (gate->cylinder != 0 || gate->kind == JW_EXHAUST)
+		return;
+	if (gate->kind == JW_INLET)
+		a->closing_pa = y[0];
+	const double *gas = &y[3 * gate->to];
+	a->residual = gas[2] / gas[1];
+}
+
+static void at_stop(int stop, double time_s, double *y, void *context)
+{
+	jw_cycle_air *a = context;
+	const jw_stop *s = &a->stop[stop];
+	(void)time_s;
+	if (s->kind == JW_STOP_NODE)
+		note_node(a, s->index, y);
+	if (s->kind == JW_STOP_CLOSES)
+		note_closing(a, &a->breather.gate[s->index], y);
+	a->heat_j += jw_breather_stop(&a->breather, s, y);
+}
+
+static void clear_sums(jw_cycle_air *a)
+{
+	for (int sum = 0; sum < JW_SUMS; sum++)
+		a->y[jw_sum_place(&a->breather, (jw_sum)sum)] = 0.0;
+	a->y[a->first + JW_AIR_LEAK] = a->y[a->first + JW_AIR_DEPRESSION] = 0.0;
+	a->heat_j = 0.0;
+}
+
+static void sum_up(jw_cycle_air *a)
+{
+	const double *y = a->y;
+	double in = y[jw_sum_place(&a->breather, JW_SUM_IN)], out = y[jw_sum_place(&a->breather, JW_SUM_OUT)];
+	a->leak_kg_s = y[a->first + JW_AIR_LEAK] / a->period_s;
+	a->mean_kg_s = in / a->period_s - a->leak_kg_s;
+	a->mass_error = in > 0.0 ? (in - out) / in : 0.0;
+	a->energy_error = a->heat_j > 0.0 ? y[jw_sum_place(&a->breather, JW_SUM_ENERGY)] / a->heat_j : 0.0;
+}
+
+static jw_status run_cycle(jw_cycle_air *a, int nodes, jw_error *error)
+{
+	double absolute[JW_ODE_UNKNOWNS], time_s = 0.0;
+	int stopped;
+	jw_breather_scales(&a->breather, a->gas.temperature_k, absolute);
+	absolute[a->first + JW_AIR_FLOW] = absolute[jw_gate_place(&a->breather, 0)];
+	absolute[a->first + JW_AIR_LEAK] = absolute[1];
+	absolute[a->first + JW_AIR_DEPRESSION] = absolute[0] * a->period_s;
+	for (int i = 0; i < a->unknowns; i++)
+		absolute[i] *= a->options.relative;
+	jw_ode ode = {.rates = rates,
+	              .context = a,
+	              .unknowns = a->unknowns,
+	              .relative = a->options.relative,
+	              .absolute = absolute,
+	              .longest = a->period_s / 72.0,
+	              .stops = a->stop_s,
+	              .stop_count = jw_breather_stops(&a->breather, nodes, a->stop),
+	              .at_stop = at_stop};
+	for (int i = 0; i < ode.stop_count; i++)
+		a->stop_s[i] = a->stop[i].time_s = fmin(a->stop[i].time_s, a->period_s);
+	clear_sums(a);
+	if (nodes)
+		note_node(a, 0, a->y);
+	jw_status status = jw_ode_run(&ode, &time_s, a->period_s, a->y, &stopped, error);
+	sum_up(a);
+	return status;
+}
+
+/* ---- what stands still over a cycle ---- */
+
+static double throat_area(const jw_cycle_air *a, double lift_m)
+{
+	const jw_carburetor *c = &a->setup->carburetor;
+	return c->throat.coefficient * jw_slide_area(&c->throat, &c->slide, lift_m + c->slide.cutaway_m);
+}
+
+static void set_throat(jw_cycle_air *a, double lift_m)
+{
+	a->lift_m = lift_m;
+	a->throat_m2 = throat_area(a, lift_m);
+	a->throat_choked_kg_s = jw_gas_choked_flow(a->throat_m2, &a->gas, a->box_pa);
+}
+
+/* What the cycle's draught does to a floating slide: its depression goes with the square of the area. */
+typedef struct float_balance {
+	const jw_cycle_air *a;
+	double drop_pa; /* cycle mean, at the lift that stood */
+} float_balance;
+
+static double float_excess(double lift_m, void *context)
+{
+	const float_balance *b = context;
+	const jw_cycle_air *a = b->a;
+	const jw_carburetor *c = &a->setup->carburetor;
+	double reference = c->slide.reference == JW_VENT_ATMOSPHERE ? a->air->pressure_pa : a->box_pa;
+	double held = jw_slide_depression(&c->slide, lift_m) + a->box_pa - reference;
+	double felt = b->drop_pa * jw_square(a->throat_m2 / throat_area(a, lift_m));
+	return (held - felt) / (fabs(held) + felt);
+}
+
+/* \return how far the throat's area moved, as a share */
+static double float_slide(jw_cycle_air *a)
+{
+	const jw_carburetor *c = &a->setup->carburetor;
+	if (c->kind != JW_CONSTANT_DEPRESSION || c->slide.stuck_lift_m >= 0.0)
+		return 0.0;
+	float_balance b = {a, a->y[a->first + JW_AIR_DEPRESSION] / a->period_s};
+	jw_guess lift = {0.0, c->throat.bore_m, jw_clamp(a->lift_m, LEAST_LIFT_M, c->throat.bore_m),
+	                 0.5 / c->throat.bore_m};
+	if (!(b.drop_pa > 0.0) || jw_rising_root(float_excess, &b, &lift, 1e-12, NULL) < 0)
+		lift.x = 0.0;
+	double before = a->throat_m2;
+	set_throat(a, lift.x);
+	return fabs(a->throat_m2 - before) / before;
+}
+
+/* \return how far the pressure moved, as a share */
+static double fill_box(jw_cycle_air *a)
+{
+	double box = a->air->pressure_pa - a->filter_pa * a->mean_kg_s * fabs(a->mean_kg_s);
+	box = jw_clamp(box, 0.5 * a->air->pressure_pa, a->air->pressure_pa);
+	double moved = fabs(box - a->box_pa) / a->air->pressure_pa;
+	a->box_pa = box;
+	set_throat(a, a->lift_m);
+	if (a->choke_m2 > 0.0)
+		a->choke_choked_kg_s = jw_gas_choked_flow(a->choke_m2, &a->gas, box);
+	return moved;
+}
+
+/* ---- until it repeats itself ---- */
+
+/* Of what the chambers hold, in shares of the whole; flows forget within the cycle. */
+static int change_of(const jw_cycle_air *a, const double *before, double *change)
+{
+	double scale[JW_ODE_UNKNOWNS];
+	int count = jw_gate_place(&a->breather, 0);
+	jw_breather_scales(&a->breather, a->gas.temperature_k, scale);
+	for (int i = 0; i < count; i++)
+		change[i] = (a->y[i] - before[i]) / (fabs(before[i]) + scale[i]);
+	return count;
+}
+
+/* Where residual gas is left over for many cycles what is off shrinks slowly, by one share a cycle: the state is drawn
+ * on to where it would end. */
+static int draw_on(jw_cycle_air *a, const double *before, const double *change, const double *last, int count)
+{
+	double along = 0.0, square = 0.0;
+	for (int i = 0; i < count; i++) {
+		along += change[i] * last[i];
+		square += last[i] * last[i];
+	}
+	double shrinks = square > 0.0 ? along / square : 0.0;
+	if (!(shrinks > SLOW && shrinks < SLOWEST))
+		return 0;
+	for (int i = 0; i < count; i++)
+		a->y[i] += shrinks / (1.0 - shrinks) * (a->y[i] - before[i]);
+	return 1;
+}
+
+static double greatest(const double *change, int count)
+{
+	double most = 0.0;
+	for (int i = 0; i < count; i++)
+		most = fmax(most, fabs(change[i]));
+	return most;
+}
+
+static jw_status settle(jw_cycle_air *a, jw_error *error)
+{
+	double before[JW_ODE_UNKNOWNS], change[JW_ODE_UNKNOWNS], last[JW_ODE_UNKNOWNS], most = INFINITY;
+	/* Steps leave an error of their own, that changes from cycle to cycle. */
+	double enough = fmax(a->options.settled, ERRORS_A_CYCLE * a->options.relative);
+	int since = 0;
+	for (a->cycles = 0; a->cycles < a->options.cycles && !(most <= enough); a->cycles++) {
+		memcpy(before, a->y, sizeof before);
+		jw_status status = run_cycle(a, 0, error);
+		if (status < 0)
+			return status;
+		int count = change_of(a, before, change);
+		most = fmax(greatest(change, count), fmax(float_slide(a), fill_box(a)));
+		most = fmax(most, CLOSED * fabs(a->mass_error));
+		if (++since >= WAIT && most > enough && draw_on(a, before, change, last, count))
+			since = 0;
+		memcpy(last, change, sizeof last);
+	}
+	if (!(most <= enough))
+		return jw_fail(error, JW_E_NO_CONVERGENCE, "cycles", a->cycles, 1, a->options.cycles);
+	return run_cycle(a, JW_CYCLE_NODES, error);
+}
+
+/* Where the slide and the inlet may stand, from the mean-value form; a first guess. */
+static void start(jw_cycle_air *a, const jw_point *point)
+{
+	jw_mixture guess;
+	double inlet_pa = 0.7 * a->air->pressure_pa, lift_m = 0.5 * a->setup->carburetor.throat.bore_m;
+	if (jw_mixture_at(a->setup, a->air, point, &guess, NULL) >= 0) {
+		inlet_pa = guess.manifold_pa;
+		lift_m = guess.path.lift_m;
+		a->mean_kg_s = guess.plate_kg_s;
+	}
+	a->box_pa = a->air->pressure_pa;
+	a->lift_m = lift_m;
+	fill_box(a);
+	jw_breather_start(&a->breather, inlet_pa, a->gas.temperature_k, a->y);
+	for (int i = a->first; i < a->unknowns; i++)
+		a->y[i] = 0.0;
+}
+
+jw_status jw_cycle_gas(jw_cycle_air *a, const jw_setup *setup, const jw_air *air, const jw_point *point,
+                       const jw_cycle_options *options, jw_error *error)
+{
+	const jw_carburetor *c = &setup->carburetor;
+	a->setup = setup;
+	a->air = air;
+	a->options = *options;
+	a->controls = (jw_controls){point->throttle, point->enrichener};
+	a->gas = (jw_gas){air->temperature_k, air->gas_constant_j_kg_k, air->viscosity_pa_s};
+	a->breather = jw_breather_of(&setup->engine, point->speed_rev_s, air->pressure_pa, air->gas_constant_j_kg_k,
+	                             options->relaxation_rad);
+	a->period_s = a->breather.cycle_rad / a->breather.turning_rad_s;
+	jw_path path = jw_path_of(c, &a->controls, &a->gas, air->pressure_pa, 1.0);
+	a->filter_pa = path.filter_pa;
+	a->choke_m2 = path.choke_m2;
+	a->plate_m2 = jw_carburetor_plate(c, point->throttle);
+	a->leak_m2 = LEAK_COEFFICIENT * 0.25 * JW_PI * jw_square(setup->leak_m);
+	double bore = 0.25 * JW_PI * jw_square(c->throat.bore_m);
+	double stated = setup->engine.breathing.ahead_m;
+	a->ahead = (stated > 0.0 ? stated : USUAL_AHEAD * c->throat.bore_m) / bore;
+	/* The other half of the inlet's length lies behind its volume, in the runners. */
+	a->behind = (c->throat.bore_m + 0.5 * setup->engine.manifold_volume_m3 / bore / setup->engine.cylinders) / bore;
+	a->first = jw_breather_unknowns(&a->breather);
+	a->unknowns = a->first + JW_AIR_UNKNOWNS;
+	start(a, point);
+	return settle(a, error);
+}

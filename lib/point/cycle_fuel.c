@@ -1,0 +1,332 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "point/cycle.h"
+
+#include "base/base.h"
+#include "circuit/near.h"
+
+#include <string.h>
+
+/* Each circuit's fuel is one column with inertia, stepped by Runge and Kutta's fourth order from every second node to
+ * the next, the one between giving the middle: no pressure is interpolated. The wells answer at once. */
+#define NODES_A_STEP 2
+#define STEPS (JW_CYCLE_NODES / NODES_A_STEP)
+#define MOST_CYCLES 60
+#define SETTLED 1e-8
+#define GREATEST_ROOT 1e3 /* of a jet's drop, root Pa */
+#define JET_IMBALANCE 1e-10
+#define GAIN_IMBALANCE 1e-9
+#define MOST_GAIN 20.0
+
+typedef enum place { AT_NOZZLE, AT_PLATE, AT_MANIFOLD } place;
+
+typedef enum column_name { MAIN, PILOT, POWER, ENRICHENER, COLUMNS } column_name;
+
+/* Where the outlets of each circuit open, in the order in which the carburetor lists them. */
+static const place outlets[COLUMNS][JW_PILOT_OUTLETS] = {
+    [MAIN] = {AT_NOZZLE},
+    [PILOT] = {AT_MANIFOLD, AT_MANIFOLD, AT_PLATE},
+    [POWER] = {AT_NOZZLE},
+    [ENRICHENER] = {AT_MANIFOLD},
+};
+
+typedef struct columns {
+	const jw_cycle_air *air;
+	const jw_carburetor *carburetor;
+	jw_fuel_column of[COLUMNS];
+	double step_s;
+	jw_status status;
+} columns;
+
+/* ---- the momentum of one column ---- */
+
+static double jet_excess(double root, void *context)
+{
+	const jw_fuel_column *c = context;
+	double flow = 0.0;
+	jw_liquid_mass_flow(&c->at.circuit.fuel_jet, &c->at.ends.fuel, root * root, &flow);
+	return (flow - c->asked) / (flow + c->asked);
+}
+
+/* Drop at the jet that a flow of fuel makes. */
+static double jet_drop(jw_fuel_column *c, double kg_s)
+{
+	if (!(kg_s > 0.0))
+		return 0.0;
+	c->asked = kg_s / c->at.circuit.fuel_coefficient;
+	jw_guess root = {0.0, GREATEST_ROOT, c->root, 0.5 / c->root};
+	if (jw_rising_root(jet_excess, c, &root, JET_IMBALANCE, NULL) >= 0)
+		c->root = fmax(root.x, 1e-3);
+	return jw_square(root.x);
+}
+
+static double pressure_at(const jw_air_moment *m, place where)
+{
+	return where == AT_NOZZLE ? m->nozzle_pa : where == AT_PLATE ? m->plate_pa : m->manifold_pa;
+}
+
+/* Pressure in the well while the column brings so much. */
+static double well_at(columns *all, column_name name, double kg_s, const jw_air_moment *m)
+{
+	jw_fuel_column *c = &all->of[name];
+	jw_circuit_flow flow;
+	for (int i = 0; i < c->at.ends.outlets; i++)
+		c->at.ends.outlet[i].pressure_pa = pressure_at(m, outlets[name][i]);
+	jw_status status = jw_circuit_driven(&c->at.circuit, &c->at.ends, kg_s, c->well_pa, &flow, NULL);
+	all->status = jw_both(all->status, status & ~JW_W_NO_FUEL);
+	if (status >= 0)
+		c->well_pa = flow.well_pa;
+	return c->well_pa;
+}
+
+double jw_fuel_column_rate(jw_fuel_column *c, double feed_pa, double well_pa, double kg_s)
+{
+	double head = c->at.ends.fuel.density_kg_m3 * JW_GRAVITY * c->at.circuit.bleed_depth_m;
+	double rate = (feed_pa + head - well_pa - jet_drop(c, kg_s)) / c->inertance;
+	/* A meniscus that runs back and comes again has no memory of its way: fuel stops at its jet. */
+	return kg_s > 0.0 || rate > 0.0 ? rate : 0.0;
+}
+
+/* Of all columns at one moment. A pilot that is fed from the main well takes its fuel out of what the main jet brings.
+ */
+static void rates(columns *all, const double *flow, const jw_air_moment *m, double *rate)
+{
+	int nested = all->carburetor->pilot_from_main_well;
+	double main_well = all->of[MAIN].at.ends.bowl_pa;
+	for (int i = 0; i < COLUMNS; i++) {
+		jw_fuel_column *c = &all->of[i];
+		double comes = fmax(flow[i], 0.0), feed = c->at.ends.bowl_pa;
+		rate[i] = 0.0;
+		if (!c->flows)
+			continue;
+		double left = i == MAIN && nested ? fmax(comes - fmax(flow[PILOT], 0.0), 0.0) : comes;
+		double well = well_at(all, (column_name)i, left, m);
+		if (i == MAIN)
+			main_well = well;
+		if (i == PILOT && nested)
+			feed = jw_branch_feed(&all->of[MAIN].at.circuit, &all->of[MAIN].at.ends, main_well);
+		rate[i] = jw_fuel_column_rate(c, feed, well, comes);
+	}
+}
+
+/* ---- a cycle ---- */
+
+static void step(columns *all, const jw_air_moment *node, double *flow, double *passed)
+{
+	static const double share[] = {0.0, 0.5, 0.5, 1.0}, weight[] = {1.0 / 6.0, 1.0 / 3.0, 1.0 / 3.0, 1.0 / 6.0};
+	double start[COLUMNS], rate[COLUMNS] = {0}, there[COLUMNS];
+	memcpy(start, flow, sizeof start);
+	for (int stage = 0; stage < 4; stage++) {
+		for (int i = 0; i < COLUMNS; i++) {
+			there[i] = start[i] + share[stage] * all->step_s * rate[i];
+			passed[i] += weight[stage] * all->step_s * fmax(there[i], 0.0);
+		}
+		rates(all, there, &node[(int)(share[stage] * NODES_A_STEP)], rate);
+		for (int i = 0; i < COLUMNS; i++)
+			flow[i] += weight[stage] * all->step_s * rate[i];
+	}
+	for (int i = 0; i < COLUMNS; i++)
+		flow[i] = fmax(flow[i], 0.0);
+}
+
+static void note(jw_cycle_trace *trace, int node, const double *flow)
+{
+	trace->main_kg_s[node] = flow[MAIN];
+	trace->pilot_kg_s[node] = flow[PILOT];
+}
+
+/* Steps flows through one cycle; what passed comes as means. */
+static void cycle_through(columns *all, double *flow, double *mean, jw_cycle_trace *trace)
+{
+	memset(mean, 0, COLUMNS * sizeof *mean);
+	note(trace, 0, flow);
+	for (int i = 0; i < STEPS; i++) {
+		double before[COLUMNS], between[COLUMNS];
+		memcpy(before, flow, sizeof before);
+		step(all, &all->air->node[i * NODES_A_STEP], flow, mean);
+		for (int k = 0; k < COLUMNS; k++)
+			between[k] = 0.5 * (before[k] + flow[k]);
+		note(trace, i * NODES_A_STEP + 1, between);
+		note(trace, (i + 1) * NODES_A_STEP, flow);
+	}
+	for (int i = 0; i < COLUMNS; i++)
+		mean[i] /= all->air->period_s;
+}
+
+/* A cycle shrinks what is off by a share that two cycles show: the start is drawn on to where nothing is off. */
+static double drawn_on(double before, double after, double last_before, double last_after)
+{
+	double off = after - before, last = last_after - last_before;
+	double shrinks = (after - last_after) / (before - last_before);
+	if (!(shrinks > 0.0 && shrinks < 0.98) || !(fabs(off) < fabs(last)))
+		return after;
+	return fmax(before + off / (1.0 - shrinks), 0.0);
+}
+
+static jw_status settle(columns *all, double *mean, jw_cycle_trace *trace, double *flow, jw_error *error)
+{
+	double last_before[COLUMNS], last_after[COLUMNS], change = INFINITY;
+	for (int n = 0; n < MOST_CYCLES; n++) {
+		double before[COLUMNS];
+		memcpy(before, flow, sizeof before);
+		cycle_through(all, flow, mean, trace);
+		if (all->status < 0)
+			return jw_fail(error, all->status, "fuel column", n, 0, MOST_CYCLES);
+		change = 0.0;
+		for (int i = 0; i < COLUMNS; i++)
+			change = fmax(change, fabs(flow[i] - before[i]) / (mean[i] + 1e-9));
+		if (change < SETTLED)
+			return JW_OK;
+		double after[COLUMNS];
+		memcpy(after, flow, sizeof after);
+		for (int i = 0; i < COLUMNS && n > 0; i++)
+			flow[i] = drawn_on(before[i], after[i], last_before[i], last_after[i]);
+		memcpy(last_before, before, sizeof before);
+		memcpy(last_after, after, sizeof after);
+	}
+	return jw_fail(error, JW_E_NO_CONVERGENCE, "fuel column", change, 0, SETTLED);
+}
+
+/* ---- without inertia, and the steady circuits to compare with ---- */
+
+static jw_fuel_ends ends_at(const columns *all, const jw_air_moment *m)
+{
+	const jw_cycle_air *a = all->air;
+	return (jw_fuel_ends){.path = {.box_pa = a->box_pa,
+	                               .mouth_pa = a->box_pa,
+	                               .throat_pa = m->nozzle_pa,
+	                               .throat_steady_pa = m->nozzle_pa,
+	                               .plate_pa = m->plate_pa,
+	                               .lift_m = a->lift_m},
+	                      .ambient_pa = a->air->pressure_pa,
+	                      .manifold_pa = m->manifold_pa,
+	                      .controls = a->controls,
+	                      .main_gain = 1.0,
+	                      .fuel = all->of[MAIN].at.ends.fuel,
+	                      .air = a->gas};
+}
+
+static jw_status follow_at_once(const columns *all, double *mean, jw_cycle_trace *trace, jw_error *error)
+{
+	jw_carburetor_flow found;
+	jw_status all_status = JW_OK;
+	memset(mean, 0, COLUMNS * sizeof *mean);
+	for (int n = 0; n <= JW_CYCLE_NODES; n++) {
+		jw_fuel_ends ends = ends_at(all, &all->air->node[n]);
+		jw_status status = jw_carburetor_fuel_near(all->carburetor, &ends, n > 0 ? &found : NULL, &found, error);
+		if (status < 0)
+			return status;
+		all_status |= status & ~JW_W_NO_FUEL;
+		const double flow[COLUMNS] = {found.main.fuel_kg_s, found.pilot.fuel_kg_s, found.power.fuel_kg_s,
+		                              found.enrichener.fuel_kg_s};
+		note(trace, n, flow);
+		for (int i = 0; i < COLUMNS && n < JW_CYCLE_NODES; i++)
+			mean[i] += flow[i] / JW_CYCLE_NODES;
+	}
+	return all_status;
+}
+
+typedef struct gain_search {
+	columns *all;
+	double depression_pa, wanted;
+} gain_search;
+
+static double steady_main(const columns *all, double nozzle_pa)
+{
+	jw_branch main = all->of[MAIN].at;
+	jw_circuit_flow flow = {0};
+	main.ends.outlet[0].pressure_pa = nozzle_pa;
+	jw_circuit_near(&main.circuit, &main.ends, NAN, &flow, NULL);
+	return flow.fuel_kg_s;
+}
+
+static double gain_excess(double gain, void *context)
+{
+	const gain_search *s = context;
+	double flow = steady_main(s->all, s->all->air->box_pa - gain * s->depression_pa);
+	return (flow - s->wanted) / (flow + s->wanted);
+}
+
+/* Gain on the steady depression that would draw as much main fuel; 1 where none flows. */
+static double gain_for(columns *all, double depression_pa, double wanted)
+{
+	gain_search s = {all, depression_pa, wanted};
+	double most = fmin(MOST_GAIN, 0.45 * all->air->box_pa / depression_pa);
+	jw_guess gain = {0.0, most, fmin(1.5, 0.5 * most), 0.3};
+	if (!(wanted > 0.0) || jw_rising_root(gain_excess, &s, &gain, GAIN_IMBALANCE, NULL) < 0)
+		return 1.0;
+	return gain.x;
+}
+
+/* ---- all together ---- */
+
+static void set_up(columns *all, const jw_cycle_air *a, const jw_carburetor *c, const jw_liquid_flow *fuel)
+{
+	double bowl = c->bowl.vent == JW_VENT_AIRBOX ? a->box_pa : a->air->pressure_pa;
+	all->of[MAIN].at.ends.fuel = *fuel;
+	jw_fuel_ends ends = ends_at(all, &a->node[0]);
+	all->of[MAIN].at = jw_carburetor_main(c, &ends, bowl, a->node[0].nozzle_pa);
+	all->of[PILOT].at = jw_carburetor_pilot(c, &ends, bowl);
+	all->of[POWER].at = jw_carburetor_power(c, &ends, bowl, a->node[0].nozzle_pa);
+	all->of[ENRICHENER].at = jw_carburetor_enrichener(c, &ends, bowl);
+	/* Nobody states the columns of the other circuits: as long and wide as the main one's. */
+	double column_m = a->options.column_factor * c->main_column_m / (0.25 * JW_PI * jw_square(c->main_column_bore_m));
+	for (int i = 0; i < COLUMNS; i++) {
+		jw_fuel_column *at = &all->of[i];
+		const jw_orifice *jet = &at->at.circuit.fuel_jet;
+		double open = 0.0;
+		for (int k = 0; k < at->at.ends.outlets; k++)
+			open += at->at.ends.outlet[k].effective_area_m2;
+		at->flows = open > 0.0 && jet->diameter_m > 0.0 && at->at.circuit.fuel_coefficient > 0.0;
+		at->inertance = at->flows ? column_m + a->options.column_factor * jet->length_m / jw_orifice_area(jet) : 0.0;
+		at->root = 30.0;
+		at->well_pa = bowl - 500.0;
+	}
+}
+
+/* Where steady circuits would stand between the mean pressures. */
+static void start(const columns *all, double *flow)
+{
+	jw_air_moment mean = {0};
+	for (int n = 0; n < JW_CYCLE_NODES; n++) {
+		mean.nozzle_pa += all->air->node[n].nozzle_pa / JW_CYCLE_NODES;
+		mean.plate_pa += all->air->node[n].plate_pa / JW_CYCLE_NODES;
+		mean.manifold_pa += all->air->node[n].manifold_pa / JW_CYCLE_NODES;
+	}
+	jw_fuel_ends ends = ends_at(all, &mean);
+	jw_carburetor_flow found = {0};
+	jw_carburetor_fuel_near(all->carburetor, &ends, NULL, &found, NULL);
+	flow[MAIN] = found.main.fuel_kg_s + (all->carburetor->pilot_from_main_well ? found.pilot.fuel_kg_s : 0.0);
+	flow[PILOT] = found.pilot.fuel_kg_s;
+	flow[POWER] = found.power.fuel_kg_s;
+	flow[ENRICHENER] = found.enrichener.fuel_kg_s;
+}
+
+jw_status jw_cycle_columns(const jw_cycle_air *a, const jw_carburetor *calibrated, const jw_liquid_flow *fuel,
+                           jw_cycle *cycle, jw_error *error)
+{
+	columns all = {.air = a, .carburetor = calibrated, .step_s = a->period_s / STEPS};
+	double mean[COLUMNS], flow[COLUMNS];
+	set_up(&all, a, calibrated, fuel);
+	jw_status status;
+	if (a->options.column_factor > 0.0) {
+		start(&all, flow);
+		status = settle(&all, mean, &cycle->trace, flow, error);
+		if (calibrated->pilot_from_main_well)
+			mean[MAIN] = fmax(mean[MAIN] - mean[PILOT], 0.0);
+	} else {
+		status = follow_at_once(&all, mean, &cycle->trace, error);
+	}
+	if (status < 0)
+		return status;
+	cycle->main_kg_s = mean[MAIN];
+	cycle->pilot_kg_s = mean[PILOT];
+	cycle->power_kg_s = mean[POWER];
+	cycle->enrichener_kg_s = mean[ENRICHENER];
+	cycle->fuel_kg_s = mean[MAIN] + mean[PILOT] + mean[POWER] + mean[ENRICHENER];
+	double behind;
+	jw_gas_downstream_pressure(a->throat_m2, &a->gas, a->box_pa, a->mean_kg_s, &behind);
+	cycle->steady_depression_pa = a->box_pa - behind;
+	cycle->main_gain =
+	    cycle->steady_depression_pa > 0.0 ? gain_for(&all, cycle->steady_depression_pa, cycle->main_kg_s) : 1.0;
+	return status | (all.status & ~JW_W_NEAR_THRESHOLD);
+}

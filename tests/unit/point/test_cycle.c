@@ -1,0 +1,148 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The periodic cycle: balances, convergence, limits, and the fuel column against its closed form. */
+#include "bundled.h"
+#include "point/cycle.h"
+#include <string.h>
+
+static jw_cycle cycle_of(const jw_setup *setup, const jw_point *point, const jw_cycle_options *options)
+{
+	static jw_cycle cycle;
+	const jw_air air = mild_air();
+	jw_error error = {0};
+	const jw_status status = jw_cycle_at(setup, &air, point, options, &cycle, &error);
+	cr_assert(status >= 0, "%s %s %g", jw_status_text(status), error.field, error.value);
+	return cycle;
+}
+
+static int finite_doubles(const double *value, size_t count)
+{
+	for (size_t i = 0; i < count; i++)
+		if (!isfinite(value[i]))
+			return 0;
+	return 1;
+}
+
+/* Every bundled engine, every usual point: a cycle is found, all of it finite; mass and energy close, and what was
+ * drawn in has a pressure to be drawn by. */
+static void check_engine(const char *name)
+{
+	const jw_setup s = bundled(name);
+	for (int range = 0; range < JW_RANGE_COUNT; range++) {
+		const jw_cycle c = cycle_of(&s, &s.range[range], NULL);
+		cr_expect(finite_doubles(&c.phi, offsetof(jw_cycle, cycles) / sizeof(double)), "%s %d", name, range);
+		cr_expect(finite_doubles(c.trace.nozzle_pa, sizeof c.trace / sizeof(double)), "%s %d", name, range);
+		cr_expect(fabs(c.mass_error) < 1e-4, "%s %d: mass %g", name, range, c.mass_error);
+		cr_expect(fabs(c.energy_error) < 2e-4, "%s %d: energy %g", name, range, c.energy_error);
+		cr_expect(c.nozzle_pa < c.box_pa && c.closing_pa > 0, "%s %d", name, range);
+		cr_expect(c.residual >= 0 && c.residual <= 1, "%s %d: residual %g", name, range, c.residual);
+		cr_expect(c.pulse.throat > 1, "%s %d: pulse %g", name, range, c.pulse.throat);
+		const double fuel = c.main_kg_s + c.pilot_kg_s + c.power_kg_s + c.enrichener_kg_s;
+		JW_NEAR_REL(c.fuel_kg_s, fuel, 1e-12);
+		JW_NEAR_REL(c.volumetric_efficiency * jw_displacement(&s.engine) * mild_air().density_kg_m3 *
+		                s.range[range].speed_rev_s * 2 / s.engine.strokes,
+		            c.air_kg_s, 1e-12);
+	}
+}
+
+Test(cycle, every_small_engine_runs)
+{
+	for (size_t i = 0; i < BUNDLED; i++)
+		check_engine(bundled_names[i]);
+}
+
+/* Finer steps, and a state closer to periodic, change little. */
+Test(cycle, converged_in_step_and_cycles)
+{
+	static const char *const names[] = {"courier-150", "trail-250"};
+	for (size_t i = 0; i < 2; i++) {
+		const jw_setup s = bundled(names[i]);
+		for (int range = 0; range < JW_RANGE_COUNT; range++) {
+			const jw_cycle usual = cycle_of(&s, &s.range[range], NULL);
+			const jw_cycle_options fine = {.relative = 1e-8, .settled = 1e-6};
+			const jw_cycle finer = cycle_of(&s, &s.range[range], &fine);
+			JW_NEAR_REL(usual.air_kg_s, finer.air_kg_s, 2e-5);
+			JW_NEAR_REL(usual.phi, finer.phi, 1e-4);
+			/* columns behind nearly shut openings that answer in a quarter of the crank angle */
+			const jw_cycle_options quick = {.relaxation_rad = 0.125 / 4 * JW_PI / 180};
+			const jw_cycle quicker = cycle_of(&s, &s.range[range], &quick);
+			JW_NEAR_REL(usual.air_kg_s, quicker.air_kg_s, 5e-4);
+			JW_NEAR_REL(usual.phi, quicker.phi, 1e-3);
+		}
+	}
+}
+
+/* Many cylinders on a great volume draw evenly: factors go to 1, and each circuit gives what it gives steadily between
+ * those pressures. */
+Test(cycle, many_cylinders_and_a_plenum_are_steady)
+{
+	jw_setup s = bundled("courier-150");
+	s.engine.cylinders = 12;
+	s.engine.bore_m *= 0.45;
+	s.engine.stroke_m *= 0.5;
+	s.engine.manifold_volume_m3 = 2e-3;
+	const jw_point point = {75, 0.3, 0};
+	const jw_cycle c = cycle_of(&s, &point, NULL);
+	cr_expect(fabs(c.pulse.throat - 1) < 2e-3, "%g", c.pulse.throat);
+	cr_expect(fabs(c.main_gain - 1) < 2e-3, "%g", c.main_gain);
+}
+
+/* Columns without inertia are what steady circuits give from moment to moment. */
+Test(cycle, columns_without_inertia_follow_at_once)
+{
+	const jw_setup s = bundled("courier-150");
+	const jw_cycle_options light = {.column_factor = 0.1}, none = {.column_factor = -1};
+	const jw_cycle inert = cycle_of(&s, &s.range[JW_QUARTER], &light),
+	               at_once = cycle_of(&s, &s.range[JW_QUARTER], &none);
+	JW_NEAR_REL(inert.phi, at_once.phi, 0.02);
+}
+
+typedef struct start_up {
+	jw_fuel_column column;
+	double feed_pa, well_pa;
+} start_up;
+
+static void start_up_rates(double t, const double *y, double *rate, void *context)
+{
+	start_up *s = context;
+	(void)t;
+	rate[0] = jw_fuel_column_rate(&s->column, s->feed_pa, s->well_pa, y[0]);
+}
+
+/* A jet of constant coefficient: w = w_end tanh(t dp/(I w_end)). */
+Test(cycle, fuel_column_starts_as_the_hyperbolic_tangent)
+{
+	start_up s = {.column = {.at.circuit = {.fuel_jet = {1.1e-3, 2e-3, 0.75}, .fuel_coefficient = 1.0},
+	                         .at.ends.fuel = {740, 6e-7},
+	                         .inertance = 1.2e4,
+	                         .root = 10,
+	                         .flows = 1},
+	              .feed_pa = 101e3,
+	              .well_pa = 100e3};
+	const double drop = 1e3, end = 0.75 * 0.25 * JW_PI * 1.1e-3 * 1.1e-3 * sqrt(2 * 740 * drop);
+	const double time = s.column.inertance * end / drop, absolute[] = {1e-13};
+	const jw_ode ode = {
+	    .rates = start_up_rates, .context = &s, .unknowns = 1, .relative = 1e-9, .absolute = absolute, .longest = time};
+	double y[] = {0}, t = 0;
+	int stopped;
+	for (int i = 1; i < 6; i++) {
+		cr_assert_eq(jw_ode_run(&ode, &t, 0.4 * i * time, y, &stopped, NULL), JW_OK);
+		JW_NEAR_REL(y[0], end * tanh(0.4 * i), 1e-6);
+	}
+}
+
+/* What cannot be is said; nothing is written. */
+Test(cycle, refuses_what_cannot_be)
+{
+	const jw_setup s = bundled("courier-150");
+	const jw_air air = mild_air();
+	const jw_point still = {0.5, 0.3, 0}, wide = {100, 1.5, 0};
+	static jw_cycle c;
+	jw_error error;
+	c.phi = -1;
+	cr_expect_eq(jw_cycle_at(&s, &air, &still, NULL, &c, &error), JW_E_RANGE);
+	cr_expect(!strcmp(error.field, "speed_rev_s"));
+	cr_expect_eq(jw_cycle_at(&s, &air, &wide, NULL, &c, &error), JW_E_RANGE);
+	const jw_cycle_options coarse = {.relative = 0.5};
+	cr_expect_eq(jw_cycle_at(&s, &air, &s.range[JW_FULL], &coarse, &c, &error), JW_E_RANGE);
+	cr_expect_eq(c.phi, -1.0);
+}
