@@ -124,7 +124,7 @@ static double cam_lift(const jw_breathing *b, double angle)
 	while (i < b->cam_points - 1 && angle > b->cam_rad[i])
 		i++;
 	double share = (angle - b->cam_rad[i - 1]) / (b->cam_rad[i] - b->cam_rad[i - 1]);
-	return fmax(b->cam_lift_m[i - 1] + share * (b->cam_lift_m[i] - b->cam_lift_m[i - 1]), 0.0);
+	return b->cam_lift_m[i - 1] + jw_clamp(share, 0.0, 1.0) * (b->cam_lift_m[i] - b->cam_lift_m[i - 1]);
 }
 
 /* Curtain and seat in series. */

@@ -14,6 +14,10 @@
 #define JET_ROWS(jet, least, most)                                                                                     \
 	ROW(jet.diameter_m, least, most), ROW(jet.length_m, 0.0, 50e-3), ROW(jet.coefficient, 0.0, 1.0)
 
+#define WINDOW_ROWS(window)                                                                                            \
+	ROW(window.opens_rad, -1.5, 3.1), ROW(window.closes_rad, -1.5, 3.1), ROW(window.size_m, 0.0, 0.2),                 \
+	    ROW(window.lift_m, 0.0, 0.03)
+
 static const jw_member_row members[] = {
     ROW(engine.bore_m, 20e-3, 150e-3),
     ROW(engine.stroke_m, 20e-3, 200e-3),
@@ -23,6 +27,13 @@ static const jw_member_row members[] = {
     ROW(engine.manifold_volume_m3, 0.0, 0.1),
     ROW(engine.manifold_heating_k, 0.0, 120.0),
     ROW(engine.exhaust_back_pa, 0.0, 60e3),
+    ROW(engine.breathing.rod_ratio, 0.0, 12.0),
+    WINDOW_ROWS(engine.breathing.inlet),
+    WINDOW_ROWS(engine.breathing.exhaust),
+    WINDOW_ROWS(engine.breathing.transfer),
+    ROW(engine.breathing.runner_m, 0.0, 2.0),
+    ROW(engine.breathing.runner_bore_m, 0.0, 0.15),
+    ROW(engine.breathing.ahead_m, 0.0, 2.0),
     ROW(carburetor.intake.loss_pa, 0.0, 20e3),
     ROW(carburetor.intake.loss_flow_kg_s, 1e-5, 1.0),
     ROW(carburetor.throat.bore_m, 5e-3, 80e-3),
@@ -160,6 +171,8 @@ static jw_status check_relations(const jw_setup *s, jw_error *error)
 	int choked = c->choke.bore_m > 0.0, pumped = c->pump.shot_m3 > 0.0, timed = c->timer.constant_s > 0.0,
 	    plated = c->kind != JW_PISTON_SLIDE;
 	const jw_supply *f = &s->supply;
+	const jw_breathing *b = &s->engine.breathing;
+	int breathes = b->rod_ratio > 0.0, valves = breathes && s->engine.strokes == 4, ported = breathes && !valves;
 	int supplied = f->bowl_area_m2 > 0.0;
 	const jw_bound relations[] = {
 	    {"carburetor.slide.diaphragm_m", c->slide.diaphragm_m, c->kind == JW_CONSTANT_DEPRESSION ? 10e-3 : 0.0,
@@ -179,6 +192,17 @@ static jw_status check_relations(const jw_setup *s, jw_error *error)
 	    /* What a kind does not have may be left at 0. */
 	    {"engine.crankcase_ratio", s->engine.crankcase_ratio, s->engine.strokes == 2 ? 1.1 : 0.0, INFINITY},
 	    {"carburetor.slide.full_lift_m", c->slide.full_lift_m, c->kind == JW_PISTON_SLIDE ? 5e-3 : 0.0, INFINITY},
+	    {"engine.breathing.rod_ratio", b->rod_ratio, breathes ? 1.2 : 0.0, INFINITY},
+	    {"engine.breathing.inlet.size_m", b->inlet.size_m, breathes ? 1e-3 : 0.0, INFINITY},
+	    {"engine.breathing.exhaust.size_m", b->exhaust.size_m, breathes ? 1e-3 : 0.0, INFINITY},
+	    {"engine.breathing.runner_bore_m", b->runner_bore_m, breathes ? 2e-3 : 0.0, INFINITY},
+	    {"engine.breathing.inlet.lift_m", b->inlet.lift_m, valves ? 0.5e-3 : 0.0, INFINITY},
+	    {"engine.breathing.exhaust.lift_m", b->exhaust.lift_m, valves ? 0.5e-3 : 0.0, INFINITY},
+	    {"engine.breathing.transfer.size_m", b->transfer.size_m, ported ? 1e-3 : 0.0, INFINITY},
+	    {"engine.breathing.inlet.opens_rad", b->inlet.opens_rad, ported ? 0.1 : -INFINITY, INFINITY},
+	    {"engine.breathing.exhaust.opens_rad", b->exhaust.opens_rad, ported ? 0.1 : -INFINITY, INFINITY},
+	    {"engine.breathing.transfer.opens_rad", b->transfer.opens_rad, ported ? 0.1 : -INFINITY, INFINITY},
+	    {"engine.breathing.cam_points", b->cam_points, 0, JW_CAM_POINTS},
 	    {"carburetor.screw.air_seat_m", c->screw.air_seat_m, c->screw.kind == JW_AIR_SCREW ? 0.1e-3 : 0.0, INFINITY},
 	    {"carburetor.choke.shaft_m", c->choke.shaft_m, 0.0, choked ? 0.6 * c->choke.bore_m : INFINITY},
 	    {"carburetor.choke.coefficient", c->choke.coefficient, choked ? 0.3 : 0.0, INFINITY},
@@ -236,6 +260,13 @@ static jw_status check_lists(const jw_setup *s, jw_error *error)
 		status = jw_check_range("engine.ve_speed_rev_s", speed, 0.1, 500.0, error);
 		if (status == JW_OK)
 			status = jw_check_range("engine.ve", s->engine.ve[i], 0.1, 1.6, error);
+	}
+	const jw_breathing *b = &s->engine.breathing;
+	for (int i = 0; i < b->cam_points && status == JW_OK; i++) {
+		status = jw_check_range("engine.breathing.cam_rad", b->cam_rad[i], i > 0 ? b->cam_rad[i - 1] + 1e-3 : -4.0, 8.0,
+		                        error);
+		if (status == JW_OK)
+			status = jw_check_range("engine.breathing.cam_lift_m", b->cam_lift_m[i], 0.0, 0.03, error);
 	}
 	for (int i = 0; i < JW_RANGE_COUNT && status == JW_OK; i++) {
 		status = jw_check_range("range.speed_rev_s", s->range[i].speed_rev_s, 1.0, 500.0, error);

@@ -78,9 +78,23 @@ static const char *cycle_word(int index)
 		key, JW_FIELD_BLOCK, .standard = JW_OPTIONAL                                                                   \
 	}
 
+/* A valve or port; what a port, or the other cycle, does not have may be left out. */
+#define WINDOW(key, window, needed)                                                                                    \
+	SETUP("engine.breathing." key "_opens", JW_ANGLE, "-80 deg", "175 deg", needed("60 deg"), window.opens_rad),       \
+	    SETUP("engine.breathing." key "_closes", JW_ANGLE, "-80 deg", "175 deg", "0 deg", window.closes_rad),          \
+	    SETUP("engine.breathing." key "_size", JW_LENGTH, "2 mm", "150 mm", needed("20 mm"), window.size_m),           \
+	    SETUP("engine.breathing." key "_lift", JW_LENGTH, "0 mm", "30 mm", "0 mm", window.lift_m)
+#define ALWAYS(otherwise) JW_REQUIRED
+#define OR_ELSE(otherwise) otherwise
+
 static const jw_field filling_cells[] = {
     CELL("speed", JW_SPEED, "100 rpm", "25000 rpm", jw_engine, ve_speed_rev_s, "engine.ve_speed_rev_s", sizeof(double)),
     CELL("efficiency", JW_NUMBER, "0.1", "1.5", jw_engine, ve, "engine.ve", sizeof(double)), JW_END_OF_FIELDS};
+
+static const jw_field cam_cells[] = {
+    CELL("angle", JW_ANGLE, "-200 deg", "400 deg", jw_breathing, cam_rad, "engine.breathing.cam_rad", sizeof(double)),
+    CELL("lift", JW_LENGTH, "0 mm", "30 mm", jw_breathing, cam_lift_m, "engine.breathing.cam_lift_m", sizeof(double)),
+    JW_END_OF_FIELDS};
 
 static const jw_field port_cells[] = {
     CELL("diameter", JW_LENGTH, "0.2 mm", "3 mm", jw_port, diameter_m, "carburetor.port.diameter_m", sizeof(jw_port)),
@@ -114,6 +128,17 @@ const jw_field jw_engine_fields[] = {
     SETUP("engine.exhaust_back_pressure", JW_PRESSURE, "0 kPa", "50 kPa", JW_REQUIRED, engine.exhaust_back_pa),
     {"engine.volumetric_efficiency", JW_FIELD_ROWS, JW_REQUIRED, .most = JW_VE_POINTS, .columns = filling_cells,
      JW_AT(jw_profile, setup.engine), .count = offsetof(jw_profile, setup.engine.ve_points)},
+
+    OPTIONAL_BLOCK("engine.breathing"),
+    SETUP("engine.breathing.rod_ratio", JW_NUMBER, "2", "10", JW_REQUIRED, engine.breathing.rod_ratio),
+    WINDOW("inlet", engine.breathing.inlet, ALWAYS),
+    WINDOW("exhaust", engine.breathing.exhaust, ALWAYS),
+    WINDOW("transfer", engine.breathing.transfer, OR_ELSE),
+    SETUP("engine.breathing.runner_length", JW_LENGTH, "0 mm", "1.5 m", JW_REQUIRED, engine.breathing.runner_m),
+    SETUP("engine.breathing.runner_bore", JW_LENGTH, "3 mm", "100 mm", JW_REQUIRED, engine.breathing.runner_bore_m),
+    SETUP("engine.breathing.ahead_length", JW_LENGTH, "0 mm", "1.5 m", "0 mm", engine.breathing.ahead_m),
+    {"engine.breathing.inlet_cam", JW_FIELD_ROWS, JW_OPTIONAL, .most = JW_CAM_POINTS, .columns = cam_cells,
+     JW_AT(jw_profile, setup.engine.breathing), .count = offsetof(jw_profile, setup.engine.breathing.cam_points)},
 
     SETUP("intake.filter_loss", JW_PRESSURE, "0 Pa", "10 kPa", JW_REQUIRED, carburetor.intake.loss_pa),
     SETUP("intake.at_air_flow", JW_MASS_FLOW, "0.1 g/s", "500 g/s", JW_REQUIRED, carburetor.intake.loss_flow_kg_s),

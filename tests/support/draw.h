@@ -54,7 +54,7 @@ static inline double draw_member(draw *d, const jw_member_row *row)
 /* What no steady point reads: drawn aside, so that it leaves the draws of all else as they were. */
 static inline int draw_is_aside(const char *field)
 {
-	return !strncmp(field, "film.", 5) || !strncmp(field, "carburetor.pump.", 16) ||
+	return !strncmp(field, "engine.breathing.", 17) || !strncmp(field, "film.", 5) || !strncmp(field, "carburetor.pump.", 16) ||
 	       !strncmp(field, "carburetor.timer.", 17);
 }
 

@@ -72,6 +72,8 @@ static int may_hold_junk(const jw_setup *s, size_t offset)
 	} unread[] = {
 	    {&e->ve_speed_rev_s[e->ve_points], &e->ve_speed_rev_s[JW_VE_POINTS]},
 	    {&e->ve[e->ve_points], &e->ve[JW_VE_POINTS]},
+	    {&e->breathing.cam_rad[e->breathing.cam_points], &e->breathing.cam_rad[JW_CAM_POINTS]},
+	    {&e->breathing.cam_lift_m[e->breathing.cam_points], &e->breathing.cam_lift_m[JW_CAM_POINTS]},
 	    {&c->port[c->ports], &c->port[JW_PORTS]},
 	    {&s->fuel.part[s->fuel.parts], &s->fuel.part[JW_FUEL_PARTS]},
 	};
