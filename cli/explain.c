@@ -14,10 +14,10 @@ static const cli_option explain_options[] = {
 };
 
 /* What tells of the engine in place of PROFILE; and, with the rest, of what a CASE says itself. */
-static const char *const told_beside[] = {"class",     "displacement",    "main-jet",
-                                          "pilot-jet", "months-standing", "changed"};
+static const char *const told_beside[] = {"class",           "displacement", "main-jet", "pilot-jet",
+                                          "months-standing", "changed",      "fitted"};
 static const char *const *const engine_options = told_beside;
-enum { TOLD_OPTIONS = sizeof told_beside / sizeof *told_beside, ENGINE_OPTIONS = TOLD_OPTIONS - 2 };
+enum { TOLD_OPTIONS = sizeof told_beside / sizeof *told_beside, ENGINE_OPTIONS = TOLD_OPTIONS - 3 };
 
 /* \param own the engine's profile where PROFILE names it beside the options; else NULL */
 static int work_case(const cli_arguments *arguments, const jw_case_file *file, const jw_profile *own)
@@ -37,6 +37,8 @@ static int work_case(const cli_arguments *arguments, const jw_case_file *file, c
 	            .class = own ? NULL : jw_case_class(file),
 	            .about = jw_case_about(file)};
 	a.healthy = jw_profile_setup(a.profile);
+	if (own && jw_profile_baseline(own))
+		known.history.ran_in = jw_profile_baseline(own)->air;
 	a.status = jw_explain(a.healthy, &known, &report, &error);
 	if (a.status < 0)
 		return library_error(arguments->command, a.status, &error);

@@ -77,6 +77,9 @@ sentence capital(sentence said);
 sentence evidence_text(const answer *a, int evidence);
 /* What a hypothesis is called in a list. */
 sentence hypothesis_text(const answer *a, const jw_hypothesis *hypothesis);
+/* Size of a part as it is in the engine: what was fitted just before, else what the profile has. */
+double part_in_engine(const answer *a, jw_part part);
+
 sentence cause_text(const answer *a, int cause);
 
 /* "likely" */

@@ -73,7 +73,7 @@ static void json_mask(cli_json *json, const answer *a, const jw_finding *finding
 	json_text(json, "part", jw_part_name(finding->mask_part));
 	json_text(json, "unit", words->unit);
 	json_number(json, "value", finding->mask_value / words->si);
-	json_number(json, "present", jw_part_value(a->healthy, finding->mask_part) / words->si);
+	json_number(json, "present", part_in_engine(a, finding->mask_part) / words->si);
 	json_flag(json, "fouled_alike", finding->mask_fouled);
 	json_text(json, "range", jw_range_name(finding->mask_range));
 	json_number_or_null(json, "lambda_once_mended", finding->mask_lambda_after);
@@ -229,6 +229,10 @@ static void json_history(cli_json *json, const jw_history *history)
 		if (history->changed[i])
 			json_text(json, NULL, jw_change_name((jw_change_kind)i));
 	json_array_end(json);
+	json_object(json, "fitted_bore_m");
+	for (int i = 0; i < JW_JETS; i++)
+		json_number_or_null(json, jw_part_name((jw_part)i), history->fitted_m[i]);
+	json_object_end(json);
 	json_flag(json, "left_out", history->flat);
 	json_object_end(json);
 }

@@ -61,7 +61,7 @@ static void in_place_of(const answer *a, int cause, const char *unit, double wid
 	*text = '\0';
 	if (jw_cause_part(cause, &part) && strcmp(part_words_of(part)->unit, unit) == 0)
 		snprintf(text, size, " in place of %s %s",
-		         effect_number(unit, jw_part_value(a->healthy, part) / part_words_of(part)->si, width).text, unit);
+		         effect_number(unit, part_in_engine(a, part) / part_words_of(part)->si, width).text, unit);
 }
 
 static void print_effect(const answer *a, const jw_finding *finding)
@@ -132,7 +132,7 @@ static void print_mask(const answer *a, const jw_finding *finding)
 		return;
 	}
 	snprintf(change, sizeof change, words->format, finding->mask_value / words->si,
-	         jw_part_value(a->healthy, finding->mask_part) / words->si);
+	         part_in_engine(a, finding->mask_part) / words->si);
 	text_wrap(
 	    stdout, 0, 0,
 	    "%s%s would bring lambda at %s back to %.2f with the fault still there, and so hide it; once the fault is "
@@ -252,6 +252,12 @@ static void print_none(const answer *a, const conclusion *c)
 	print_needs(a);
 }
 
+static const char *jet_text(jw_part jet)
+{
+	static const char *const texts[JW_JETS] = {"main jet", "pilot jet", "main air jet", "pilot air jet"};
+	return texts[jet];
+}
+
 /* What weighs in beside what was seen. */
 static void print_history(const answer *a)
 {
@@ -266,6 +272,10 @@ static void print_history(const answer *a)
 		if (history->changed[i])
 			used += (size_t)snprintf(text + used, sizeof text - used, "%s%s", used ? "; " : "",
 			                         jw_change_text((jw_change_kind)i));
+	for (int i = 0; i < JW_JETS && used + 64 < sizeof text; i++)
+		if (history->fitted_m[i] > 0)
+			used += (size_t)snprintf(text + used, sizeof text - used, "%sa %s of %.2f mm was fitted", used ? "; " : "",
+			                         jet_text((jw_part)i), history->fitted_m[i] * 1e3);
 	if (used)
 		text_wrap(stdout, 0, 0, "Weighed beside what was seen: %s.", text);
 }

@@ -121,6 +121,12 @@ sentence evidence_text(const answer *a, int evidence)
 	return text;
 }
 
+double part_in_engine(const answer *a, jw_part part)
+{
+	const double fitted = (int)part < JW_JETS ? a->known->history.fitted_m[part] : 0;
+	return fitted > 0 ? fitted : jw_part_value(a->healthy, part);
+}
+
 sentence cause_text(const answer *a, int cause)
 {
 	return said_of(a, jw_cause_at(cause)->text);

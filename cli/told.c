@@ -18,6 +18,8 @@ const cli_option told_options[] = {
     {"pilot-jet", OPTION_QUANTITY, JW_LENGTH, 0.1e-3, 3e-3, "0.40mm", "beside --class: its pilot jet"},
     {"months-standing", OPTION_QUANTITY, JW_NUMBER, 0, 600, "5", "how long it stood; 0: in daily use"},
     {"changed", OPTION_TEXT, 0, 0, 0, "filter_open", "what was changed just before: filter_open, exhaust_freer"},
+    {"fitted", OPTION_TEXT, 0, 0, 0, "main_jet=1.00mm",
+     "jets that were fitted just before: main_jet, pilot_jet, main_air_jet, pilot_air_jet"},
     {0},
 };
 
@@ -155,6 +157,14 @@ static void add_change(told *t, const source *from, const char *unused)
 	add_line(t, from, "    - %s\n", from->item);
 }
 
+/* "main_jet=1.00mm" */
+static void add_fitted(told *t, const source *from, const char *unused)
+{
+	const int jet = (int)strcspn(from->item, "=");
+	(void)unused;
+	add_line(t, from, "    %.*s: %s\n", jet, from->item, from->item[jet] ? from->item + jet + 1 : "");
+}
+
 typedef void (*adder)(told *t, const source *from, const char *with);
 
 /* What passes is a plain word to YAML too. */
@@ -227,7 +237,7 @@ static int write_case(told *t)
 	add_line(t, NULL, "about: Told on the command line.\n");
 	int code = add_class(t);
 	add_numbers(t);
-	if (has(t->arguments, "months-standing") || has(t->arguments, "changed"))
+	if (has(t->arguments, "months-standing") || has(t->arguments, "changed") || has(t->arguments, "fitted"))
 		add_line(t, NULL, "history:\n");
 	if (has(t->arguments, "months-standing"))
 		add_months(t);
@@ -235,6 +245,10 @@ static int write_case(told *t)
 		add_line(t, NULL, "  changed:\n");
 	if (!code)
 		code = add_items(t, "changed", add_change, NULL);
+	if (has(t->arguments, "fitted"))
+		add_line(t, NULL, "  fitted:\n");
+	if (!code)
+		code = add_items(t, "fitted", add_fitted, NULL);
 	add_line(t, NULL, "evidence:\n");
 	for (int i = 0; i < ANSWERS && !code; i++)
 		code = add_items(t, answers[i].option, add_evidence, answers[i].answer);

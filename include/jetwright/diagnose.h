@@ -62,10 +62,16 @@ typedef struct jw_evidence {
 	jw_answer answer;   /**< readings are JW_YES or JW_UNKNOWN */
 } jw_evidence;
 
+/** Parts that are jets, from the first of ::jw_part on. */
+#define JW_JETS (JW_PART_PILOT_AIR_JET + 1)
+
 /** What is known of the time before the complaint. */
 typedef struct jw_history {
 	double months_standing;            /**< negative: unknown */
 	int changed[JW_CHANGE_KIND_COUNT]; /**< 1: this was changed just before the complaint */
+	double fitted_m[JW_JETS];          /**< by ::jw_part: bore of a jet that was fitted just before; 0: none was */
+	jw_air ran_in;                     /**< air in which it ran right; a density of 0: that of the case. Less than 6 %
+	                                        of density is weather, in which an engine runs as well */
 	int mended[JW_CAUSES_MOST];        /**< 1: the remedy of this cause was done and the complaint stayed */
 	int flat;                          /**< 1: leave history out, all causes equally likely beforehand */
 } jw_history;
@@ -194,7 +200,7 @@ typedef struct jw_hypothesis {
 typedef struct jw_report jw_report;
 
 /** Posterior over causes and severities given a case. Allocates; thread-safe.
- * What history.changed names is applied to the engine first; then one cause at a time. Wrong brass is told beside the
+ * What history.changed and history.fitted_m name is applied to the engine first; then one cause at a time. Wrong brass is told beside the
  * brass that makes up for the change. Readings of one range count as one, and so does a symptom told twice. Per fact
  * the likelihood is (1 - e) model + e/K; the product over all facts is taken inside the sum over severity (24 cells)
  * and over what they share: errors of the coefficients of air, main and pilot fuel, the model's own error in each range

@@ -39,7 +39,7 @@ static jw_status weigh_sound(jw_beliefs *b, jw_error *error)
 	jw_weight *weight = malloc(sizeof *weight);
 	if (!weight)
 		return jw_fail(error, JW_E_MEMORY, "report", 0, 0, 0);
-	jw_status status = jw_scene_of_setup(q, q->background.healthy, &b->present, error);
+	jw_status status = jw_scene_of_past(q, &b->present, error);
 	if (status >= 0) {
 		jw_predict(q, &b->present, b->before);
 		status = jw_both(status, jw_scene_of_setup(q, &q->background.present, &b->present, error));

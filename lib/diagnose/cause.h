@@ -126,6 +126,7 @@ typedef struct jw_background {
 	const jw_air *air;
 	const jw_history *history;
 	double left_right; /* probability that the changes call for no other brass */
+	const jw_air *ran_in; /* air in which it ran right */
 } jw_background;
 
 jw_status jw_background_of(const jw_setup *healthy, const jw_air *air, const jw_history *history,

@@ -43,6 +43,9 @@ void jw_scene_of_cause(const jw_inquiry *inquiry, const jw_setup *base, int caus
 /* Solves an engine as it is. Of a cause that is known by evidence alone the model says no more. */
 jw_status jw_scene_of_setup(const jw_inquiry *inquiry, const jw_setup *setup, jw_scene *scene, jw_error *error);
 
+/* The engine as it ran right, in the air in which it did. */
+jw_status jw_scene_of_past(const jw_inquiry *inquiry, jw_scene *scene, jw_error *error);
+
 /* Solves a set-up in the ranges of a mask, one bit each. */
 jw_status jw_solve_signs(const jw_inquiry *inquiry, const jw_setup *setup, unsigned ranges, jw_signs *signs,
                          jw_error *error);

@@ -13,6 +13,8 @@ static const double change_odds = 30.0;
 /* The same of the change itself, where undoing it is the cure: fewer give up what they fitted. Trade practice, no
  * source. */
 static const double undo_odds = 15.0;
+/* Change of ln(density) that weather and seasons bring, and that an engine which runs right puts up with. */
+static const double weather = 0.06;
 /* What no row of the table names. Trade practice, no source. */
 static const double other_odds = 1.0;
 /* Of engines with one fault, those that have a second: 7 of 40 repair cases reported in public. */
@@ -54,7 +56,7 @@ static double fitting(const jw_background *b, const jw_cause_row *row)
 	const jw_point *point = &b->healthy->range[row->rejet_range];
 	jw_mixture sound;
 	double fits;
-	if (jw_mixture_at(b->healthy, b->air, point, &sound, NULL) < 0 ||
+	if (jw_mixture_at(b->healthy, b->ran_in, point, &sound, NULL) < 0 ||
 	    jw_part_for_phi(&b->present, b->air, point, row->part, sound.phi, &fits, NULL) < 0)
 		return 0;
 	return fits;
@@ -66,11 +68,20 @@ static double foretold(const jw_background *b, const jw_cause_row *row, double f
 	return fits > 0 ? (1 - jw_square(jw_part_value(&b->present, row->part) / fits)) / row->step.amount : -1;
 }
 
-static int changed_any(const jw_history *history)
+/* The air in which it ran right, where the case's is another. */
+static const jw_air *ran_in(const jw_air *air, const jw_history *history)
 {
-	int any = 0;
+	const jw_air *before = &history->ran_in;
+	return before->density_kg_m3 > 0 && fabs(log(before->density_kg_m3 / air->density_kg_m3)) > weather ? before : air;
+}
+
+static int changed_any(const jw_background *b)
+{
+	int any = b->ran_in != b->air;
 	for (int i = 0; i < JW_CHANGE_KIND_COUNT; i++)
-		any |= history->changed[i];
+		any |= b->history->changed[i];
+	for (int i = 0; i < JW_JETS; i++)
+		any |= b->history->fitted_m[i] > 0;
 	return any;
 }
 
@@ -96,12 +107,15 @@ static double left_right(const jw_background *b)
 jw_status jw_background_of(const jw_setup *healthy, const jw_air *air, const jw_history *history,
                            jw_background *background, jw_error *error)
 {
-	*background = (jw_background){healthy, *healthy, air, history, 1};
+	*background = (jw_background){healthy, *healthy, air, history, 1, ran_in(air, history)};
 	jw_status status = JW_OK;
 	for (int i = 0; i < JW_CHANGE_KIND_COUNT && status >= 0; i++)
 		if (history->changed[i])
 			status = jw_both(status, jw_change_apply(&background->present, (jw_change_kind)i, error));
-	if (status >= 0 && changed_any(history) && !history->flat)
+	for (int i = 0; i < JW_JETS && status >= 0; i++)
+		if (history->fitted_m[i] > 0)
+			status = jw_both(status, jw_part_set(&background->present, (jw_part)i, history->fitted_m[i], error));
+	if (status >= 0 && changed_any(background) && !history->flat)
 		background->left_right = left_right(background);
 	return status;
 }
@@ -149,7 +163,7 @@ void jw_cause_prior(const jw_background *b, const jw_cause_row *row, jw_prior *p
 		prior->odds *= 1 + undo_odds * (1 - b->left_right);
 	else if (!row->rejet)
 		prior->odds *= alone(b);
-	else if (!history->flat && changed_any(history))
+	else if (!history->flat && changed_any(b))
 		apply_change(b, row, prior, base);
 	normalise(prior->density, JW_NODES);
 }

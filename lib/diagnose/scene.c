@@ -118,6 +118,13 @@ jw_status jw_scene_of_setup(const jw_inquiry *inquiry, const jw_setup *setup, jw
 	return jw_solve_signs(inquiry, setup, JW_ALL_RANGES, scene->signs[0], error);
 }
 
+jw_status jw_scene_of_past(const jw_inquiry *inquiry, jw_scene *scene, jw_error *error)
+{
+	jw_inquiry past = *inquiry;
+	past.background.air = inquiry->background.ran_in;
+	return jw_scene_of_setup(&past, inquiry->background.healthy, scene, error);
+}
+
 /* What the flow bench says of a jet that is partly blocked. */
 static void read_flow(const jw_inquiry *inquiry, const jw_setup *base, int cause, double severity, double *bench)
 {

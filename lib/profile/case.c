@@ -29,6 +29,10 @@ static const char *tool_word(int index)
 	return jw_tool_name((jw_tool)index);
 }
 
+#define FITTED(jet, part)                                                                                              \
+	JW_QUANTITY_FIELD("history.fitted." jet, JW_LENGTH, "0.1 mm", "5 mm", JW_OPTIONAL, jw_case_file,                   \
+	                  known.history.fitted_m[part], "history.fitted_m")
+
 const jw_field jw_case_fields[] = {
     JW_SCHEMA_FIELD("case", jw_case_file),
     JW_ABOUT_FIELD(jw_case_file),
@@ -41,6 +45,10 @@ const jw_field jw_case_fields[] = {
     JW_QUANTITY_FIELD("history.months_standing", JW_NUMBER, "0", "600", JW_OPTIONAL, jw_case_file,
                       known.history.months_standing, "months_standing"),
     {"history.changed", JW_FIELD_WORDS, JW_OPTIONAL, .word = change_word, JW_AT(jw_case_file, known.history.changed)},
+    FITTED("main_jet", JW_PART_MAIN_JET),
+    FITTED("pilot_jet", JW_PART_PILOT_JET),
+    FITTED("main_air_jet", JW_PART_MAIN_AIR_JET),
+    FITTED("pilot_air_jet", JW_PART_PILOT_AIR_JET),
     {"tools", JW_FIELD_WORDS, JW_OPTIONAL, .word = tool_word, JW_AT(jw_case_file, known.tools)},
     {"evidence", JW_FIELD_RECORDS, JW_REQUIRED, .most = JW_EVIDENCE_MAX, .columns = jw_said_fields,
      JW_AT(jw_case_file, said), .count = offsetof(jw_case_file, known.evidences)},
@@ -186,6 +194,8 @@ static jw_status fill(void *into, const jw_node *root, const char *path, const c
 		profile = load_profile(file, root, path, library, faults);
 	if (profile == JW_E_MEMORY)
 		return profile;
+	if (*file->engine && file->profile && jw_profile_baseline(file->profile))
+		file->known.history.ran_in = jw_profile_baseline(file->profile)->air;
 	complete_evidence(file, root, faults);
 	return faults->count ? JW_E_SCHEMA : air | profile;
 }

@@ -24,10 +24,12 @@ static loaded load(const char *name)
 
 static const struct {
 	const char *name, *cause, *action;
+	int is_history; /* what was done just before is the fault itself */
 } shipped[] = {
-    {"stood-five-months", "pilot_jet_restricted", "clean"},
-    {"flat-at-full-throttle", "main_jet_restricted", "clean"},
-    {"open-filter-fitted", "main_jet_too_small", "fit"},
+    {"stood-five-months", "pilot_jet_restricted", "clean", 0},
+    {"flat-at-full-throttle", "main_jet_restricted", "clean", 0},
+    {"open-filter-fitted", "main_jet_too_small", "fit", 0},
+    {"jets-fitted", "main_jet_too_small", "fit", 1},
 };
 enum { SHIPPED = sizeof shipped / sizeof *shipped };
 
@@ -44,7 +46,8 @@ Test(cases, end_at_their_cause)
 		l.known.history.flat = 1;
 		report = explained(l.setup, &l.known);
 		int place = place_of(report, shipped[i].cause);
-		cr_expect(place >= 0 && place < 2, "%s without history: place %d", shipped[i].name, place);
+		cr_expect(shipped[i].is_history || (place >= 0 && place < 2), "%s without history: place %d", shipped[i].name,
+		          place);
 		jw_report_free(report);
 		jw_case_free(l.file);
 	}

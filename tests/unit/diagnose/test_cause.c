@@ -366,3 +366,68 @@ Test(cause, told_table)
 	double share;
 	cr_expect(!jw_cause_tells("air_leak", "gremlins", JW_IDLE, &share));
 }
+
+/* A jet that was fitted just before is the likeliest fault, and the one that came out is what fits. */
+Test(cause, fitted_jet)
+{
+	jw_setup setup = scooter();
+	const double old = setup.carburetor.main.fuel_jet.diameter_m;
+	static const struct {
+		double times;
+		const char *cause, *seen;
+	} rows[] = {{0.85, "main_jet_too_small", "flat"}, {1.2, "main_jet_too_large", "smokes_black"}};
+	for (size_t i = 0; i < 2; i++) {
+		jw_case known = {.air = mild_air()};
+		see(&known, rows[i].seen, JW_FULL);
+		see(&known, "idles_well", JW_IDLE);
+		jw_report *before = explained(&setup, &known);
+		known.history.fitted_m[JW_PART_MAIN_JET] = rows[i].times * old;
+		jw_report *after = explained(&setup, &known);
+		cr_expect(probability_of(after, rows[i].cause) > 2 * probability_of(before, rows[i].cause), "%s: %g to %g",
+		          rows[i].cause, probability_of(before, rows[i].cause), probability_of(after, rows[i].cause));
+		cr_expect_str_eq(cause_of(after, 0), rows[i].cause);
+		cr_expect(fabs(jw_report_finding(after, 0)->fit_value / old - 1) < 0.06, "%g",
+		          jw_report_finding(after, 0)->fit_value / old);
+		jw_report_free(before);
+		jw_report_free(after);
+	}
+	jw_case known = {.air = mild_air()};
+	see(&known, "flat", JW_FULL);
+	known.history.fitted_m[JW_PART_PILOT_JET] = NAN;
+	jw_report *report = NULL;
+	jw_error error = {0};
+	cr_expect(jw_explain(&setup, &known, &report, &error) == JW_E_NOT_FINITE);
+	cr_expect_str_eq(error.field, "history.fitted_m");
+}
+
+/* An engine that ran right at sea level is too rich 3000 m up (more so than any weather), and wants the smaller jet
+ * that its fuel follows the air by: the root of the ratio of densities, about. */
+Test(cause, set_up_for_another_air)
+{
+	jw_setup setup = scooter();
+	const double old = setup.carburetor.main.fuel_jet.diameter_m;
+	jw_case known = {.air = mild_air()}, weather;
+	const jw_air below = known.air;
+	cr_assert(jw_air_from_humidity(70e3, 278.15, 0.4, &known.air, NULL) == JW_OK);
+	see(&known, "smokes_black", JW_FULL);
+	see(&known, "flat", JW_FULL);
+	jw_report *before = explained(&setup, &known);
+	known.history.ran_in = below;
+	jw_report *after = explained(&setup, &known);
+	cr_expect_str_eq(cause_of(after, 0), "main_jet_too_large");
+	cr_expect(probability_of(after, "main_jet_too_large") > 3 * probability_of(before, "main_jet_too_large"));
+	double ratio = jw_report_finding(after, 0)->fit_value / old;
+	cr_expect(fabs(ratio - pow(known.air.density_kg_m3 / below.density_kg_m3, 0.25)) < 0.03, "%g", ratio);
+	jw_report_free(before);
+	jw_report_free(after);
+
+	weather = known;
+	weather.air = below;
+	cr_assert(jw_air_from_humidity(99.5e3, 293.15, 0.6, &weather.history.ran_in, NULL) == JW_OK);
+	after = explained(&setup, &weather);
+	weather.history.ran_in = below;
+	before = explained(&setup, &weather);
+	JW_NEAR_ABS(probability_of(after, "main_jet_too_large"), probability_of(before, "main_jet_too_large"), 1e-12);
+	jw_report_free(before);
+	jw_report_free(after);
+}
