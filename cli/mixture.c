@@ -2,6 +2,7 @@
 /* mixture: lambda and every flow at one point, or over the ranges of the throttle. */
 #include "commands.h"
 #include "ambient.h"
+#include "cycle.h"
 #include "files.h"
 #include "show.h"
 #include "supply.h"
@@ -17,6 +18,8 @@ static const cli_option mixture_options[] = {
      "time since a cold start: the enrichener is as far open as its timer then holds it"},
     {"supply", OPTION_FLAG, 0, 0, 0, NULL,
      "the level that the fuel supply holds in the bowl, and how long a full bowl lasts"},
+    {"cycle", OPTION_FLAG, 0, 0, 0, NULL,
+     "also follow each point over the crank angle: pulses, filling, back flow, inertia of the fuel"},
     {0},
 };
 
@@ -27,6 +30,7 @@ typedef struct solved {
 	double relative; /* standard uncertainty of phi */
 	jw_status status;
 	supply_answer supply; /* with --supply */
+	cycle_answer cycle;   /* with --cycle */
 } solved;
 
 static int solve(const cli_arguments *arguments, const jw_profile *profile, const jw_air *air, solved *at)
@@ -38,10 +42,15 @@ static int solve(const cli_arguments *arguments, const jw_profile *profile, cons
 		uncertain = jw_profile_contributions(profile, air, &at->point, NULL, &at->relative, &error);
 	if (uncertain < 0)
 		return library_error(arguments->command, uncertain, &error);
-	if (!has(arguments, "supply"))
-		return ANSWERED;
-	int code = supply_solve(arguments, jw_profile_setup(profile), air, &at->point, at->range, &at->supply);
-	at->status |= at->supply.status;
+	int code = ANSWERED;
+	if (has(arguments, "cycle")) {
+		code = cycle_solve(arguments, jw_profile_setup(profile), air, &at->point, at->range, &at->cycle);
+		at->status |= at->cycle.status;
+	}
+	if (code == ANSWERED && has(arguments, "supply")) {
+		code = supply_solve(arguments, jw_profile_setup(profile), air, &at->point, at->range, &at->supply);
+		at->status |= at->supply.status;
+	}
 	return code;
 }
 
@@ -102,6 +111,8 @@ static void json_point(cli_json *json, const jw_setup *setup, const solved *at)
 		json_null(json, "slide_lift_m");
 	if (at->supply.limit > 0)
 		supply_json(json, &at->supply);
+	if (at->cycle.done)
+		cycle_json(json, setup, &at->cycle);
 	json_warnings(json, at->status);
 	json_object_end(json);
 }
@@ -210,6 +221,17 @@ static void print_supply(const solved *at, int points)
 	printf("\n");
 }
 
+static void print_cycle(const jw_setup *setup, const solved *at, int points)
+{
+	static cycle_answer answer[JW_RANGE_COUNT];
+	if (!at->cycle.done)
+		return;
+	for (int i = 0; i < points; i++)
+		answer[i] = at[i].cycle;
+	cycle_print(setup, answer, points, stdout);
+	printf("\n");
+}
+
 static void print_text(const cli_arguments *arguments, const jw_profile *profile, const jw_air *air, const solved *at,
                        int points)
 {
@@ -226,6 +248,7 @@ static void print_text(const cli_arguments *arguments, const jw_profile *profile
 	printf("\nFuel by circuit in mg/s, and what drives it:\n");
 	print_flows(jw_profile_setup(profile), at, points);
 	printf("\n");
+	print_cycle(jw_profile_setup(profile), at, points);
 	print_supply(at, points);
 	print_screw(jw_profile_setup(profile), stdout);
 	print_calibration(profile, stdout);

@@ -83,10 +83,20 @@ typedef struct crank {
 	double angle, way, slope;
 } crank;
 
+/* An angle less than two cycles off, brought into the cycle. */
+static double within_cycle(const jw_breather *b, double angle)
+{
+	while (angle < 0.0)
+		angle += b->cycle_rad;
+	while (angle >= b->cycle_rad)
+		angle -= b->cycle_rad;
+	return angle;
+}
+
 static crank crank_of(const jw_breather *b, int cylinder, double time_s)
 {
 	double lag = b->cycle_rad * cylinder / b->cylinders;
-	double angle = fmod(b->turning_rad_s * time_s - lag + b->cycle_rad, b->cycle_rad);
+	double angle = within_cycle(b, b->turning_rad_s * time_s - lag);
 	double sine = sin(angle), cosine = cos(angle), rod = b->breathing.rod_ratio;
 	double along = sqrt(rod * rod - sine * sine);
 	return (crank){angle, 0.5 * (1.0 - cosine + rod - along), 0.5 * sine * (1.0 + cosine / along)};
@@ -148,7 +158,7 @@ static double port_area(const jw_breather *b, jw_window_kind kind, double way)
 /* 0 while it is shut. */
 static double open_area(const jw_breather *b, jw_window_kind kind, const crank *c)
 {
-	double since = fmod(c->angle - b->start_rad[kind] + 2.0 * b->cycle_rad, b->cycle_rad);
+	double since = within_cycle(b, c->angle - b->start_rad[kind]);
 	if (since >= b->open_rad[kind])
 		return 0.0;
 	return b->engine->strokes == 4 ? valve_area(b, kind, since) : port_area(b, kind, c->way);

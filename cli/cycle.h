@@ -1,0 +1,21 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* What mixture --cycle says: a point followed over the crank angle. */
+#ifndef CLI_CYCLE_H
+#define CLI_CYCLE_H
+
+#include "json.h"
+#include "options.h"
+
+typedef struct cycle_answer {
+	int range; /* -1: a point of the user's own */
+	int done;
+	jw_cycle cycle;
+	jw_status status;
+} cycle_answer;
+
+int cycle_solve(const cli_arguments *arguments, const jw_setup *setup, const jw_air *air, const jw_point *point,
+                int range, cycle_answer *answer);
+void cycle_json(cli_json *json, const jw_setup *setup, const cycle_answer *answer);
+void cycle_print(const jw_setup *setup, const cycle_answer *answer, int points, FILE *out);
+
+#endif
