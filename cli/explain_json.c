@@ -199,21 +199,67 @@ static void json_conflict(cli_json *json, const answer *a, const jw_conflict *co
 	json_array_end(json);
 }
 
+static void json_shift(cli_json *json, const char *key, const jw_shift *shift)
+{
+	if (shift->cause < 0) {
+		json_null(json, key);
+		return;
+	}
+	json_object(json, key);
+	json_cause(json, "cause", shift->cause);
+	json_number(json, "before", shift->before);
+	json_number(json, "after", shift->after);
+	json_object_end(json);
+}
+
+static void json_outcome(cli_json *json, const jw_outcome *outcome)
+{
+	json_object(json, NULL);
+	json_text(json, "seen", jw_evidence_kind_at(outcome->evidence)->id);
+	json_text(json, "answer", jw_answer_name(outcome->answer));
+	json_number(json, "probability", outcome->probability);
+	json_number(json, "expected_minutes", outcome->expected_minutes);
+	json_cause(json, "leads", outcome->leads);
+	json_cause(json, "remedy", outcome->remedy);
+	json_shift(json, "rises", &outcome->rises);
+	json_shift(json, "falls", &outcome->falls);
+	json_object_end(json);
+}
+
+static void json_test(cli_json *json, const answer *a, const jw_action *action)
+{
+	const jw_evidence_kind *kind = jw_evidence_kind_at(action->evidence);
+	const jw_test_info *test = jw_test_of(action->evidence);
+	json_object(json, "test");
+	json_text(json, "seen", kind->id);
+	if (kind->takes_range)
+		json_text(json, "range", jw_range_name(action->range));
+	else
+		json_null(json, "range");
+	json_text(json, "text", said_of(a, test->text).text);
+	json_text(json, "caution", test->caution);
+	json_text(json, "tool", jw_tool_name(test->tool));
+	json_number(json, "probability", action->yes);
+	json_cause(json, "leads_if_seen", action->if_yes);
+	json_cause(json, "leads_if_not", action->if_no);
+	json_number(json, "information_bit", action->information_bit);
+	json_array(json, "results");
+	for (int i = 0; i < action->outcomes; i++)
+		json_outcome(json, &action->outcome[i]);
+	json_array_end(json);
+	json_object_end(json);
+}
+
 static void json_action(cli_json *json, const answer *a, const jw_action *action)
 {
 	json_object(json, NULL);
 	json_cause(json, "repair", action->cause);
 	if (action->evidence < 0) {
+		json_number(json, "mends", action->mends);
 		json_null(json, "test");
 	} else {
-		json_object(json, "test");
-		json_text(json, "seen", jw_evidence_kind_at(action->evidence)->id);
-		json_text(json, "text", said_of(a, jw_test_of(action->evidence)->text).text);
-		json_text(json, "caution", jw_test_of(action->evidence)->caution);
-		json_number(json, "probability", action->yes);
-		json_cause(json, "leads_if_seen", action->if_yes);
-		json_cause(json, "leads_if_not", action->if_no);
-		json_object_end(json);
+		json_null(json, "mends");
+		json_test(json, a, action);
 	}
 	json_number(json, "minutes", action->minutes);
 	json_number(json, "expected_minutes", action->expected_minutes);

@@ -17,19 +17,39 @@ static void say(int indent, const char *text)
 	text_wrap(stdout, 2, indent, "%s", text);
 }
 
+static sentence moves(const answer *a, const char *how, const jw_shift *shift)
+{
+	sentence text = {""};
+	if (shift->cause >= 0)
+		snprintf(text.text, sizeof text.text, "; %s: %s, %.2f to %.2f", how, cause_text(a, shift->cause).text,
+		         shift->before, shift->after);
+	return text;
+}
+
+static void print_result(const answer *a, const jw_action *action, const jw_outcome *outcome)
+{
+	const sentence seen = said_of(a, jw_evidence_kind_at(outcome->evidence)->text);
+	const char *none = jw_test_of(action->evidence)->instead[0] ? "none of these" : "not";
+	char word[sizeof seen.text + 2];
+	if (outcome->answer == JW_YES)
+		snprintf(word, sizeof word, "\"%s\"", seen.text);
+	else
+		snprintf(word, sizeof word, "%s", none);
+	printf("  ");
+	text_wrap(stdout, 2, 4, "If %s (probability %.2f), %s%s%s.", word, outcome->probability,
+	          leads(a, outcome->leads).text, moves(a, "likelier", &outcome->rises).text,
+	          moves(a, "less likely", &outcome->falls).text);
+}
+
 static void print_test(const answer *a, const jw_action *action, double saves)
 {
 	const jw_test_info *test = jw_test_of(action->evidence);
-	const char *seen = jw_evidence_kind_at(action->evidence)->text;
+	const int ranged = jw_evidence_kind_at(action->evidence)->takes_range;
 	printf("  ");
-	text_wrap(stdout, 2, 2, "Test first (%.0f minutes): %s.", action->minutes, said_of(a, test->text).text);
-	printf("  ");
-	if (action->if_yes == action->if_no)
-		text_wrap(stdout, 2, 4, "Whether \"%s\" (probability %.2f) or not, ask again with the answer.",
-		          said_of(a, seen).text, action->yes);
-	else
-		text_wrap(stdout, 2, 4, "If \"%s\" (probability %.2f), %s. If not, %s.", said_of(a, seen).text, action->yes,
-		          leads(a, action->if_yes).text, leads(a, action->if_no).text);
+	text_wrap(stdout, 2, 2, "Test first (%.0f minutes%s%s): %s.", action->minutes, ranged ? ", at " : "",
+	          ranged ? range_text_of(action->range).text : "", said_of(a, test->text).text);
+	for (int i = 0; i < action->outcomes; i++)
+		print_result(a, action, &action->outcome[i]);
 	if (saves > 0) {
 		printf("  ");
 		text_wrap(stdout, 2, 2, "On average that is %.0f minutes to a repair that holds, instead of %.0f.",

@@ -309,7 +309,8 @@ int read_tools(const cli_arguments *arguments, int at_hand[JW_TOOL_COUNT])
 		const int tool = tool_named(from.item);
 		if (tool < 0)
 			return refuse(arguments, &from,
-			              "expected none, spark_tester, compression_gauge, feeler_gauge, spray or new_plug");
+			              "expected none, spark_tester, compression_gauge, feeler_gauge, spray, new_plug, level_tube, "
+			              "flow_bench, multimeter or timing_light");
 		at_hand[tool] = 1;
 	}
 	return ANSWERED;

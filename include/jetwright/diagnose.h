@@ -84,6 +84,10 @@ typedef enum jw_tool {
 	JW_TOOL_FEELER_GAUGE,
 	JW_TOOL_SPRAY, /**< carburetor cleaner in a can */
 	JW_TOOL_NEW_PLUG,
+	JW_TOOL_LEVEL_TUBE, /**< clear hose on the bowl drain */
+	JW_TOOL_FLOW_BENCH, /**< burette or pin gauges: how much a jet that was taken out passes */
+	JW_TOOL_MULTIMETER,
+	JW_TOOL_TIMING_LIGHT,
 	JW_TOOL_COUNT
 } jw_tool;
 
@@ -134,6 +138,10 @@ JW_API const jw_effect_words *jw_cause_effect_words(int cause);
 JW_API jw_need jw_cause_need(int cause);
 /** Minutes that its remedy takes, retest included; 0 outside. */
 JW_API double jw_cause_minutes(int cause);
+/** Whether the remedy of a cause mends another too: taking the carburetor apart cleans every passage. */
+JW_API int jw_remedy_mends(int remedy, int cause);
+/** How often the remedy of a cause mends what it is meant to, 0..1; 0 outside. Trade practice, no source. */
+JW_API double jw_remedy_holds(int remedy);
 /** Whether the cause changes the set-up, so that the engine model foretells it; the others are known by evidence alone:
  * they have no severity and no effect. */
 JW_API int jw_cause_meters(int cause);
@@ -241,30 +249,57 @@ typedef struct jw_conflict {
 JW_API int jw_report_conflicts(const jw_report *report);
 JW_API const jw_conflict *jw_report_conflict(const jw_report *report, int index);
 
+#define JW_OUTCOMES_MOST 4
+
 /** A test that answers one kind of evidence: how to do it, and safely. */
 typedef struct jw_test_info {
-	const char *evidence; /**< "spark_strong" */
+	const char *evidence; /**< "spark_strong": seen or not */
 	const char *text;     /**< what to do */
 	const char *caution;
 	double minutes;
 	jw_tool tool;
+	const char *instead[JW_OUTCOMES_MOST - 2]; /**< what else may be seen, "spark_weak", "spark_none"; or NULL */
 } jw_test_info;
 
 /** The test that answers a kind of evidence, or NULL. */
 JW_API const jw_test_info *jw_test_of(int evidence_kind);
 
+/** A cause whose probability a result changes; -1: none changes by a hundredth. */
+typedef struct jw_shift {
+	int cause;
+	double before, after;
+} jw_shift;
+
+/** What one result of a test would mean. */
+typedef struct jw_outcome {
+	int evidence; /**< the kind seen */
+	jw_answer answer;
+	double probability;      /**< of this result */
+	double expected_minutes; /**< to a verified repair from there */
+	int leads;               /**< the cause that is likeliest then; -1: something unnamed, or nothing wrong */
+	double probability_then; /**< of that cause */
+	int remedy;              /**< the cause whose remedy is worth most a minute then; -1: a search, or nothing */
+	jw_shift rises, falls;   /**< that changes most */
+} jw_outcome;
+
 /** A step that can be done next. */
 typedef struct jw_action {
-	int cause;               /**< repair of this cause; -1: a test */
+	int cause;               /**< repair: the remedy of this cause; -1: a test */
 	int evidence;            /**< test: the kind of evidence that it answers; -1: a repair */
+	jw_range range;          /**< test: where it is done, where its evidence takes a range */
 	double minutes;          /**< that it takes */
-	double expected_minutes; /**< to a verified repair if it is done next, by one step of foresight: then repairs in the
-	                            order of minutes over probability */
+	double expected_minutes; /**< to a verified repair, of two faults the first, if it is done next, by one step of
+	                            foresight: then remedies in the order of minutes over what each may still mend */
 	double yes;              /**< test: probability that it is seen */
 	int if_yes, if_no;       /**< test: the cause that leads then; -1: none */
+	double information_bit;  /**< test: by how much it is expected to lower the entropy over remedies */
+	double mends;            /**< repair: probability that it mends a fault that is there */
+	int outcomes;            /**< test: possible results, those of less than 1 % left out; yes first */
+	jw_outcome outcome[JW_OUTCOMES_MOST];
 } jw_action;
 
-/** Steps by expected minutes, the fewest first, without tests that take a tool that is not at hand; NULL outside. */
+/** Steps by expected minutes, the fewest first, without tests that take a tool that is not at hand, that
+ * need an engine that runs where it does not start, or a part that it does not have; NULL outside. */
 JW_API int jw_report_actions(const jw_report *report);
 JW_API const jw_action *jw_report_action(const jw_report *report, int index);
 
@@ -272,6 +307,9 @@ JW_API const jw_action *jw_report_action(const jw_report *report, int index);
  * right: the least that any order has (Kalagnanam and Henrion, A comparison of decision analysis and expert rules for
  * sequential diagnosis, UAI 1988). \param n 0..66 single faults that exclude each other; 0 outside */
 JW_API double jw_expected_minutes(const double *probability, const double *minutes, int n);
+
+/** The same in the order given. */
+JW_API double jw_minutes_in_order(const double *probability, const double *minutes, int n);
 
 /** Shannon entropy of a distribution, bit. \param p n probabilities that sum to 1 */
 JW_API double jw_entropy(const double *p, int n);

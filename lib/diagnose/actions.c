@@ -1,233 +1,332 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "diagnose/actions.h"
 #include "base/base.h"
+#include "diagnose/plan.h"
+#include "diagnose/remedy.h"
 #include <stdlib.h>
 
-/* Minutes to find what no row names, and to see that nothing is wrong; probability from which a repair is thought of.
- * Trade practice, no source, as are the minutes of the tests. */
-static const double unnamed_minutes = 180, sound_minutes = 10, least_repaired = 0.02;
+/* Probability that a test shows none of the words for its results, at least. */
+static const double least_none = 0.03;
+/* Probability of a severity that is counted. */
+static const double least_severity = 0.005;
+/* Probability from which a remedy is proposed, a result told, a change of a cause's probability told, and a cause's
+ * engine solved for a trial; of the others the engine as it stands speaks. */
+static const double least_mended = 0.02, least_seen = 0.01, least_shift = 0.01, least_tried = 0.002;
 
-#define FUEL_CAUTION "Fuel in the open: engine cold, no flame or spark near, catch and wipe it up."
-#define SPRAY_CAUTION "Cleaner burns: away from a hot exhaust and from sparks; let it evaporate before any spark test."
-#define SPARK_CAUTION "A spark lights fuel vapour: no spilt fuel, no open plug hole beside it; hold the lead insulated."
-#define MOVING_CAUTION "Hands and sleeves clear of what turns and of what is hot; run it in free air."
+/* Everything that one case's actions are weighed with. */
+typedef struct weighing {
+	const jw_beliefs *beliefs;
+	jw_jobs jobs;
+	jw_chances now;
+	double entropy; /* over remedies, bit */
+} weighing;
 
-static const jw_test_info tests[] = {
-    {"cranks_well", "crank it and listen whether it turns as fast as ever", "Gear in neutral.", 2, JW_TOOL_NONE},
-    {"spark_strong", "watch the spark over many turns with the plug fitted to a tester, not in open air", SPARK_CAUTION,
-     6, JW_TOOL_SPARK_TESTER},
-    {"outside_fuel_fires",
-     "with the throttle open spray two or three puffs of carburetor cleaner, not starting fluid, into the intake and "
-     "crank: any sign of life counts",
-     SPRAY_CAUTION, 5, JW_TOOL_SPRAY},
-    {"bowl_fills_freely", "open the bowl drain into a glass and let it run for half a minute", FUEL_CAUTION, 5,
-     JW_TOOL_NONE},
-    {"water_in_bowl", "drain the bowl into a glass and look for drops or a layer below the fuel", FUEL_CAUTION, 5,
-     JW_TOOL_NONE},
-    {"dirt_in_bowl", "take off the bowl and look for dirt and varnish", FUEL_CAUTION, 20, JW_TOOL_NONE},
-    {"cap_loosened_helps", "run it under load with the tank cap loosened", FUEL_CAUTION, 6, JW_TOOL_NONE},
-    {"leak_spray_changes", "spray the joints behind the carburetor with the engine idling, and listen", SPRAY_CAUTION,
-     6, JW_TOOL_SPRAY},
-    {"filter_dirty", "look through the air filter against a light", "Do not run it long without the filter.", 5,
-     JW_TOOL_NONE},
-    {"throttle_sticks", "look through the intake whether the throttle opens and shuts fully, engine off",
-     MOVING_CAUTION, 4, JW_TOOL_NONE},
-    {"new_plug_helps", "run it with a new plug", "A hot plug burns skin.", 10, JW_TOOL_NEW_PLUG},
-    {"compression_good", "measure compression, throttle wide open, plug lead on earth", SPARK_CAUTION, 15,
-     JW_TOOL_COMPRESSION_GAUGE},
-    {"valve_clearance_wrong", "measure the valve clearance with the engine cold", "Engine off and cold.", 25,
-     JW_TOOL_FEELER_GAUGE},
-    {"exhaust_weak", "feel the exhaust's stream at a blip of the throttle", MOVING_CAUTION, 3, JW_TOOL_NONE},
-    {"exhaust_leak_heard", "listen along the exhaust's joints on a cold start", MOVING_CAUTION, 4, JW_TOOL_NONE},
-    {"fuel_smells_stale", "smell the fuel, and ask how old it is", FUEL_CAUTION, 2, JW_TOOL_NONE},
-};
-enum { TESTS = sizeof tests / sizeof *tests };
+/* ---- what a test may show ---- */
 
-const jw_test_info *jw_test_of(int evidence_kind)
+enum { HYPOTHESES = JW_CAUSES_MOST + 2 }; /* candidates, then sound, then unnamed */
+
+typedef struct forecast {
+	int results;
+	jw_evidence seen[JW_OUTCOMES_MOST];
+	double likely[JW_OUTCOMES_MOST][HYPOTHESES];
+} forecast;
+
+/* The mixture of every candidate's engine during a trial that the case does not need solved. */
+typedef struct trial {
+	int solved;
+	jw_signs of[JW_CAUSES_MOST], present;
+} trial;
+
+static double severity_mean(const jw_candidate *it)
 {
-	for (int t = 0; t < TESTS; t++)
-		if (jw_evidence_kind_find(tests[t].evidence) == evidence_kind)
-			return &tests[t];
-	return NULL;
+	double mean = 0;
+	for (int j = 0; j < it->scene.nodes; j++)
+		mean += it->told.severity[j] * jw_node(j);
+	return mean;
 }
 
-const char *jw_tool_name(jw_tool tool)
+/* At the severity that is believed by now. */
+static void try_all(const weighing *w, jw_range range, unsigned needs, trial *t)
 {
-	static const char *const names[JW_TOOL_COUNT] = {"none",         "spark_tester", "compression_gauge",
-	                                                 "feeler_gauge", "spray",        "new_plug"};
-	return (unsigned)tool < JW_TOOL_COUNT ? names[tool] : NULL;
-}
-
-/* ---- a plan of repairs ---- */
-
-typedef struct repair {
-	double probability, minutes;
-} repair;
-
-/* Least cost over probability first (Kalagnanam and Henrion, UAI 1988). */
-static int by_ratio(const void *left, const void *right)
-{
-	const repair *a = left, *b = right;
-	double one = a->minutes * b->probability, other = b->minutes * a->probability;
-	return one < other ? -1 : one > other;
-}
-
-/* Each repair costs its minutes unless one before it was the right one. */
-static double plan_minutes(repair *repairs, int n, double before)
-{
-	double left = 1 - before, minutes = 0;
-	qsort(repairs, (size_t)n, sizeof *repairs, by_ratio);
-	for (int i = 0; i < n; i++) {
-		minutes += repairs[i].minutes * fmax(left, 0);
-		left -= repairs[i].probability;
+	const jw_beliefs *b = w->beliefs;
+	if (jw_try_signs(&b->inquiry, &b->inquiry.background.present, range, needs, &t->present) < 0)
+		return;
+	t->solved = 1;
+	for (int c = 0; c < b->candidates; c++) {
+		const jw_candidate *it = &b->candidate[c];
+		jw_setup faulty;
+		t->of[c] = t->present;
+		if (w->now.share[c] < least_tried || !jw_cause_meters(it->cause) ||
+		    jw_cause_apply(&it->base, it->cause, severity_mean(it), &faulty, NULL) < 0)
+			continue;
+		jw_signs signs;
+		if (jw_try_signs(&b->inquiry, &faulty, range, needs, &signs) >= 0)
+			t->of[c] = signs;
 	}
-	return minutes;
 }
 
-double jw_expected_minutes(const double *probability, const double *minutes, int n)
+static jw_signs shifted(const jw_signs *signs, double by)
 {
-	repair repairs[JW_CAUSES_MOST + 2];
-	if (n < 0 || n > JW_CAUSES_MOST + 2)
-		return 0;
-	for (int i = 0; i < n; i++)
-		repairs[i] = (repair){probability[i], minutes[i]};
-	return plan_minutes(repairs, n, 0);
+	jw_signs s = *signs;
+	s.lnphi += by;
+	s.lnphi_enriched += by;
+	s.lnphi_screw += by;
+	s.past = NULL;
+	return s;
 }
 
-/* ---- beliefs before and after a test ---- */
-
-/* Probabilities of the candidates as first cause to mend, of a sound engine and of what is unnamed; their sum is 1. */
-typedef struct shares {
-	double of[JW_CAUSES_MOST + 2];
-	int n;
-} shares;
-
-/* How likely the i-th hypothesis makes an answer; without one 1. */
-static double chance(const double *yes, int i, int answer)
+/* Over what the engine's mixture may be off the model's: Gauss-Hermite, three points. */
+static double over_error(const jw_inquiry *inquiry, const jw_signs *signs, const jw_evidence *seen, double told)
 {
-	return !yes ? 1 : answer ? yes[i] : 1 - yes[i];
+	const double step = sqrt(3) * jw_shared_uncertainty(inquiry, seen->range);
+	const jw_signs low = shifted(signs, -step), high = shifted(signs, step);
+	const double middle = jw_likelihood(seen, signs, told);
+	if (!jw_evidence_row_at(seen->kind)->needs)
+		return middle;
+	return 2.0 / 3 * middle + (jw_likelihood(seen, &low, told) + jw_likelihood(seen, &high, told)) / 6;
 }
 
-/* The member of a pair whose say in a test is plainer decides it. */
-static int plainer(const double *yes, const int *member)
+static double over_severity(const jw_inquiry *inquiry, const jw_candidate *it, const jw_evidence *seen, double told)
 {
-	return !yes || fabs(yes[member[0]] - 0.5) > fabs(yes[member[1]] - 0.5) ? member[0] : member[1];
-}
-
-/* Shares after an answer, or, where yes is NULL, as they are; returns its probability. A pair counts half for each. */
-static double weigh_shares(const jw_beliefs *b, const double *yes, int answer, shares *s)
-{
-	const int n = b->candidates;
-	double sum = 0;
-	*s = (shares){.n = n + 2};
-	for (int c = 0; c < n; c++)
-		s->of[c] = b->candidate[c].weight * chance(yes, c, answer);
-	for (int k = 0; k < b->pairs; k++) {
-		const int *member = b->pair[k].member;
-		double half = 0.5 * b->pair[k].weight * chance(yes, plainer(yes, member), answer);
-		s->of[member[0]] += half;
-		s->of[member[1]] += half;
-	}
-	s->of[n] = b->sound * chance(yes, n, answer);
-	s->of[n + 1] = b->other * chance(yes, n + 1, answer);
-	for (int i = 0; i < s->n; i++)
-		sum += s->of[i];
-	for (int i = 0; i < s->n && sum > 0; i++)
-		s->of[i] /= sum;
-	return sum;
-}
-
-static double minutes_of(const jw_beliefs *b, int i)
-{
-	return i < b->candidates    ? jw_cause_row_at(b->candidate[i].cause)->minutes
-	       : i == b->candidates ? sound_minutes
-	                            : unnamed_minutes;
-}
-
-/* Expected minutes of the best plan; with `first` not negative, of the best plan that begins there. */
-static double best_plan(const jw_beliefs *b, const shares *s, int first)
-{
-	repair repairs[JW_CAUSES_MOST + 2];
-	int n = 0;
-	for (int i = 0; i < s->n; i++)
-		if (i != first)
-			repairs[n++] = (repair){s->of[i], minutes_of(b, i)};
-	return first < 0 ? plan_minutes(repairs, n, 0) : minutes_of(b, first) + plan_minutes(repairs, n, s->of[first]);
-}
-
-static int leading_cause(const jw_beliefs *b, const shares *s)
-{
-	int lead = 0;
-	for (int i = 1; i < s->n; i++)
-		if (s->of[i] > s->of[lead])
-			lead = i;
-	return lead < b->candidates ? b->candidate[lead].cause : -1;
-}
-
-/* ---- tests ---- */
-
-static double yes_of_scene(const jw_scene *scene, const double *severity, const jw_evidence *seen, double told)
-{
-	double yes = 0;
+	const jw_scene *scene = &it->scene;
+	if (scene->nodes == 1 || !jw_evidence_row_at(seen->kind)->needs)
+		return over_error(inquiry, &scene->signs[0][seen->range], seen, told);
+	double yes = 0, sum = 0;
 	for (int j = 0; j < scene->nodes; j++)
-		yes += (severity ? severity[j] : 1) * jw_likelihood(seen, &scene->signs[j][seen->range], told);
-	return yes;
+		if (it->told.severity[j] > least_severity) {
+			sum += it->told.severity[j];
+			yes += it->told.severity[j] * over_error(inquiry, &scene->signs[j][seen->range], seen, told);
+		}
+	return sum > 0 ? yes / sum : over_error(inquiry, &scene->signs[0][seen->range], seen, told);
 }
 
-/* Probability of a yes under each hypothesis, as severity is believed by now. */
-static void foretell(const jw_beliefs *b, const jw_evidence *seen, double *yes)
+/* Probability that a thing is seen, under each hypothesis. */
+static void foretell(const jw_beliefs *b, const trial *t, const jw_evidence *seen, double *likely)
 {
 	const char *id = jw_evidence_row_at(seen->kind)->kind.id;
 	for (int c = 0; c < b->candidates; c++) {
 		const jw_candidate *it = &b->candidate[c];
 		double told = JW_NOT_TOLD;
 		jw_cause_tells(jw_cause_row_at(it->cause)->info.id, id, seen->range, &told);
-		yes[c] = yes_of_scene(&it->scene, it->scene.nodes > 1 ? it->told.severity : NULL, seen, told);
+		likely[c] =
+		    t->solved ? over_error(&b->inquiry, &t->of[c], seen, told) : over_severity(&b->inquiry, it, seen, told);
 	}
-	yes[b->candidates] = yes_of_scene(&b->present, NULL, seen, JW_NOT_TOLD);
-	yes[b->candidates + 1] = jw_likelihood_other(seen);
+	likely[b->candidates] =
+	    over_error(&b->inquiry, t->solved ? &t->present : &b->present.signs[0][seen->range], seen, JW_NOT_TOLD);
+	likely[b->candidates + 1] = jw_likelihood_other(seen);
 }
 
-static jw_action weigh_test(const jw_beliefs *b, const jw_test_info *test)
+static jw_evidence result_of(const char *evidence, jw_range range, jw_answer answer)
 {
-	jw_evidence seen = {.kind = jw_evidence_kind_find(test->evidence), .range = JW_IDLE};
-	double yes[JW_CAUSES_MOST + 2];
-	shares after;
-	seen = jw_evidence_read(&seen);
-	foretell(b, &seen, yes);
-	jw_action action = {.cause = -1, .evidence = seen.kind, .minutes = test->minutes};
-	action.yes = weigh_shares(b, yes, 1, &after);
-	action.if_yes = leading_cause(b, &after);
-	action.expected_minutes = test->minutes + action.yes * best_plan(b, &after, -1);
-	double no = weigh_shares(b, yes, 0, &after);
-	action.if_no = leading_cause(b, &after);
-	action.expected_minutes += no * best_plan(b, &after, -1);
+	const jw_evidence seen = {.kind = jw_evidence_kind_find(evidence), .range = range, .answer = answer};
+	return jw_evidence_read(&seen);
+}
+
+/* Its words, and none of them; under each hypothesis they sum to 1. */
+static void list_results(const jw_test_info *test, jw_range range, forecast *f)
+{
+	f->results = 0;
+	f->seen[f->results++] = result_of(test->evidence, range, JW_YES);
+	for (int i = 0; i < JW_OUTCOMES_MOST - 2 && test->instead[i]; i++)
+		f->seen[f->results++] = result_of(test->instead[i], range, JW_YES);
+	f->seen[f->results++] = result_of(test->evidence, range, JW_NO);
+}
+
+/* A result that no word names is never ruled out. */
+static void share_out(forecast *f, int hypotheses)
+{
+	const int none = f->results - 1;
+	for (int h = 0; h < hypotheses; h++) {
+		double sum = 0;
+		for (int k = 0; k < none; k++)
+			sum += f->likely[k][h];
+		f->likely[none][h] = fmax(1 - sum, least_none);
+		sum += f->likely[none][h];
+		for (int k = 0; k <= none; k++)
+			f->likely[k][h] /= sum;
+	}
+}
+
+static void foretell_test(const weighing *w, const jw_test_info *test, jw_range range, forecast *f)
+{
+	const jw_beliefs *b = w->beliefs;
+	trial t = {0};
+	unsigned needs = 0;
+	list_results(test, range, f);
+	for (int k = 0; k < f->results; k++)
+		needs |= jw_evidence_row_at(f->seen[k].kind)->needs;
+	if (needs & ~(b->inquiry.needs[f->seen[0].range] | JW_NEEDS_PLAIN))
+		try_all(w, f->seen[0].range, needs, &t);
+	for (int k = 0; k < f->results - 1; k++)
+		foretell(b, &t, &f->seen[k], f->likely[k]);
+	share_out(f, b->candidates + 2);
+}
+
+/* ---- what is thought then ---- */
+
+/* How far a candidate's engine shows another picture than one without a fault. */
+static double plainness(const jw_beliefs *b, const forecast *f, int candidate)
+{
+	double apart = 0;
+	for (int k = 0; k < f->results; k++)
+		apart += fabs(f->likely[k][candidate] - f->likely[k][b->candidates]);
+	return apart;
+}
+
+/* The member of a pair whose say in a test is plainer decides it. */
+static int plainer(const jw_beliefs *b, const forecast *f, const int *member)
+{
+	return plainness(b, f, member[0]) >= plainness(b, f, member[1]) ? member[0] : member[1];
+}
+
+static void chances_now(const jw_beliefs *b, jw_chances *c)
+{
+	for (int i = 0; i < b->candidates; i++)
+		c->alone[i] = b->candidate[i].weight;
+	for (int k = 0; k < b->pairs; k++)
+		c->pair[k] = b->pair[k].weight;
+	c->sound = b->sound;
+	c->other = b->other;
+	jw_chances_share(b, c);
+}
+
+/* Returns the probability of the result. */
+static double chances_after(const weighing *w, const forecast *f, int result, jw_chances *c)
+{
+	const jw_beliefs *b = w->beliefs;
+	const double *likely = f->likely[result];
+	*c = w->now;
+	for (int i = 0; i < b->candidates; i++)
+		c->alone[i] *= likely[i];
+	for (int k = 0; k < b->pairs; k++)
+		c->pair[k] *= likely[plainer(b, f, b->pair[k].member)];
+	c->sound *= likely[b->candidates];
+	c->other *= likely[b->candidates + 1];
+	return jw_chances_share(b, c);
+}
+
+/* Causes with one job count as one. */
+static double remedy_entropy(const jw_beliefs *b, const jw_chances *c)
+{
+	double share[HYPOTHESES] = {0};
+	for (int i = 0; i < b->candidates; i++)
+		share[jw_remedy_job(b->candidate[i].cause)] += c->share[i];
+	share[JW_CAUSES_MOST] = c->sound;
+	share[JW_CAUSES_MOST + 1] = c->other;
+	return jw_entropy(share, HYPOTHESES);
+}
+
+static int leading(const jw_beliefs *b, const jw_chances *c)
+{
+	int lead = 0;
+	for (int i = 1; i < b->candidates; i++)
+		if (c->share[i] > c->share[lead])
+			lead = i;
+	return b->candidates && c->share[lead] > c->sound && c->share[lead] > c->other ? lead : -1;
+}
+
+/* The cause whose probability grows most, or with -1 falls most. */
+static jw_shift greatest_shift(const weighing *w, const jw_chances *after, double sign)
+{
+	jw_shift shift = {.cause = -1};
+	double most = least_shift;
+	for (int i = 0; i < w->beliefs->candidates; i++) {
+		double by = sign * (after->share[i] - w->now.share[i]);
+		if (by < most)
+			continue;
+		most = by;
+		shift = (jw_shift){w->beliefs->candidate[i].cause, w->now.share[i], after->share[i]};
+	}
+	return shift;
+}
+
+static int cause_of(const jw_beliefs *b, int candidate)
+{
+	return candidate < 0 ? -1 : b->candidate[candidate].cause;
+}
+
+static jw_outcome outcome_of(const weighing *w, const jw_evidence *seen, double probability, const jw_chances *after)
+{
+	const int lead = leading(w->beliefs, after);
+	int begun;
+	jw_outcome outcome = {.evidence = seen->kind,
+	                      .answer = seen->answer,
+	                      .probability = probability,
+	                      .leads = cause_of(w->beliefs, lead),
+	                      .probability_then = lead < 0 ? 0 : after->share[lead],
+	                      .rises = greatest_shift(w, after, 1),
+	                      .falls = greatest_shift(w, after, -1)};
+	outcome.expected_minutes = jw_plan_minutes(w->beliefs, &w->jobs, after, -1, &begun);
+	outcome.remedy = begun < 0 ? -1 : cause_of(w->beliefs, w->jobs.remedy[begun]);
+	return outcome;
+}
+
+/* ---- steps ---- */
+
+/* What leads where the thing is seen, and where it is not: the likeliest of the other results. */
+static void tell_leads(jw_action *action)
+{
+	double most = -1;
+	action->if_yes = action->if_no = -1;
+	for (int k = 0; k < action->outcomes; k++) {
+		const jw_outcome *outcome = &action->outcome[k];
+		if (outcome->evidence == action->evidence && outcome->answer == JW_YES) {
+			action->yes = outcome->probability;
+			action->if_yes = outcome->leads;
+		} else if (outcome->probability > most) {
+			most = outcome->probability;
+			action->if_no = outcome->leads;
+		}
+	}
+}
+
+static jw_action weigh_test(const weighing *w, const jw_test_info *test, jw_range range)
+{
+	forecast f;
+	foretell_test(w, test, range, &f);
+	jw_action action = {.cause = -1,
+	                    .evidence = f.seen[0].kind,
+	                    .range = f.seen[0].range,
+	                    .minutes = test->minutes,
+	                    .expected_minutes = test->minutes,
+	                    .information_bit = w->entropy};
+	for (int k = 0; k < f.results; k++) {
+		jw_chances after;
+		double probability = chances_after(w, &f, k, &after);
+		if (!(probability > 0))
+			continue;
+		const jw_outcome outcome = outcome_of(w, &f.seen[k], probability, &after);
+		action.expected_minutes += probability * outcome.expected_minutes;
+		action.information_bit -= probability * remedy_entropy(w->beliefs, &after);
+		if (k == 0 || probability >= least_seen)
+			action.outcome[action.outcomes++] = outcome;
+	}
+	action.information_bit = fmax(action.information_bit, 0);
+	tell_leads(&action);
 	return action;
 }
 
-static int excludes(int kind, int other)
+static jw_action weigh_repair(const weighing *w, int job, double mends)
 {
-	const char *opposite = jw_evidence_row_at(kind)->opposite;
-	return opposite && jw_evidence_kind_find(opposite) == other;
+	return (jw_action){.cause = cause_of(w->beliefs, w->jobs.remedy[job]),
+	                   .evidence = -1,
+	                   .minutes = w->jobs.minutes[job],
+	                   .expected_minutes = jw_plan_minutes(w->beliefs, &w->jobs, &w->now, job, NULL),
+	                   .mends = mends * w->jobs.holds[job],
+	                   .if_yes = -1,
+	                   .if_no = -1};
 }
 
-/* Whether the case has the answer, or one to the opposite. */
-static int answered(const jw_case *known, int kind)
+/* Of causes with one job the likeliest gives it its name. */
+static int names_job(const weighing *w, int job)
 {
-	for (int i = 0; i < known->evidences; i++) {
-		int seen = known->evidence[i].kind;
-		if (known->evidence[i].answer != JW_UNKNOWN && (seen == kind || excludes(seen, kind) || excludes(kind, seen)))
-			return 1;
-	}
-	return 0;
-}
-
-static int is_at_hand(const jw_case *known, jw_tool tool)
-{
-	int any = 0;
-	for (int i = 0; i < JW_TOOL_COUNT; i++)
-		any |= known->tools[i];
-	return !any || tool == JW_TOOL_NONE || known->tools[tool];
+	const jw_beliefs *b = w->beliefs;
+	const int own = w->jobs.remedy[job], kind = jw_remedy_job(b->candidate[own].cause);
+	for (int i = 0; i < b->candidates; i++)
+		if (i != own && jw_remedy_job(b->candidate[i].cause) == kind &&
+		    (w->now.share[i] > w->now.share[own] || (w->now.share[i] == w->now.share[own] && i < own)))
+			return 0;
+	return 1;
 }
 
 static int by_minutes(const void *left, const void *right)
@@ -238,22 +337,41 @@ static int by_minutes(const void *left, const void *right)
 	return a->cause != b->cause ? a->cause - b->cause : a->evidence - b->evidence;
 }
 
+static int weigh_repairs(const weighing *w, jw_action *action)
+{
+	int n = 0;
+	for (int j = 0; j < w->jobs.n; j++) {
+		double mends = jw_job_share(w->beliefs, &w->jobs, &w->now, j);
+		if (mends >= least_mended && names_job(w, j))
+			action[n++] = weigh_repair(w, j, mends);
+	}
+	return n;
+}
+
+static int weigh_tests(const weighing *w, const jw_case *known, jw_action *action)
+{
+	int n = 0;
+	for (int t = 0; t < jw_test_count(); t++) {
+		const jw_test_row *row = jw_test_row_at(t);
+		const int kind = jw_evidence_kind_find(row->info.evidence);
+		if (jw_test_possible(w->beliefs->inquiry.background.healthy, known, row))
+			action[n++] = weigh_test(w, &row->info, jw_test_range(known, kind));
+	}
+	return n;
+}
+
 int jw_weigh_actions(const jw_beliefs *b, const jw_case *known, jw_action *action)
 {
-	shares now;
-	int n = 0;
-	weigh_shares(b, NULL, 1, &now);
-	for (int c = 0; c < b->candidates; c++)
-		if (now.of[c] >= least_repaired)
-			action[n++] = (jw_action){.cause = b->candidate[c].cause,
-			                          .evidence = -1,
-			                          .minutes = minutes_of(b, c),
-			                          .expected_minutes = best_plan(b, &now, c),
-			                          .if_yes = -1,
-			                          .if_no = -1};
-	for (int t = 0; t < TESTS; t++)
-		if (is_at_hand(known, tests[t].tool) && !answered(known, jw_evidence_kind_find(tests[t].evidence)))
-			action[n++] = weigh_test(b, &tests[t]);
+	weighing *w = malloc(sizeof *w);
+	if (!w)
+		return 0;
+	w->beliefs = b;
+	jw_jobs_of(b, &w->jobs);
+	chances_now(b, &w->now);
+	w->entropy = remedy_entropy(b, &w->now);
+	int n = weigh_repairs(w, action);
+	n += weigh_tests(w, known, action + n);
+	free(w);
 	qsort(action, (size_t)n, sizeof *action, by_minutes);
 	return n;
 }

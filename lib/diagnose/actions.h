@@ -4,10 +4,11 @@
 #define JW_DIAGNOSE_ACTIONS_H
 
 #include "diagnose/beliefs.h"
+#include "diagnose/tests.h"
 
-#define JW_ACTIONS_MOST (JW_CAUSES_MOST + 32)
+#define JW_ACTIONS_MOST (JW_CAUSES_MOST + JW_TESTS_MOST)
 
-/* Tests that are not yet answered, and repairs of the likelier causes, by expected minutes; returns how many. */
+/* Tests that are not yet answered, and the remedies that may mend something, by expected minutes; returns how many. */
 int jw_weigh_actions(const jw_beliefs *beliefs, const jw_case *known, jw_action *action);
 
 #endif

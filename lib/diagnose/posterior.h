@@ -50,6 +50,10 @@ jw_status jw_scene_of_past(const jw_inquiry *inquiry, jw_scene *scene, jw_error 
 jw_status jw_solve_signs(const jw_inquiry *inquiry, const jw_setup *setup, unsigned ranges, jw_signs *signs,
                          jw_error *error);
 
+/* Solves a set-up in one range with what a trial needs (JW_NEEDS_...), whatever the case asks. */
+jw_status jw_try_signs(const jw_inquiry *inquiry, const jw_setup *setup, jw_range range, unsigned needs,
+                       jw_signs *signs);
+
 #define JW_ALL_RANGES ((1u << JW_RANGE_COUNT) - 1)
 
 /* Adds what a cause tells of the facts beside the model. */

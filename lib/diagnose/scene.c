@@ -38,17 +38,17 @@ static jw_status solve(const jw_inquiry *inquiry, const jw_setup *setup, const j
 	return status;
 }
 
-static jw_status solve_trials(const jw_inquiry *inquiry, const jw_setup *setup, jw_range range, trails *along,
-                              jw_signs *signs, jw_error *error)
+static jw_status solve_trials(const jw_inquiry *inquiry, const jw_setup *setup, jw_range range, unsigned needs,
+                              trails *along, jw_signs *signs, jw_error *error)
 {
 	jw_status status = JW_OK;
-	if (inquiry->needs[range] & JW_NEEDS_ENRICHED) {
+	if (needs & JW_NEEDS_ENRICHED) {
 		jw_point point = setup->range[range];
 		point.enrichener = 1;
 		status = solve(inquiry, setup, &point, &along->enriched, error);
 		signs->lnphi_enriched = lnphi_of(along->enriched.mixture.phi);
 	}
-	if (status >= 0 && inquiry->needs[range] & JW_NEEDS_SCREW) {
+	if (status >= 0 && needs & JW_NEEDS_SCREW) {
 		jw_setup turned = *setup;
 		turned.carburetor.screw.turns += trial_turns;
 		status = jw_both(status, solve(inquiry, &turned, &setup->range[range], &along->screw, error));
@@ -70,8 +70,8 @@ static void read_bench(const jw_inquiry *inquiry, const jw_setup *setup, double 
 	bench[JW_BENCH_MAIN_BORE] = ln_ratio(now->main.fuel_jet.diameter_m, sound->main.fuel_jet.diameter_m);
 }
 
-static jw_status solve_signs(const jw_inquiry *inquiry, const jw_setup *setup, jw_range range, trails *along,
-                             jw_signs *signs, jw_error *error)
+static jw_status solve_signs(const jw_inquiry *inquiry, const jw_setup *setup, jw_range range, unsigned needs,
+                             trails *along, jw_signs *signs, jw_error *error)
 {
 	jw_status status = solve(inquiry, setup, &setup->range[range], &along->plain, error);
 	if (status < 0)
@@ -84,7 +84,7 @@ static jw_status solve_signs(const jw_inquiry *inquiry, const jw_setup *setup, j
 		signs->lnair = log(mixture->air_kg_s / sound);
 		signs->leak_share = mixture->leak_kg_s / mixture->air_kg_s;
 	}
-	return jw_both(status, solve_trials(inquiry, setup, range, along, signs, error));
+	return jw_both(status, solve_trials(inquiry, setup, range, needs, along, signs, error));
 }
 
 static jw_status solve_ranges(const jw_inquiry *inquiry, const jw_setup *setup, unsigned ranges, trails *along,
@@ -93,7 +93,8 @@ static jw_status solve_ranges(const jw_inquiry *inquiry, const jw_setup *setup, 
 	jw_status status = JW_OK;
 	for (int r = 0; r < JW_RANGE_COUNT && status >= 0; r++)
 		if (ranges & (1u << r))
-			status = jw_both(status, solve_signs(inquiry, setup, (jw_range)r, &along[r], &signs[r], error));
+			status = jw_both(status,
+			                 solve_signs(inquiry, setup, (jw_range)r, inquiry->needs[r], &along[r], &signs[r], error));
 	return status;
 }
 
@@ -102,6 +103,13 @@ jw_status jw_solve_signs(const jw_inquiry *inquiry, const jw_setup *setup, unsig
 {
 	trails along[JW_RANGE_COUNT] = {0};
 	return solve_ranges(inquiry, setup, ranges, along, signs, error);
+}
+
+jw_status jw_try_signs(const jw_inquiry *inquiry, const jw_setup *setup, jw_range range, unsigned needs,
+                       jw_signs *signs)
+{
+	trails along = {0};
+	return solve_signs(inquiry, setup, range, needs, &along, signs, NULL);
 }
 
 static void tell_nothing(jw_scene *scene)

@@ -644,6 +644,28 @@ static jw_status posterior(const values *in, values *out)
 	return jw_posterior(in[0].value, in[1].value, in[0].count, out->value, NULL);
 }
 
+/* Posterior of the first hypothesis, solved for the divisor. */
+static jw_status result_probability(const values *in, values *out)
+{
+	double after[VALUES_MAX];
+	jw_status status = jw_posterior(in[0].value, in[1].value, in[0].count, after, NULL);
+	if (status >= 0)
+		OUT = IN(0) * IN(1) / after[0];
+	return status;
+}
+
+static jw_status expected_minutes(const values *in, values *out)
+{
+	OUT = jw_expected_minutes(in[0].value, in[1].value, in[0].count);
+	return JW_OK;
+}
+
+static jw_status minutes_in_order(const values *in, values *out)
+{
+	OUT = jw_minutes_in_order(in[0].value, in[1].value, in[0].count);
+	return JW_OK;
+}
+
 static jw_status expected_information(const values *in, values *out)
 {
 	int outcomes = in[1].count / in[0].count;
@@ -906,7 +928,10 @@ const call calls[] = {
     {"lambda by jw_film_step", "share constant_s time_s", film_lambda},
     {"jw_entropy", "p", entropy},
     {"jw_posterior", "prior likelihood", posterior},
+    {"probability of a result by jw_posterior", "prior likelihood", result_probability},
     {"jw_expected_information", "prior outcome", expected_information},
+    {"jw_expected_minutes", "probability minutes", expected_minutes},
+    {"jw_minutes_in_order", "probability minutes", minutes_in_order},
     {"uncertainty of an end gauge by jw_propagate", UNCERTAIN, gauge_uncertainty},
     {"freedom of an end gauge by jw_propagate", UNCERTAIN, gauge_freedom},
     {"uncertainty of an end gauge by jw_propagate_second", UNCERTAIN, gauge_second},

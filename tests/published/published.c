@@ -23,7 +23,7 @@ static const struct {
 } files[] = {
     {"atmosphere", 24},    {"drills", 21},     {"simple", 10},    {"exhaust", 4},     {"gas_dynamics", 15},
     {"heywood", 21},       {"information", 5}, {"liquids", 44},   {"moist_air", 16},  {"orifices", 18},
-    {"other_sources", 14}, {"petroleum", 9},   {"textbooks", 32}, {"worked_out", 30}, {"uncertainty", 11},
+    {"other_sources", 14}, {"petroleum", 9},   {"textbooks", 32}, {"worked_out", 34}, {"uncertainty", 11},
     {"wall_film", 8},      {"tanks", 4},
 };
 

@@ -117,6 +117,20 @@ static int helped_by_enrichener(const look *l, jw_range range)
 	return rich > 0 ? is_better(lambda_of(&l->now[range]), rich) : UNSEEN;
 }
 
+/* A third of the intake covered enriches by a fifth; a clean filter taken off leans by a twentieth. Trade practice, no
+ * source. */
+static int helped_by_covering(const look *l, jw_range range)
+{
+	const double before = lambda_of(&l->now[range]);
+	return is_better(before, before * exp(-0.2));
+}
+
+static int helped_by_filter_off(const look *l, jw_range range)
+{
+	const double before = lambda_of(&l->now[range]);
+	return is_better(before, before * exp(0.05));
+}
+
 /* Lambda at idle with the mixture screw further out; 0 where that cannot be tried. */
 static double turned_out(const look *l)
 {
@@ -158,6 +172,8 @@ static const struct trial {
     {"screw_no_effect", 0x01, deaf_to_screw},
     {"leak_spray_changes", 0x01, leaks},
     {"high_idle", 0x01, idles_fast},
+    {"covering_intake_helps", 0, helped_by_covering},
+    {"filter_off_helps", 0, helped_by_filter_off},
 };
 
 static void report_trials(look *l)

@@ -151,7 +151,7 @@ static int follow_proposals(tally *t, const jw_setup *kind, workshop w)
 			repaired = 1;
 			workshop_repair(&w, next.cause);
 		} else
-			workshop_test(&w, next.evidence);
+			workshop_test(&w, next.evidence, next.range);
 	}
 	if (w.cured_by < 0)
 		w.minutes = MINUTES_MOST;
@@ -166,7 +166,7 @@ static int finds(workshop *w, const chart_step *step)
 	for (int i = 0; i < w->known.evidences; i++)
 		if (w->known.evidence[i].kind == kind)
 			return w->known.evidence[i].answer == step->fault;
-	workshop_test(w, kind);
+	workshop_test(w, kind, jw_evidence_kind_at(kind)->range);
 	return w->known.evidence[w->known.evidences - 1].answer == step->fault;
 }
 

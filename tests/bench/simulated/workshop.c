@@ -82,10 +82,10 @@ static double share_of(const workshop *w, const char *seen)
 	return share;
 }
 
-void workshop_test(workshop *w, int kind)
+void workshop_test(workshop *w, int kind, jw_range range)
 {
 	const jw_evidence_kind *seen = jw_evidence_kind_at(kind);
-	int is_so = look_tried(w->engine, seen->id, seen->range);
+	int is_so = look_tried(w->engine, seen->id, range);
 	if (is_so == UNSEEN)
 		is_so = lot(w, (unsigned)kind, 0) < share_of(w, seen->id);
 	if (lot(w, (unsigned)kind, 1) < test_wrong)
@@ -93,7 +93,7 @@ void workshop_test(workshop *w, int kind)
 	w->minutes += jw_test_of(kind)->minutes;
 	w->steps++;
 	w->known.evidence[w->known.evidences++] =
-	    (jw_evidence){.kind = kind, .range = seen->range, .answer = is_so ? JW_YES : JW_NO};
+	    (jw_evidence){.kind = kind, .range = range, .answer = is_so ? JW_YES : JW_NO};
 }
 
 static int same(const char *one, const char *other)

@@ -26,8 +26,8 @@ workshop workshop_open(const look *engine, int cause, double severity, const jw_
 /* Whether there is still something to do and time to do it. */
 int workshop_goes_on(const workshop *w);
 
-/* Does a test and writes its answer down. */
-void workshop_test(workshop *w, int evidence_kind);
+/* Does a test in a range and writes its answer down. */
+void workshop_test(workshop *w, int evidence_kind, jw_range range);
 
 /* Does a remedy; whether the complaint is gone. What it did not cure is written down as mended in vain. */
 int workshop_repair(workshop *w, int cause);

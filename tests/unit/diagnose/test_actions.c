@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include "diagnose/cause.h"
+#include "diagnose/remedy.h"
 #include "engine.h"
 #include <string.h>
 
@@ -34,7 +34,7 @@ Test(actions, tests)
 		cr_expect_str_eq(test->evidence, jw_evidence_kind_at(i)->id);
 		cr_expect(test->minutes > 0 && *test->text && *test->caution, "%s", test->evidence);
 	}
-	cr_expect(found == 16, "%d", found);
+	cr_expect(found == 40, "%d", found);
 	cr_expect(jw_test_of(-1) == NULL);
 }
 
@@ -59,11 +59,25 @@ Test(actions, of_a_case)
 		if (action->evidence >= 0) {
 			const char *id = jw_evidence_kind_at(action->evidence)->id;
 			cr_expect(action->yes > 0 && action->yes < 1, "%s: %g", id, action->yes);
+			double sum = 0, then = action->minutes;
+			for (int k = 0; k < action->outcomes; k++) {
+				const jw_outcome *outcome = &action->outcome[k];
+				sum += outcome->probability;
+				then += outcome->probability * outcome->expected_minutes;
+				cr_expect(jw_evidence_kind_at(outcome->evidence) != NULL && outcome->answer != JW_UNKNOWN);
+				cr_expect(outcome->rises.cause < 0 || outcome->rises.after > outcome->rises.before, "%s", id);
+				cr_expect(outcome->falls.cause < 0 || outcome->falls.after < outcome->falls.before, "%s", id);
+			}
+			cr_expect(action->outcomes >= 2 && sum > 0.97 && sum < 1 + 1e-9, "%s: %g", id, sum);
+			JW_NEAR_REL(then, action->expected_minutes, 0.03);
+			cr_expect(action->information_bit >= 0);
 			cr_expect(strcmp(id, "bowl_fills_freely") != 0);
 			cr_expect(strcmp(id, "spark_strong") != 0, "asked, though the spark is known to be weak");
-		}
+			cr_expect(strcmp(id, "outside_fuel_fires") != 0, "asked of an engine that runs");
+		} else
+			cr_expect(action->mends > 0 && action->mends < 1);
 	}
-	cr_expect(tests == 14, "%d", tests);
+	cr_expect(tests == 33, "%d", tests);
 	cr_expect(repairs > 0);
 	cr_expect(jw_report_action(report, -1) == NULL && jw_report_action(report, jw_report_actions(report)) == NULL);
 	jw_report_free(report);
@@ -123,4 +137,50 @@ Test(actions, tools_at_hand)
 	}
 	cr_expect_str_eq(jw_tool_name(JW_TOOL_SPRAY), "spray");
 	cr_expect(!jw_tool_name(JW_TOOL_COUNT));
+}
+
+static const jw_action *repair_of(const jw_report *report, const char *cause)
+{
+	for (int i = 0; i < jw_report_actions(report); i++)
+		if (jw_report_action(report, i)->cause == jw_cause_find(cause))
+			return jw_report_action(report, i);
+	return NULL;
+}
+
+/* One job may mend several causes: then it is worth doing though none of them is likely by itself. */
+Test(actions, remedies)
+{
+	const int overhaul = jw_cause_find("passages_varnished");
+	cr_expect(jw_remedy_mends(overhaul, jw_cause_find("main_jet_restricted")));
+	cr_expect(jw_remedy_mends(overhaul, jw_cause_find("float_level_low")));
+	cr_expect(!jw_remedy_mends(jw_cause_find("main_jet_restricted"), overhaul));
+	cr_expect(!jw_remedy_mends(overhaul, jw_cause_find("air_leak")));
+	cr_expect(jw_remedy_mends(jw_cause_find("needle_too_low"), jw_cause_find("needle_too_high")));
+	cr_expect(!jw_remedy_mends(-1, 0) && !jw_remedy_mends(0, jw_cause_count()) && jw_remedy_holds(-1) == 0);
+	for (int c = 0; c < jw_cause_count(); c++)
+		cr_expect(jw_remedy_mends(c, c) && jw_remedy_holds(c) > 0.5 && jw_remedy_holds(c) < 1, "%s",
+		          jw_cause_at(c)->id);
+	jw_setup setup = scooter();
+	jw_case known = {.air = mild_air(), .history = {.months_standing = 10}};
+	see(&known, "starts_only_with_enrichener", JW_IDLE);
+	see(&known, "hesitates", JW_HALF);
+	jw_report *report = explained(&setup, &known);
+	const jw_action *all = repair_of(report, "passages_varnished");
+	cr_assert(all);
+	cr_expect(all->mends > probability_of(report, "passages_varnished") + 0.2);
+	cr_expect((repair_of(report, "idle_mixture_screw_lean") != NULL) +
+	                  (repair_of(report, "idle_mixture_screw_rich") != NULL) <
+	              2,
+	          "one job, told once");
+	jw_report_free(report);
+}
+
+/* What the list of remedies says of the causes is about causes that exist. */
+Test(actions, remedies_of_known_causes)
+{
+	const char *remedy, *cause;
+	int entries = 0;
+	for (; jw_remedy_entry(entries, &remedy, &cause); entries++)
+		cr_expect(jw_cause_find(remedy) >= 0 && jw_cause_find(cause) >= 0, "%s mends %s", remedy, cause);
+	cr_expect(entries > 0);
 }
