@@ -1,0 +1,103 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Usage: jetwright_cycle_bench [--quick]
+ * Points over the crank angle, finely, with everything that their equations need, for scipy_cycle.py; and the processor
+ * time of one with usual options. */
+#include "engine/cycle.h"
+#include "point/members.h"
+
+#include <jetwright/jetwright.h>
+#include <stdio.h>
+#include <string.h>
+#include <time.h>
+
+static const struct {
+	const char *engine;
+	jw_range range;
+} cases[] = {{"courier-150", JW_FULL}, {"courier-150", JW_QUARTER}, {"courier-150", JW_IDLE}, {"trail-250", JW_HALF}};
+
+enum { CASES = sizeof cases / sizeof *cases };
+
+static double processor_ms(void)
+{
+	struct timespec now;
+	clock_gettime(CLOCK_PROCESS_CPUTIME_ID, &now);
+	return (double)now.tv_sec * 1e3 + (double)now.tv_nsec * 1e-6;
+}
+
+static double least_ms(const jw_setup *setup, const jw_air *air, const jw_point *point, int rounds)
+{
+	static jw_cycle cycle;
+	double least = INFINITY;
+	for (int i = 0; i < rounds; i++) {
+		double from = processor_ms();
+		if (jw_cycle_at(setup, air, point, NULL, &cycle, NULL) < 0)
+			return NAN;
+		least = fmin(least, processor_ms() - from);
+	}
+	return least;
+}
+
+static void print_setup(const jw_setup *setup, const jw_air *air)
+{
+	size_t count;
+	const jw_member_row *row = jw_setup_members(&count);
+	for (size_t i = 0; i < count; i++) {
+		double value;
+		memcpy(&value, (const char *)setup + row[i].offset, sizeof value);
+		printf("\"%s\": %.17g, ", row[i].field, value);
+	}
+	printf("\"strokes\": %d, \"air.pressure_pa\": %.17g, \"air.temperature_k\": %.17g, \"air.gas_constant_j_kg_k\": "
+	       "%.17g, \"air.density_kg_m3\": %.17g, ",
+	       setup->engine.strokes, air->pressure_pa, air->temperature_k, air->gas_constant_j_kg_k, air->density_kg_m3);
+}
+
+static void print_cam(const jw_breathing *b)
+{
+	printf("\"cam\": [");
+	for (int i = 0; i < b->cam_points; i++)
+		printf("%s[%.17g, %.17g]", i > 0 ? ", " : "", b->cam_rad[i], b->cam_lift_m[i]);
+	printf("], ");
+}
+
+static int print_case(const char *engine, jw_range range, int rounds)
+{
+	static const jw_cycle_options fine = {.relative = 1e-10, .settled = 1e-9, .relaxation_rad = 0.25 * JW_PI / 180};
+	static jw_cycle c;
+	static jw_faults faults;
+	jw_profile *profile = NULL;
+	char path[256];
+	snprintf(path, sizeof path, "%s/engines/%s.yaml", PROFILES, engine);
+	if (jw_profile_load(path, NULL, &profile, &faults) < 0)
+		return 0;
+	jw_setup setup = *jw_profile_setup(profile);
+	const jw_air air = jw_profile_baseline(profile)->air;
+	const jw_point *point = &setup.range[range];
+	int ok = jw_cycle_at(&setup, &air, point, &fine, &c, NULL) >= 0;
+	double ms = least_ms(&setup, &air, point, rounds);
+	setup.engine.breathing = jw_breathing_usual(&setup.engine);
+	printf("{\"engine\": \"%s\", \"range\": \"%s\", ", engine, jw_range_name(range));
+	print_setup(&setup, &air);
+	print_cam(&setup.engine.breathing);
+	printf("\"speed_rev_s\": %.17g, \"relaxation_rad\": %.17g, \"plate_m2\": %.17g, \"throat_m2\": %.17g, ",
+	       point->speed_rev_s, fine.relaxation_rad, jw_carburetor_plate(&setup.carburetor, point->throttle),
+	       setup.carburetor.throat.coefficient * jw_slide_area(&setup.carburetor.throat, &setup.carburetor.slide,
+	                                                           c.lift_m + setup.carburetor.slide.cutaway_m));
+	printf(
+	    "\"air_kg_s\": %.17g, \"manifold_closing_pa\": %.17g, \"residual\": %.17g, \"nozzle_pa\": %.17g, \"box_pa\": "
+	    "%.17g, \"cycles\": %d, \"usual_ms\": %.4g}",
+	    c.air_kg_s, c.closing_pa, c.residual, c.nozzle_pa, c.box_pa, c.cycles, ms);
+	jw_profile_free(profile);
+	return ok && isfinite(ms);
+}
+
+int main(int arguments, char **argument)
+{
+	int quick = arguments > 1 && !strcmp(argument[1], "--quick"), ok = 1;
+	printf("[");
+	for (int i = 0; i < CASES; i++) {
+		printf(i > 0 ? ",\n" : "");
+		ok &= print_case(cases[i].engine, cases[i].range, quick ? 2 : 20);
+	}
+	printf("]\n");
+	return !ok;
+}
