@@ -606,6 +606,7 @@ static const struct {
       {"after_wash_or_rain", ANY, 0.05},
       {"after_tipping", ANY, 0.08},
       {"after_filter_change", ANY, 0.06},
+      {"smokes_white", ANY, 0.12}, /* oil drawn from a soaked one */
       {"filter_off_helps", ANY, 0.80}}},
     {"air_filter_missing",
      {{"filter_dirty", ANY, 0.02}, {"filter_clean", ANY, 0.30}, {"after_filter_change", ANY, 0.35}}},
