@@ -146,3 +146,67 @@ Test(cycle, refuses_what_cannot_be)
 	cr_expect_eq(jw_cycle_at(&s, &air, &s.range[JW_FULL], &coarse, &c, &error), JW_E_RANGE);
 	cr_expect_eq(c.phi, -1.0);
 }
+
+/* A carburetor that is no obstacle, on an engine of stated valves and no columns. */
+static jw_setup unhindered(void)
+{
+	jw_setup s = bundled("courier-150");
+	s.carburetor.kind = JW_FIXED_VENTURI;
+	s.carburetor.throat = (jw_throat){60e-3, 0.85, 0.9};
+	s.carburetor.plate = (jw_plate){60e-3, 0, 0.1, 0.2, 0.85};
+	s.carburetor.intake.loss_pa = 0;
+	s.engine.manifold_heating_k = 0;
+	s.engine.exhaust_back_pa = 0;
+	s.engine.breathing = (jw_breathing){.rod_ratio = 4,
+	                                    .inlet = {0.2, 0.8, 30e-3, 8e-3},
+	                                    .exhaust = {0.8, 0.2, 26e-3, 7e-3},
+	                                    .runner_m = 5e-3,
+	                                    .runner_bore_m = 60e-3,
+	                                    .ahead_m = 5e-3};
+	return s;
+}
+
+/* No volume and no inertia: a slow piston draws its own sine, and the mean square over the square of the mean is that
+ * of a half sine over a quarter of the cycle, pi^2/(8 d). */
+Test(cycle, slow_piston_draws_a_half_sine)
+{
+	jw_setup s = unhindered();
+	s.engine.manifold_volume_m3 = 2e-6;
+	s.engine.compression_ratio = 18;
+	s.engine.breathing.rod_ratio = 12;
+	s.engine.breathing.inlet = (jw_window){0, 0, 60e-3, 20e-3};
+	s.engine.breathing.exhaust = (jw_window){0, 0, 60e-3, 20e-3};
+	const jw_cycle c = cycle_of(&s, &(jw_point){3, 1, 0}, NULL);
+	JW_NEAR_REL(c.pulse.throat, jw_pulse_factor(0.25), 0.01);
+	JW_NEAR_REL(c.volumetric_efficiency, 1, 0.01);
+}
+
+/* Inlet Mach index (Taylor, The Internal-Combustion Engine in Theory and Practice, vol. 1, ch. 6, from memory): piston
+ * area over mean effective valve area, times mean piston speed over the speed of sound. */
+static double mach_index(const jw_setup *s, double speed_rev_s)
+{
+	const jw_breather b = jw_breather_of(&s->engine, speed_rev_s, 101325, 287, 0.004);
+	double area = 0;
+	const double opens = -s->engine.breathing.inlet.opens_rad, length = b.open_rad[JW_INLET];
+	for (int i = 0; i < 1000; i++) {
+		const double angle = opens + (i + 0.5) / 1000 * length;
+		area += jw_gate_area(&b, 0, (angle < 0 ? angle + b.cycle_rad : angle) / b.turning_rad_s) / 1000;
+	}
+	const double piston = 0.25 * JW_PI * s->engine.bore_m * s->engine.bore_m;
+	return piston / area * 2 * s->engine.stroke_m * speed_rev_s / 343;
+}
+
+/* Filling holds up to an index of about 0.5, and falls steeply from 0.6 on. */
+Test(cycle, filling_falls_above_a_mach_index_of_a_half)
+{
+	const jw_setup s = unhindered();
+	double ve[4];
+	static const double index[] = {0.2, 0.45, 0.7, 1.0};
+	for (int i = 0; i < 4; i++) {
+		const double speed = 50 * index[i] / mach_index(&s, 50);
+		ve[i] = cycle_of(&s, &(jw_point){speed, 1, 0}, NULL).volumetric_efficiency;
+		printf("mach index %.2f: volumetric efficiency %.3f\n", index[i], ve[i]);
+	}
+	cr_expect(fabs(ve[1] / ve[0] - 1) < 0.08, "%g %g", ve[0], ve[1]);
+	cr_expect(ve[2] < 0.95 * ve[1] && ve[3] < 0.85 * ve[1], "%g %g %g", ve[1], ve[2], ve[3]);
+}
