@@ -6,8 +6,8 @@
 #include <string.h>
 
 #define LEAK_COEFFICIENT 0.6
-/* Column ahead of the nozzle where none is stated, in bores of the throat. */
-#define USUAL_AHEAD 3.0
+/* Column ahead of the nozzle where none is stated, in bores of the throat: half the carburetor and its open end. */
+#define USUAL_AHEAD 1.5
 /* A leak passes in proportion to differences below it: a square root there would make the integration creep. */
 #define LEAK_LINEAR_PA 20.0
 #define LEAST_LIFT_M 1e-5

@@ -75,7 +75,7 @@ class Cycle:
         self.rod = s["engine.breathing.rod_ratio"]
         self.exhaust = (s["air.pressure_pa"] + s["engine.exhaust_back_pa"], self.r * EXHAUST_K)
         throat = circle(s["carburetor.throat.bore_m"])
-        ahead = s["engine.breathing.ahead_m"] or 3 * s["carburetor.throat.bore_m"]
+        ahead = s["engine.breathing.ahead_m"] or 1.5 * s["carburetor.throat.bore_m"]
         self.ahead = ahead / throat
         self.behind = (s["carburetor.throat.bore_m"] + self.inlet_m3 / throat / 2) / throat
         self.runner = s["engine.breathing.runner_m"] / circle(s["engine.breathing.runner_bore_m"])
