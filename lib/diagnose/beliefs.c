@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "diagnose/beliefs.h"
+#include "diagnose/starved.h"
 #include "base/base.h"
 #include <stdlib.h>
 
@@ -10,6 +11,8 @@ static void weigh_candidate(const jw_inquiry *q, const jw_cause_row *row, const 
 	jw_cause_prior(&q->background, row, &prior, &it->base);
 	if (jw_cause_meters(it->cause))
 		jw_scene_of_cause(q, &it->base, it->cause, prior.density, &it->scene);
+	else if (jw_supply_foretells(&q->background.present, row))
+		jw_scene_of_supply(q, present, row, &it->scene);
 	else
 		it->scene = *present;
 	jw_scene_tell(q, it->cause, &it->scene);

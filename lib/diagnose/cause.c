@@ -66,6 +66,9 @@ int jw_cause_possible(const jw_setup *healthy, const jw_cause_row *row)
 		return 0;
 	if (row->strokes && row->strokes != healthy->engine.strokes)
 		return 0;
+	/* A supply that is described says what it has. */
+	if (row->supply && healthy->supply.bowl_area_m2 > 0 && !(jw_value_at(healthy, row->supply) > 0))
+		return 0;
 	return !row->exists || jw_value_at(healthy, row->exists) > 0;
 }
 

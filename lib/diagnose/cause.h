@@ -59,6 +59,9 @@ typedef struct jw_cause_row {
 	size_t stride;          /* from one to the next */
 	jw_step step;           /* none: the cause is known by evidence alone */
 	jw_step air_screw_step; /* where it is there, on a screw that leans when turned out */
+	size_t supply;          /* of what it shuts between tank and bowl; 0: it lies elsewhere */
+	int is_push;            /* that is the pressure of a pump, not a bore */
+	double grows;           /* share of such engines in which it grew until it was felt; the rest came at once */
 	int exchangeable;       /* the cause lies in a part that can be exchanged or turned: */
 	jw_part part;
 	jw_effect effect;
@@ -125,7 +128,7 @@ typedef struct jw_background {
 	jw_setup present;
 	const jw_air *air;
 	const jw_history *history;
-	double left_right; /* probability that the changes call for no other brass */
+	double left_right;    /* probability that the changes call for no other brass */
 	const jw_air *ran_in; /* air in which it ran right */
 } jw_background;
 

@@ -2,6 +2,7 @@
 /* The engine model behind a hypothesis. */
 #include "base/base.h"
 #include "diagnose/posterior.h"
+#include "diagnose/starved.h"
 
 /* Turns of the mixture screw in a trial. */
 static const double trial_turns = 0.5;
@@ -166,11 +167,15 @@ void jw_scene_of_cause(const jw_inquiry *inquiry, const jw_setup *base, int caus
 
 void jw_scene_tell(const jw_inquiry *inquiry, int cause, jw_scene *scene)
 {
-	const char *id = jw_cause_row_at(cause)->info.id;
+	const jw_cause_row *row = jw_cause_row_at(cause);
+	const int foretold = jw_supply_foretells(&inquiry->background.present, row);
 	for (int f = 0; f < inquiry->facts; f++) {
 		const jw_evidence *seen = &inquiry->fact[f];
+		const jw_evidence_row *of = jw_evidence_row_at(seen->kind);
 		double share;
-		if (jw_cause_tells(id, jw_evidence_row_at(seen->kind)->kind.id, seen->range, &share))
+		if (foretold && of->needs) /* the mixture, which the supply's own model has told */
+			continue;
+		if (jw_cause_tells(row->info.id, of->kind.id, seen->range, &share))
 			scene->told[f] = jw_tell_both(seen, scene->told[f], share);
 	}
 }

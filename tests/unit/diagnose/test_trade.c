@@ -52,7 +52,7 @@ static const fact facts[] = {
     /* A dry bowl means supply or a stuck float needle; what runs from the hose tells which. */
     {"courier-150", {"does_not_start"}, "bowl_dry", "fuel_supply_restricted", MORE(2)},
     {"courier-150", {"does_not_start"}, "bowl_dry", "float_needle_stuck_shut", MORE(2)},
-    {"courier-150", {"does_not_start", "bowl_dry"}, "hose_flows_freely", "float_needle_stuck_shut", MORE(2)},
+    {"courier-150", {"does_not_start", "bowl_dry"}, "hose_flows_freely", "float_needle_stuck_shut", MORE(1.4)},
     {"courier-150", {"does_not_start", "bowl_dry"}, "hose_flows_freely", "fuel_supply_restricted", LESS(0.5)},
     {"courier-150", {"does_not_start", "bowl_dry"}, "tap_on_bowl_helps", "float_needle_stuck_shut", MORE(3)},
     /* Dying after seconds to two minutes points at supply, after half an hour at water. */
