@@ -38,6 +38,8 @@ static const struct {
     {"throat_pulse", offsetof(jw_cycle, pulse.throat)},
     {"steady_depression_pa", offsetof(jw_cycle, steady_depression_pa)},
     {"main_gain", offsetof(jw_cycle, main_gain)},
+    {"fuel_response", offsetof(jw_cycle, fuel_response)},
+    {"plate_pulse", offsetof(jw_cycle, pulse.plate)},
     {"mass_error", offsetof(jw_cycle, mass_error)},
     {"energy_error", offsetof(jw_cycle, energy_error)},
 };

@@ -49,6 +49,8 @@ typedef struct jw_cycle {
 	jw_pulse pulse;     /**< factors of the mean-value model as they come out here */
 	double steady_depression_pa;    /**< at the nozzle for steady flow of the same mean */
 	double main_gain;   /**< depression that would draw as much from the main circuit steadily, over that one */
+	double fuel_response; /**< share of the throat's pulse gain that the main circuit takes up: (main_gain - 1)/(throat - 1); below
+	                           0 where bleed and back flow weigh more than the pulse */
 	double mass_error, energy_error; /**< of what came in over the cycle: what does not come out */
 	int cycles;         /**< of gas until periodic */
 	jw_cycle_trace trace;
@@ -56,8 +58,9 @@ typedef struct jw_cycle {
 
 /** Solves one point by filling and emptying: cylinders with valves or ports (two-strokes with their crankcase), inlet volume and
  * runners, the column of air through throat and plate; then the fuel columns of the circuits between the pressures over the
- * cycle. The filling follows from the geometry: neither ve of the engine nor coefficient.air is read; a leak is. Memory is
+ * cycle. The filling follows from the geometry, not from ve or coefficient.air; a leak counts. Memory is
  * allocated by the GNU Scientific Library, whose error handler decides what happens when there is none.
+ * Filter and exhaust lose with the square of the mean flow; the exhaust's back pressure is that of the greatest flow by `ve`.
  * Leaves out: waves in the exhaust, heat to the walls but ::manifold_heating_k, fuel vapour, the bleed's air in the filling,
  * movement of a floating slide within the cycle (it stands where its mean depression holds it), and what stands in
  * DEVELOPERS.md under "The cycle-resolved form".

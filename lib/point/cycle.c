@@ -82,6 +82,20 @@ static void tell_air(const jw_cycle_air *a, jw_cycle *c)
 	    per_density * a->gas.gas_constant_j_kg_k * (inlet_k + a->setup->engine.manifold_heating_k) / a->closing_pa;
 }
 
+/* What the mean-value model takes for a pulse, as it comes out here. */
+static void tell_factors(const jw_cycle_air *a, jw_cycle *c)
+{
+	double felt = a->box_pa - c->nozzle_pa, rt = a->gas.gas_constant_j_kg_k * a->gas.temperature_k;
+	double plate_pa = 0.0;
+	for (int n = 0; n < JW_CYCLE_NODES; n++)
+		plate_pa += a->node[n].plate_pa / JW_CYCLE_NODES;
+	double steady = jw_pressure_ahead(a->plate_m2, rt, c->manifold_pa, a->mean_kg_s) - c->manifold_pa;
+	c->pulse.throat = c->steady_depression_pa > 0.0 ? felt / c->steady_depression_pa : 1.0;
+	c->pulse.plate = a->mean_kg_s > 0.0 ? (plate_pa - c->manifold_pa) / steady : 1.0;
+	c->pulse.angular_frequency_rad_s = 2.0 * JW_PI * a->breather.cylinders / a->period_s;
+	c->fuel_response = c->pulse.throat > 1.0 ? (c->main_gain - 1.0) / (c->pulse.throat - 1.0) : 0.0;
+}
+
 static jw_status solve(jw_cycle_air *a, const jw_setup *setup, const jw_air *air, const jw_point *point,
                        const jw_cycle_options *options, const jw_fuel_state *fuel, jw_cycle *c, jw_error *error)
 {
@@ -94,8 +108,7 @@ static jw_status solve(jw_cycle_air *a, const jw_setup *setup, const jw_air *air
 	jw_status fuel_status = jw_cycle_columns(a, &carburetor, &liquid, c, error);
 	if (fuel_status < 0)
 		return fuel_status;
-	double felt = a->box_pa - c->nozzle_pa;
-	c->pulse.throat = c->steady_depression_pa > 0.0 ? felt / c->steady_depression_pa : 1.0;
+	tell_factors(a, c);
 	int burns = c->fuel_kg_s > 0.0 && c->dry_air_kg_s > 0.0;
 	c->phi = burns ? fuel->stoichiometric_afr * c->fuel_kg_s / c->dry_air_kg_s : 0.0;
 	c->afr = burns ? c->dry_air_kg_s / c->fuel_kg_s : 0.0;

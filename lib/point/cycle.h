@@ -32,7 +32,8 @@ typedef struct jw_cycle_air {
 	double period_s;
 	double ahead, behind; /* inertance on either side of the nozzle, 1/m */
 	double plate_m2, leak_m2, choke_m2, throat_m2, filter_pa;
-	double box_pa, lift_m; /* held over a cycle */
+	double box_pa, lift_m; /* held over a cycle, as the exhaust's pressure is */
+	double full_kg_s;
 	double throat_choked_kg_s, choke_choked_kg_s;
 	int first; /* of the unknowns here */
 	int unknowns;

@@ -11,13 +11,14 @@
 /* A leak passes in proportion to differences below it: a square root there would make the integration creep. */
 #define LEAK_LINEAR_PA 20.0
 #define LEAST_LIFT_M 1e-5
+#define MOST_BACK_PA 100e3
 /* Drawing on: of what is off, the share that a cycle must leave; cycles between. */
 #define SLOW 0.4
 #define SLOWEST 0.98
 #define WAIT 4
 #define ERRORS_A_CYCLE 2.0
 /* What does not close of the mass is this much less strict: little may be drawn in of what a chamber holds. */
-#define CLOSED 0.2
+#define CLOSED 0.4
 
 /* ---- the way of the air at a flow ---- */
 
@@ -201,13 +202,25 @@ static double float_slide(jw_cycle_air *a)
 	return fabs(a->throat_m2 - before) / before;
 }
 
-/* \return how far the pressure moved, as a share */
+/* Most air that the engine is stated to draw: at it the back pressure of the exhaust is stated. */
+static double full_flow(const jw_engine *e, double density)
+{
+	double most = 0.0;
+	for (int i = 0; i < e->ve_points; i++)
+		most = fmax(most, jw_air_consumption(jw_displacement(e), e->strokes, e->ve_speed_rev_s[i], e->ve[i], density));
+	return most;
+}
+
+/* Filter and exhaust lose with the square of the flow. \return how far their pressures moved, as a share */
 static double fill_box(jw_cycle_air *a)
 {
 	double box = a->air->pressure_pa - a->filter_pa * a->mean_kg_s * fabs(a->mean_kg_s);
 	box = jw_clamp(box, 0.5 * a->air->pressure_pa, a->air->pressure_pa);
-	double moved = fabs(box - a->box_pa) / a->air->pressure_pa;
+	double back = fmin(a->setup->engine.exhaust_back_pa * jw_square(a->mean_kg_s / a->full_kg_s), MOST_BACK_PA);
+	double exhaust = a->air->pressure_pa + back;
+	double moved = fmax(fabs(box - a->box_pa), fabs(exhaust - a->breather.exhaust.pa)) / a->air->pressure_pa;
 	a->box_pa = box;
+	a->breather.exhaust.pa = exhaust;
 	set_throat(a, a->lift_m);
 	if (a->choke_m2 > 0.0)
 		a->choke_choked_kg_s = jw_gas_choked_flow(a->choke_m2, &a->gas, box);
@@ -304,6 +317,7 @@ jw_status jw_cycle_gas(jw_cycle_air *a, const jw_setup *setup, const jw_air *air
 	a->gas = (jw_gas){air->temperature_k, air->gas_constant_j_kg_k, air->viscosity_pa_s};
 	a->breather = jw_breather_of(&setup->engine, point->speed_rev_s, air->pressure_pa, air->gas_constant_j_kg_k,
 	                             options->relaxation_rad);
+	a->full_kg_s = full_flow(&setup->engine, air->density_kg_m3);
 	a->period_s = a->breather.cycle_rad / a->breather.turning_rad_s;
 	jw_path path = jw_path_of(c, &a->controls, &a->gas, air->pressure_pa, 1.0);
 	a->filter_pa = path.filter_pa;

@@ -7,9 +7,12 @@
 #include <string.h>
 
 /* Each circuit's fuel is one column with inertia, stepped by Runge and Kutta's fourth order from every fourth node to
- * the next, the one half way giving the middle: no pressure is interpolated. The wells answer at once. */
+ * the next, the one half way giving the middle; at low speed in parts, between which pressures are interpolated. The
+ * wells answer at once. */
 #define NODES_A_STEP 4
 #define STEPS (JW_CYCLE_NODES / NODES_A_STEP)
+/* Less than any column takes to answer. */
+#define LONGEST_STEP_S 0.5e-3
 #define MOST_CYCLES 60
 #define SETTLED 1e-6
 #define GREATEST_ROOT 1e3 /* of a jet's drop, root Pa */
@@ -17,12 +20,12 @@
 #define GAIN_IMBALANCE 1e-9
 #define MOST_GAIN 20.0
 
-typedef enum place { AT_NOZZLE, AT_PLATE, AT_MANIFOLD } place;
+typedef enum end_name { AT_NOZZLE, AT_PLATE, AT_MANIFOLD } end_name;
 
 typedef enum column_name { MAIN, PILOT, POWER, ENRICHENER, COLUMNS } column_name;
 
 /* Where the outlets of each circuit open, in the order in which the carburetor lists them. */
-static const place outlets[COLUMNS][JW_PILOT_OUTLETS] = {
+static const end_name outlets[COLUMNS][JW_PILOT_OUTLETS] = {
     [MAIN] = {AT_NOZZLE},
     [PILOT] = {AT_MANIFOLD, AT_MANIFOLD, AT_PLATE},
     [POWER] = {AT_NOZZLE},
@@ -33,7 +36,7 @@ typedef struct columns {
 	const jw_cycle_air *air;
 	const jw_carburetor *carburetor;
 	jw_fuel_column of[COLUMNS];
-	double step_s;
+	double node_s; /* from one node to the next */
 	jw_status status;
 } columns;
 
@@ -59,7 +62,7 @@ static double jet_drop(jw_fuel_column *c, double kg_s)
 	return jw_square(root.x);
 }
 
-static double pressure_at(const jw_air_moment *m, place where)
+static double pressure_at(const jw_air_moment *m, end_name where)
 {
 	return where == AT_NOZZLE ? m->nozzle_pa : where == AT_PLATE ? m->plate_pa : m->manifold_pa;
 }
@@ -110,19 +113,33 @@ static void rates(columns *all, const double *flow, const jw_air_moment *m, doub
 
 /* ---- a cycle ---- */
 
-static void step(columns *all, const jw_air_moment *node, double *flow, double *passed)
+/* Pressures at a place between two nodes. */
+static jw_air_moment moment_between(const jw_cycle_air *a, double place)
+{
+	int node = (int)fmin(place, JW_CYCLE_NODES - 1);
+	const jw_air_moment *from = &a->node[node], *to = from + 1;
+	double share = place - node;
+	return (jw_air_moment){.nozzle_pa = from->nozzle_pa + share * (to->nozzle_pa - from->nozzle_pa),
+	                       .plate_pa = from->plate_pa + share * (to->plate_pa - from->plate_pa),
+	                       .manifold_pa = from->manifold_pa + share * (to->manifold_pa - from->manifold_pa)};
+}
+
+/* \param place of its start among the nodes, \param nodes that it spans */
+static void step(columns *all, double place, double nodes, double *flow, double *passed)
 {
 	static const double share[] = {0.0, 0.5, 0.5, 1.0}, weight[] = {1.0 / 6.0, 1.0 / 3.0, 1.0 / 3.0, 1.0 / 6.0};
 	double start[COLUMNS], rate[COLUMNS] = {0}, there[COLUMNS];
+	double step_s = nodes * all->node_s;
 	memcpy(start, flow, sizeof start);
 	for (int stage = 0; stage < 4; stage++) {
+		jw_air_moment at = moment_between(all->air, place + share[stage] * nodes);
 		for (int i = 0; i < COLUMNS; i++) {
-			there[i] = start[i] + share[stage] * all->step_s * rate[i];
-			passed[i] += weight[stage] * all->step_s * fmax(there[i], 0.0);
+			there[i] = start[i] + share[stage] * step_s * rate[i];
+			passed[i] += weight[stage] * step_s * fmax(there[i], 0.0);
 		}
-		rates(all, there, &node[(int)(share[stage] * NODES_A_STEP)], rate);
+		rates(all, there, &at, rate);
 		for (int i = 0; i < COLUMNS; i++)
-			flow[i] += weight[stage] * all->step_s * rate[i];
+			flow[i] += weight[stage] * step_s * rate[i];
 	}
 	for (int i = 0; i < COLUMNS; i++)
 		flow[i] = fmax(flow[i], 0.0);
@@ -138,12 +155,14 @@ static void note(jw_cycle_trace *trace, int node, const double *from, const doub
 /* Steps flows through one cycle; what passed comes as means. */
 static void cycle_through(columns *all, double *flow, double *mean, jw_cycle_trace *trace)
 {
+	int parts = (int)ceil(NODES_A_STEP * all->node_s / LONGEST_STEP_S);
 	memset(mean, 0, COLUMNS * sizeof *mean);
 	note(trace, 0, flow, flow, 0.0);
 	for (int i = 0; i < STEPS; i++) {
 		double before[COLUMNS];
 		memcpy(before, flow, sizeof before);
-		step(all, &all->air->node[i * NODES_A_STEP], flow, mean);
+		for (int k = 0; k < parts; k++)
+			step(all, (i + (double)k / parts) * NODES_A_STEP, (double)NODES_A_STEP / parts, flow, mean);
 		for (int n = 1; n <= NODES_A_STEP; n++)
 			note(trace, i * NODES_A_STEP + n, before, flow, (double)n / NODES_A_STEP);
 	}
@@ -303,7 +322,7 @@ static void start(const columns *all, double *flow)
 jw_status jw_cycle_columns(const jw_cycle_air *a, const jw_carburetor *calibrated, const jw_liquid_flow *fuel,
                            jw_cycle *cycle, jw_error *error)
 {
-	columns all = {.air = a, .carburetor = calibrated, .step_s = a->period_s / STEPS};
+	columns all = {.air = a, .carburetor = calibrated, .node_s = a->period_s / JW_CYCLE_NODES};
 	double mean[COLUMNS], flow[COLUMNS];
 	set_up(&all, a, calibrated, fuel);
 	jw_status status;

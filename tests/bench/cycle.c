@@ -59,6 +59,15 @@ static void print_cam(const jw_breathing *b)
 	printf("], ");
 }
 
+/* Behind the exhaust valve at the mean flow; it goes with the square. */
+static double exhaust_pa(const jw_engine *e, const jw_air *air, double kg_s)
+{
+	double full = 0;
+	for (int i = 0; i < e->ve_points; i++)
+		full = fmax(full, e->ve[i] * air->density_kg_m3 * jw_displacement(e) * e->ve_speed_rev_s[i] * 2 / e->strokes);
+	return air->pressure_pa + e->exhaust_back_pa * (kg_s / full) * (kg_s / full);
+}
+
 static int print_case(const char *engine, jw_range range, int rounds)
 {
 	static const jw_cycle_options fine = {.relative = 1e-10, .settled = 1e-9, .relaxation_rad = 0.25 * JW_PI / 180};
@@ -84,8 +93,9 @@ static int print_case(const char *engine, jw_range range, int rounds)
 	                                                           c.lift_m + setup.carburetor.slide.cutaway_m));
 	printf(
 	    "\"air_kg_s\": %.17g, \"manifold_closing_pa\": %.17g, \"residual\": %.17g, \"nozzle_pa\": %.17g, \"box_pa\": "
-	    "%.17g, \"cycles\": %d, \"usual_ms\": %.4g}",
-	    c.air_kg_s, c.closing_pa, c.residual, c.nozzle_pa, c.box_pa, c.cycles, ms);
+	    "%.17g, \"cycles\": %d, \"exhaust_pa\": %.17g, \"usual_ms\": %.4g}",
+	    c.air_kg_s, c.closing_pa, c.residual, c.nozzle_pa, c.box_pa, c.cycles,
+	    exhaust_pa(&setup.engine, &air, c.air_kg_s), ms);
 	jw_profile_free(profile);
 	return ok && isfinite(ms);
 }

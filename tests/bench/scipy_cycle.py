@@ -73,7 +73,7 @@ class Cycle:
         self.clearance = self.swept / (s["engine.compression_ratio"] - 1)
         self.inlet_m3 = s["engine.manifold_volume_m3"]
         self.rod = s["engine.breathing.rod_ratio"]
-        self.exhaust = (s["air.pressure_pa"] + s["engine.exhaust_back_pa"], self.r * EXHAUST_K)
+        self.exhaust = (s["exhaust_pa"], self.r * EXHAUST_K)
         throat = circle(s["carburetor.throat.bore_m"])
         ahead = s["engine.breathing.ahead_m"] or 1.5 * s["carburetor.throat.bore_m"]
         self.ahead = ahead / throat
