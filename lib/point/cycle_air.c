@@ -17,6 +17,10 @@
 #define SLOWEST 0.98
 #define WAIT 4
 #define ERRORS_A_CYCLE 2.0
+/* Where so many cycles bring nothing nearer, the choice of steps swings with the state: finer steps swing less. */
+#define NO_NEARER 6
+#define NEARER 0.9
+#define FINER 0.25
 /* What does not close of the mass is this much less strict: little may be drawn in of what a chamber holds. */
 #define CLOSED 0.4
 
@@ -270,7 +274,8 @@ static jw_status settle(jw_cycle_air *a, jw_error *error)
 	double before[JW_ODE_UNKNOWNS], change[JW_ODE_UNKNOWNS], last[JW_ODE_UNKNOWNS], most = INFINITY;
 	/* Steps leave an error of their own, that changes from cycle to cycle. */
 	double enough = fmax(a->options.settled, ERRORS_A_CYCLE * a->options.relative);
-	int since = 0;
+	double least = INFINITY;
+	int since = 0, in_vain = 0;
 	for (a->cycles = 0; a->cycles < a->options.cycles && !(most <= enough); a->cycles++) {
 		memcpy(before, a->y, sizeof before);
 		jw_status status = run_cycle(a, 0, error);
@@ -282,6 +287,12 @@ static jw_status settle(jw_cycle_air *a, jw_error *error)
 		if (++since >= WAIT && most > enough && draw_on(a, before, change, last, count))
 			since = 0;
 		memcpy(last, change, sizeof last);
+		in_vain = most < NEARER * least ? 0 : in_vain + 1;
+		least = fmin(least, most);
+		if (in_vain == NO_NEARER) {
+			a->options.relative *= FINER;
+			in_vain = 0;
+		}
 	}
 	if (!(most <= enough))
 		return jw_fail(error, JW_E_NO_CONVERGENCE, "cycles", a->cycles, 1, a->options.cycles);
