@@ -71,8 +71,8 @@ Test(cycle, converged_in_step_and_cycles)
 	}
 }
 
-/* Many cylinders on a great volume draw evenly: factors go to 1, and each circuit gives what it gives steadily between
- * those pressures. */
+/* Many cylinders on a great volume draw evenly: factors go to 1, and each circuit, a pilot in the main well too, gives
+ * what it gives steadily between those pressures. */
 Test(cycle, many_cylinders_and_a_plenum_are_steady)
 {
 	jw_setup s = bundled("courier-150");
@@ -81,9 +81,16 @@ Test(cycle, many_cylinders_and_a_plenum_are_steady)
 	s.engine.stroke_m *= 0.5;
 	s.engine.manifold_volume_m3 = 2e-3;
 	const jw_point point = {75, 0.3, 0};
-	const jw_cycle c = cycle_of(&s, &point, NULL);
-	cr_expect(fabs(c.pulse.throat - 1) < 2e-3, "%g", c.pulse.throat);
-	cr_expect(fabs(c.main_gain - 1) < 2e-3, "%g", c.main_gain);
+	const jw_cycle_options none = {.column_factor = -1};
+	for (int nested = 0; nested <= 1; nested++) {
+		s.carburetor.pilot_from_main_well = nested;
+		const jw_cycle c = cycle_of(&s, &point, NULL), at_once = cycle_of(&s, &point, &none);
+		cr_expect(fabs(c.pulse.throat - 1) < 2e-3, "%g", c.pulse.throat);
+		if (!nested) /* the gain is that of a main circuit without a branch */
+			cr_expect(fabs(c.main_gain - 1) < 2e-3, "%g", c.main_gain);
+		JW_NEAR_REL(c.main_kg_s, at_once.main_kg_s, 1e-3);
+		JW_NEAR_REL(c.pilot_kg_s, at_once.pilot_kg_s, 1e-3);
+	}
 }
 
 /* Columns without inertia are what steady circuits give from moment to moment. */
