@@ -336,6 +336,8 @@ jw_status jw_circuit_driven(const jw_circuit *circuit, const jw_circuit_ends *en
 	    .given = fuel_kg_s,
 	};
 	double low = well_for(&t, least_outlet(ends));
+	if (circuit->air_jet.diameter_m > 0.0) /* it lets out too */
+		low = fmin(low, ends->air_pa);
 	t.highest_pa = highest_feed(&t) + pressed_out(ends, fuel_kg_s);
 	t.most_pa = t.highest_pa - low;
 	*flow = (jw_circuit_flow){.well_pa = low, .quality = 1.0};

@@ -68,6 +68,26 @@ static double exhaust_pa(const jw_engine *e, const jw_air *air, double kg_s)
 	return air->pressure_pa + e->exhaust_back_pa * (kg_s / full) * (kg_s / full);
 }
 
+static void print_nozzle(const jw_cycle *c)
+{
+	printf("\"nozzle\": [");
+	for (int n = 0; n <= JW_CYCLE_NODES; n++)
+		printf("%s%.17g", n > 0 ? ", " : "", c->trace.nozzle_pa[n]);
+	printf("], ");
+}
+
+/* What the main column lies between. */
+static void print_fuel(const jw_setup *s, const jw_air *air, const jw_cycle *c)
+{
+	jw_fuel_state fuel = {0};
+	jw_fuel_at(&s->fuel, air->temperature_k + s->bowl_heating_k, &fuel, NULL);
+	printf("\"fuel.density_kg_m3\": %.17g, \"fuel.viscosity_m2_s\": %.17g, \"air.viscosity_pa_s\": %.17g, ",
+	       fuel.density_kg_m3, fuel.viscosity_m2_s, air->viscosity_pa_s);
+	printf("\"annulus_m2\": %.17g, \"main_kg_s\": %.17g, ",
+	       s->coefficient.needle * s->carburetor.needle.coefficient * jw_needle_area(&s->carburetor.needle, c->lift_m),
+	       c->main_kg_s);
+}
+
 static int print_case(const char *engine, jw_range range, int rounds)
 {
 	static const jw_cycle_options fine = {.relative = 1e-10, .settled = 1e-9, .relaxation_rad = 0.25 * JW_PI / 180};
@@ -87,6 +107,8 @@ static int print_case(const char *engine, jw_range range, int rounds)
 	printf("{\"engine\": \"%s\", \"range\": \"%s\", ", engine, jw_range_name(range));
 	print_setup(&setup, &air);
 	print_cam(&setup.engine.breathing);
+	print_nozzle(&c);
+	print_fuel(&setup, &air, &c);
 	printf("\"speed_rev_s\": %.17g, \"relaxation_rad\": %.17g, \"plate_m2\": %.17g, \"throat_m2\": %.17g, ",
 	       point->speed_rev_s, fine.relaxation_rad, jw_carburetor_plate(&setup.carburetor, point->throttle),
 	       setup.carburetor.throat.coefficient * jw_slide_area(&setup.carburetor.throat, &setup.carburetor.slide,
