@@ -37,6 +37,8 @@ def main(program, cases):
     forms = {
         "quoted, CRLF": rewritten(rows, quoting=csv.QUOTE_ALL, lineterminator="\r\n"),
         "columns the other way round": rewritten(turned, lineterminator="\n"),
+        "byte order mark": "\ufeff" + rewritten([row[3:4] + row[:3] + row[4:] for row in rows], lineterminator="\n"),
+        "capitals and blanks in the heading": rewritten([[f" {c.title()} " for c in rows[0]], *rows[1:]]),
     }
     nameless = rewritten([["id", "engine", "words"], ["a", "single", "no_start"]])
     with tempfile.TemporaryDirectory() as folder:
@@ -45,7 +47,8 @@ def main(program, cases):
         few = json.loads(run(program, path).stdout)
         for form, text in forms.items():
             path.write_bytes(text.encode())
-            if json.loads(run(program, path).stdout) != few:
+            answer = run(program, path)
+            if answer.returncode or json.loads(answer.stdout) != few:
                 low.append(f"other scores: {form}")
         path.write_bytes(nameless.encode())
         answer = run(program, path)

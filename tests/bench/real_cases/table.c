@@ -1,9 +1,13 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "table.h"
 
+#include <ctype.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+
+/* What some programs put before a text in UTF-8. */
+static const char byte_order_mark[] = "\xEF\xBB\xBF";
 
 static char *read_all(const char *path)
 {
@@ -64,7 +68,8 @@ int table_load(const char *path, table *t)
 		return -1;
 	}
 	int column = 0;
-	for (char *at = t->text; *at;) {
+	const size_t mark = strlen(byte_order_mark);
+	for (char *at = t->text + (strncmp(t->text, byte_order_mark, mark) ? 0 : mark); *at;) {
 		char end, *cell = at;
 		at = take_cell(at, &end);
 		if (column < TABLE_COLUMNS)
@@ -86,10 +91,20 @@ void table_free(table *t)
 	*t = (table){0};
 }
 
+/* Whether a cell says a heading, whatever its capitals and the blanks around it. */
+static int heads(const char *cell, const char *heading)
+{
+	cell += strspn(cell, " \t");
+	for (; *heading; cell++, heading++)
+		if (tolower((unsigned char)*cell) != *heading)
+			return 0;
+	return !cell[strspn(cell, " \t")];
+}
+
 int table_column(const table *t, const char *heading)
 {
 	for (int c = 0; c < t->columns && c < TABLE_COLUMNS; c++)
-		if (t->rows && t->row[0][c] && !strcmp(t->row[0][c], heading))
+		if (t->rows && t->row[0][c] && heads(t->row[0][c], heading))
 			return c;
 	return -1;
 }
