@@ -12,6 +12,7 @@ enum { CLAUSE = 240, WORDS = 64 };
 typedef struct clause {
 	char text[CLAUSE];
 	const char *word[WORDS];
+	int denied[WORDS]; /* whether "no" or the like stands right before it */
 	int words;
 } clause;
 
@@ -57,10 +58,12 @@ static const struct {
     {"sticks", "stuck|sticking|sticky|jammed|jams|seized|binds"},
 };
 
-static void add_word(clause *c, const char *word)
+static void add_word(clause *c, const char *word, int denied)
 {
-	if (c->words < WORDS)
-		c->word[c->words++] = word;
+	if (c->words == WORDS)
+		return;
+	c->denied[c->words] = denied;
+	c->word[c->words++] = word;
 }
 
 /* Whether a list "a|b" has a word. */
@@ -73,13 +76,16 @@ static int lists(const char *list, const char *word)
 	return 0;
 }
 
+/* Words that deny the next one; "without" does not: what fails without ether works with it. */
+static const char denials[] = "no|not|never|doesn't|didn't|isn't";
+
 static void add_same(clause *c)
 {
 	const int said = c->words;
 	for (int i = 0; i < said; i++)
 		for (size_t k = 0; k < sizeof same / sizeof *same; k++)
 			if (lists(same[k].others, c->word[i]))
-				add_word(c, same[k].word);
+				add_word(c, same[k].word, c->denied[i]);
 }
 
 /* The next clause of a text, up to a semicolon or comma; NULL past the last. */
@@ -92,18 +98,23 @@ static const char *next_clause(const char *text, clause *c)
 	c->text[kept] = '\0';
 	c->words = 0;
 	for (char *p = c->text; *p;) {
+		const char *said = NULL;
 		while (*p && !is_letter((unsigned char)*p))
 			*p++ = '\0';
 		if (*p)
-			add_word(c, p);
+			said = p;
 		for (; *p && is_letter((unsigned char)*p); p++)
 			*p = (char)tolower((unsigned char)*p);
+		if (*p)
+			*p++ = '\0';
+		if (said)
+			add_word(c, said, c->words > 0 && lists(denials, c->word[c->words - 1]));
 	}
 	add_same(c);
 	return text[length] ? text + length + 1 : text + length;
 }
 
-/* Whether a clause has a word; "a|b" is either, "a*" any that begins so. */
+/* Place, from 1, of a word that a clause has; "a|b" is either, "a*" any that begins so. */
 static int has_stem(const clause *c, const char *stem, size_t length)
 {
 	for (int i = 0; i < c->words; i++) {
@@ -113,7 +124,7 @@ static int has_stem(const clause *c, const char *stem, size_t length)
 			size_t part = (size_t)((bar ? bar : end) - from);
 			int open = part > 0 && from[part - 1] == '*';
 			if (!strncmp(c->word[i], from, part - (size_t)open) && (open || !c->word[i][part]))
-				return 1;
+				return i + 1;
 			from += part + 1;
 		}
 	}
@@ -126,12 +137,29 @@ static int matches(const clause *c, const char *pattern)
 	while (*pattern) {
 		size_t length = strcspn(pattern, " ");
 		int barred = *pattern == '!';
-		if (has_stem(c, pattern + barred, length - (size_t)barred) == barred)
+		if ((has_stem(c, pattern + barred, length - (size_t)barred) > 0) == barred)
 			return 0;
 		pattern += length;
 		pattern += strspn(pattern, " ");
 	}
 	return 1;
+}
+
+/* Whether a clause that matches a pattern denies one of its words: "no hesitation", "does not bog". A pattern that
+ * holds such a word itself means it. */
+static int denies(const clause *c, const char *pattern)
+{
+	int denied = 0;
+	while (*pattern) {
+		const size_t length = strcspn(pattern, " ");
+		const int place = *pattern == '!' ? 0 : has_stem(c, pattern, length);
+		if (place && lists(denials, c->word[place - 1]))
+			return 0;
+		denied |= place && c->denied[place - 1];
+		pattern += length;
+		pattern += strspn(pattern, " ");
+	}
+	return denied;
 }
 
 /* First number of a clause, as figures or as a word; negative where there is none. */
@@ -552,7 +580,8 @@ static int encode_clause(jw_case *known, const clause *c, column from)
 	int said = from != CONTEXT && state_number(known, c);
 	for (size_t i = 0; i < sizeof table / sizeof *table; i++)
 		if ((table[i].columns & from) && matches(c, table[i].pattern)) {
-			state(known, table[i].seen, table[i].range, table[i].answer);
+			const jw_answer opposite = table[i].answer == JW_YES ? JW_NO : JW_YES;
+			state(known, table[i].seen, table[i].range, denies(c, table[i].pattern) ? opposite : table[i].answer);
 			said = 1;
 		}
 	return said;
