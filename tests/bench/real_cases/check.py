@@ -50,6 +50,12 @@ def main(program, cases):
             answer = run(program, path)
             if answer.returncode or json.loads(answer.stdout) != few:
                 low.append(f"other scores: {form}")
+        said = []
+        for words in ("does bog off idle", "does not bog off idle"):
+            path.write_text(rewritten([["symptoms", "fix"], [words, "pilot_jet_restricted"]]), encoding="utf-8")
+            said.append(json.loads(run(program, path).stdout)["log_score"])
+        if said[0] <= said[1]:
+            low.append("a denied bog speaks for the pilot jet as much as a bog")
         path.write_bytes(nameless.encode())
         answer = run(program, path)
         if answer.returncode == 0 or "expected" not in answer.stderr:
