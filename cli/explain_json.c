@@ -217,6 +217,8 @@ static void json_outcome(cli_json *json, const jw_outcome *outcome)
 	json_object(json, NULL);
 	json_text(json, "seen", jw_evidence_kind_at(outcome->evidence)->id);
 	json_text(json, "answer", jw_answer_name(outcome->answer));
+	if (jw_evidence_kind_at(outcome->evidence)->takes_value)
+		json_text(json, "reads", outcome->side < 0 ? "less" : outcome->side > 0 ? "more" : "right");
 	json_number(json, "probability", outcome->probability);
 	json_number(json, "expected_minutes", outcome->expected_minutes);
 	json_cause(json, "leads", outcome->leads);

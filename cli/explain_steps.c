@@ -3,11 +3,12 @@
 #include "explain.h"
 #include <string.h>
 
-static sentence leads(const answer *a, int cause)
+static sentence leads(const answer *a, const jw_outcome *outcome)
 {
 	sentence text = {"no cause leads yet"};
-	if (cause >= 0)
-		snprintf(text.text, sizeof text.text, "look to this: %s", cause_text(a, cause).text);
+	if (outcome->leads >= 0)
+		snprintf(text.text, sizeof text.text, "look to this: %s (then %.2f)", cause_text(a, outcome->leads).text,
+		         outcome->probability_then);
 	return text;
 }
 
@@ -17,28 +18,39 @@ static void say(int indent, const char *text)
 	text_wrap(stdout, 2, indent, "%s", text);
 }
 
-static sentence moves(const answer *a, const char *how, const jw_shift *shift)
+/* Where another cause than the one that leads gains most. */
+static sentence rises(const answer *a, const jw_outcome *outcome)
 {
+	const jw_shift *shift = &outcome->rises;
 	sentence text = {""};
-	if (shift->cause >= 0)
-		snprintf(text.text, sizeof text.text, "; %s: %s, %.2f to %.2f", how, cause_text(a, shift->cause).text,
+	if (shift->cause >= 0 && shift->cause != outcome->leads)
+		snprintf(text.text, sizeof text.text, "; likelier than now: %s, %.2f to %.2f", cause_text(a, shift->cause).text,
 		         shift->before, shift->after);
+	return text;
+}
+
+static sentence result_text(const answer *a, const jw_action *action, const jw_outcome *outcome)
+{
+	const int reading = jw_evidence_kind_at(outcome->evidence)->takes_value;
+	const char *none = reading                                    ? "it is as it should be"
+	                   : jw_test_of(action->evidence)->instead[0] ? "none of these"
+	                                                              : "not";
+	sentence text;
+	if (outcome->side)
+		snprintf(text.text, sizeof text.text, "it is clearly %s", outcome->side < 0 ? "less" : "more");
+	else if (outcome->answer == JW_YES)
+		snprintf(text.text, sizeof text.text, "\"%.*s\"", (int)sizeof text.text - 3,
+		         said_of(a, jw_evidence_kind_at(outcome->evidence)->text).text);
+	else
+		snprintf(text.text, sizeof text.text, "%s", none);
 	return text;
 }
 
 static void print_result(const answer *a, const jw_action *action, const jw_outcome *outcome)
 {
-	const sentence seen = said_of(a, jw_evidence_kind_at(outcome->evidence)->text);
-	const char *none = jw_test_of(action->evidence)->instead[0] ? "none of these" : "not";
-	char word[sizeof seen.text + 2];
-	if (outcome->answer == JW_YES)
-		snprintf(word, sizeof word, "\"%s\"", seen.text);
-	else
-		snprintf(word, sizeof word, "%s", none);
 	printf("  ");
-	text_wrap(stdout, 2, 4, "If %s (probability %.2f), %s%s%s.", word, outcome->probability,
-	          leads(a, outcome->leads).text, moves(a, "likelier", &outcome->rises).text,
-	          moves(a, "less likely", &outcome->falls).text);
+	text_wrap(stdout, 2, 4, "If %s (probability %.2f), %s%s.", result_text(a, action, outcome).text,
+	          outcome->probability, leads(a, outcome).text, rises(a, outcome).text);
 }
 
 static void print_test(const answer *a, const jw_action *action, double saves)

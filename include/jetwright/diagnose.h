@@ -72,7 +72,7 @@ typedef struct jw_history {
 	double fitted_m[JW_JETS];          /**< by ::jw_part: bore of a jet that was fitted just before; 0: none was */
 	jw_air ran_in;                     /**< air in which it ran right; a density of 0: that of the case. Less than 6 %
 	                                        of density is weather, in which an engine runs as well */
-	int mended[JW_CAUSES_MOST];        /**< 1: the remedy of this cause was done and the complaint stayed */
+	int mended[JW_CAUSES_MOST];        /**< how often the remedy of this cause was done and the complaint stayed, 0.. */
 	int flat;                          /**< 1: leave history out, all causes equally likely beforehand */
 } jw_history;
 
@@ -274,6 +274,7 @@ typedef struct jw_shift {
 typedef struct jw_outcome {
 	int evidence; /**< the kind seen */
 	jw_answer answer;
+	int side;                /**< a reading: -1 clearly less than it should be, 1 more; 0 as it should, and of words */
 	double probability;      /**< of this result */
 	double expected_minutes; /**< to a verified repair from there */
 	int leads;               /**< the cause that is likeliest then; -1: something unnamed, or nothing wrong */

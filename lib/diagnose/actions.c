@@ -28,6 +28,7 @@ enum { HYPOTHESES = JW_CAUSES_MOST + 2 }; /* candidates, then sound, then unname
 typedef struct forecast {
 	int results;
 	jw_evidence seen[JW_OUTCOMES_MOST];
+	int side[JW_OUTCOMES_MOST]; /* a reading: -1 too low, 1 too high */
 	double likely[JW_OUTCOMES_MOST][HYPOTHESES];
 } forecast;
 
@@ -100,6 +101,29 @@ static double over_severity(const jw_inquiry *inquiry, const jw_candidate *it, c
 	return sum > 0 ? yes / sum : over_error(inquiry, &scene->signs[0][seen->range], seen, told);
 }
 
+static double off_of_scene(const jw_candidate *it, const jw_evidence *seen, double told, int side)
+{
+	const jw_evidence_row *row = jw_evidence_row_at(seen->kind);
+	double off = 0;
+	for (int j = 0; j < it->scene.nodes; j++)
+		off += (it->scene.nodes > 1 ? it->told.severity[j] : 1) *
+		       jw_reads_off(row, &it->scene.signs[j][seen->range], told, side);
+	return off;
+}
+
+/* Probability that a reading is off to a side, under each hypothesis. */
+static void foretell_reading(const jw_beliefs *b, const jw_evidence *seen, int side, double *likely)
+{
+	const jw_evidence_row *row = jw_evidence_row_at(seen->kind);
+	for (int c = 0; c < b->candidates; c++) {
+		double told = JW_NOT_TOLD;
+		jw_cause_tells(jw_cause_row_at(b->candidate[c].cause)->info.id, row->kind.id, seen->range, &told);
+		likely[c] = off_of_scene(&b->candidate[c], seen, told, side);
+	}
+	likely[b->candidates] = jw_reads_off(row, &b->present.signs[0][seen->range], JW_NOT_TOLD, side);
+	likely[b->candidates + 1] = jw_reads_off(row, NULL, JW_NOT_TOLD, side);
+}
+
 /* Probability that a thing is seen, under each hypothesis. */
 static void foretell(const jw_beliefs *b, const trial *t, const jw_evidence *seen, double *likely)
 {
@@ -125,8 +149,13 @@ static jw_evidence result_of(const char *evidence, jw_range range, jw_answer ans
 /* Its words, and none of them; under each hypothesis they sum to 1. */
 static void list_results(const jw_test_info *test, jw_range range, forecast *f)
 {
-	f->results = 0;
+	*f = (forecast){0};
 	f->seen[f->results++] = result_of(test->evidence, range, JW_YES);
+	if (jw_evidence_row_at(f->seen[0].kind)->gauge) {
+		f->seen[f->results++] = f->seen[0];
+		f->side[0] = -1;
+		f->side[1] = 1;
+	}
 	for (int i = 0; i < JW_OUTCOMES_MOST - 2 && test->instead[i]; i++)
 		f->seen[f->results++] = result_of(test->instead[i], range, JW_YES);
 	f->seen[f->results++] = result_of(test->evidence, range, JW_NO);
@@ -158,7 +187,10 @@ static void foretell_test(const weighing *w, const jw_test_info *test, jw_range 
 	if (needs & ~(b->inquiry.needs[f->seen[0].range] | JW_NEEDS_PLAIN))
 		try_all(w, f->seen[0].range, needs, &t);
 	for (int k = 0; k < f->results - 1; k++)
-		foretell(b, &t, &f->seen[k], f->likely[k]);
+		if (f->side[k])
+			foretell_reading(b, &f->seen[k], f->side[k], f->likely[k]);
+		else
+			foretell(b, &t, &f->seen[k], f->likely[k]);
 	share_out(f, b->candidates + 2);
 }
 
@@ -245,12 +277,14 @@ static int cause_of(const jw_beliefs *b, int candidate)
 	return candidate < 0 ? -1 : b->candidate[candidate].cause;
 }
 
-static jw_outcome outcome_of(const weighing *w, const jw_evidence *seen, double probability, const jw_chances *after)
+static jw_outcome outcome_of(const weighing *w, const jw_evidence *seen, int side, double probability,
+                             const jw_chances *after)
 {
 	const int lead = leading(w->beliefs, after);
 	int begun;
 	jw_outcome outcome = {.evidence = seen->kind,
 	                      .answer = seen->answer,
+	                      .side = side,
 	                      .probability = probability,
 	                      .leads = cause_of(w->beliefs, lead),
 	                      .probability_then = lead < 0 ? 0 : after->share[lead],
@@ -295,7 +329,7 @@ static jw_action weigh_test(const weighing *w, const jw_test_info *test, jw_rang
 		double probability = chances_after(w, &f, k, &after);
 		if (!(probability > 0))
 			continue;
-		const jw_outcome outcome = outcome_of(w, &f.seen[k], probability, &after);
+		const jw_outcome outcome = outcome_of(w, &f.seen[k], f.side[k], probability, &after);
 		action.expected_minutes += probability * outcome.expected_minutes;
 		action.information_bit -= probability * remedy_entropy(w->beliefs, &after);
 		if (k == 0 || probability >= least_seen)

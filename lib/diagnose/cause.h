@@ -139,7 +139,7 @@ jw_status jw_background_of(const jw_setup *healthy, const jw_air *air, const jw_
  * where the cause is wrong brass of just that kind */
 void jw_cause_prior(const jw_background *background, const jw_cause_row *row, jw_prior *prior, jw_setup *base);
 
-/* Odds of a cause whose remedy was done in vain, as a multiple. */
+/* Odds of a cause for which remedies were done in vain, as a multiple. */
 double jw_odds_mended(const jw_history *history, int cause);
 
 /* Share of engines with one fault that have a second. */

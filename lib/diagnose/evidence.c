@@ -105,6 +105,20 @@ int jw_reads_faulty(const jw_evidence *seen)
 	return gauge && gauge->faulty_spread > 0 && hit_faulty(seen) > hit_sound(seen);
 }
 
+/* Standard deviations of a sound engine's readings at which one stands out. */
+static const double stands_out = 2.0;
+
+double jw_reads_off(const jw_evidence_row *row, const jw_signs *signs, double told, int side)
+{
+	const jw_gauge *g = row->gauge;
+	const double spread = hypot(g->even ? g->usual : g->usual_share, g->spread);
+	const double off = jw_normal_cdf(-stands_out), share = told > JW_NOT_TOLD ? told : row->other;
+	if (signs && !(told > JW_NOT_TOLD))
+		return (1 - reading_doubt) * jw_normal_cdf(side * signs->bench[g->bench] / spread - stands_out) +
+		       reading_doubt / 3;
+	return off + fmax(share, 0) * (0.5 - off);
+}
+
 /* Where a share of engines reads as faulty ones do; on the bench, as nobody foretells. */
 static double as_told(const jw_evidence_row *row, const jw_evidence *seen, double share)
 {

@@ -13,6 +13,9 @@ typedef enum jw_bench {
 	JW_BENCH_MAIN_BORE,
 	JW_BENCH_PILOT_FLOW, /* ln of the share of its clean flow that the jet passes */
 	JW_BENCH_MAIN_FLOW,
+	JW_BENCH_SCREW,      /* turns further out than its setting */
+	JW_BENCH_NEEDLE,     /* of the needle above where it belongs, m */
+	JW_BENCH_NEEDLE_JET, /* ln of its bore over that of the engine that ran right */
 	JW_BENCH_COUNT
 } jw_bench;
 
@@ -92,6 +95,10 @@ double jw_gauge_shape(const jw_evidence_row *row, const jw_signs *signs, const j
 
 /* Whether a row is a reading of the mixture, which the model's own error goes with. */
 int jw_reads_mixture(const jw_evidence_row *row);
+
+/* Probability that a reading to come, taken on the bench, stands out from those of sound engines.
+ * \param signs NULL: the cause is unnamed \param side -1: below them, 1: above */
+double jw_reads_off(const jw_evidence_row *row, const jw_signs *signs, double told, int side);
 
 /* Whether a reading is nearer to what a faulty engine reads than to a sound one; 0 of the mixture, and of words. */
 int jw_reads_faulty(const jw_evidence *seen);

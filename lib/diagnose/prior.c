@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "base/base.h"
 #include "diagnose/cause.h"
+#include "diagnose/remedy.h"
 
 /* What long standing does grows with this time constant (trade practice, no source). */
 static const double standing_months = 4.0;
@@ -23,12 +24,13 @@ static const double second_share = 0.2;
 static const double sound_odds = 2.0;
 /* How much likelier a sound engine is to come with no complaint at all than a faulty one. Trade practice, no source. */
 static const double no_complaint = 20.0;
-/* Remedies that are not done well enough to cure. Trade practice, no source. */
-static const double botched = 0.07;
-
 double jw_odds_mended(const jw_history *history, int cause)
 {
-	return history->mended[cause] ? botched : 1;
+	double odds = 1;
+	for (int remedy = 0; remedy < jw_cause_count(); remedy++)
+		if (history->mended[remedy] && jw_remedy_mends(remedy, cause))
+			odds *= pow(1 - jw_remedy_holds(remedy), history->mended[remedy]);
+	return odds;
 }
 
 double jw_second_share(void)

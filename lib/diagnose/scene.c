@@ -69,6 +69,9 @@ static void read_bench(const jw_inquiry *inquiry, const jw_setup *setup, double 
 	bench[JW_BENCH_LEVEL] = now->bowl.level_error_m - sound->bowl.level_error_m;
 	bench[JW_BENCH_PILOT_BORE] = ln_ratio(now->pilot.fuel_jet.diameter_m, sound->pilot.fuel_jet.diameter_m);
 	bench[JW_BENCH_MAIN_BORE] = ln_ratio(now->main.fuel_jet.diameter_m, sound->main.fuel_jet.diameter_m);
+	bench[JW_BENCH_SCREW] = now->screw.turns - sound->screw.turns;
+	bench[JW_BENCH_NEEDLE] = now->needle.raised_m - sound->needle.raised_m;
+	bench[JW_BENCH_NEEDLE_JET] = ln_ratio(now->needle.jet_m, sound->needle.jet_m);
 }
 
 static jw_status solve_signs(const jw_inquiry *inquiry, const jw_setup *setup, jw_range range, unsigned needs,

@@ -609,7 +609,10 @@ static const struct {
       {"smokes_white", ANY, 0.12}, /* oil drawn from a soaked one */
       {"filter_off_helps", ANY, 0.80}}},
     {"air_filter_missing",
-     {{"filter_dirty", ANY, 0.02}, {"filter_clean", ANY, 0.30}, {"after_filter_change", ANY, 0.35}}},
+     {{"filter_dirty", ANY, 0.02},
+      {"filter_missing", ANY, 0.92},
+      {"filter_clean", ANY, 0.30},
+      {"after_filter_change", ANY, 0.35}}},
     {"main_jet_too_small",
      {{"after_reassembly", ANY, 0.20},
       {"after_jet_change", ANY, 0.35},

@@ -1,6 +1,9 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "workshop.h"
 
+#include <math.h>
+#include <stddef.h>
+#include <stdlib.h>
 #include <string.h>
 
 /* Tests that come out wrong, and remedies that are done badly. */
@@ -46,7 +49,25 @@ static const struct mark {
     {"fuel_overflows", "float_level_high", 0.6, 0.2},
     {"float_needle_marked", "float_needle_leaking", 0, 0.75},
     {"joint_cracked", "air_leak", 0.1, 0.6},
+    {"filter_missing", "air_filter_missing", 0.2, 0.95},
 };
+
+/* What is measured with the part in the hand: how it differs from the sound engine's, and how well that is done. */
+static const struct measure {
+	const char *seen;
+	size_t element;
+	int as_ratio; /* the value itself is stated; it errs by a share */
+	double noise;
+} measures[] = {
+    {"level", offsetof(jw_setup, carburetor.bowl.level_error_m), 0, 0.7e-3},
+    {"screw_turns", offsetof(jw_setup, carburetor.screw.turns), 0, 0.2},
+    {"needle_height", offsetof(jw_setup, carburetor.needle.raised_m), 0, 0.15e-3},
+    {"needle_jet_bore", offsetof(jw_setup, carburetor.needle.jet_m), 1, 0.006},
+    {"pilot_jet_bore", offsetof(jw_setup, carburetor.pilot.fuel_jet.diameter_m), 1, 0.03},
+    {"main_jet_bore", offsetof(jw_setup, carburetor.main.fuel_jet.diameter_m), 1, 0.03},
+};
+/* How much worse a measurement is that goes wrong. */
+static const double bungled = 6;
 
 /* A draw that belongs to one thing done to one engine. */
 static double lot(const workshop *w, unsigned what, unsigned try)
@@ -82,18 +103,53 @@ static double share_of(const workshop *w, const char *seen)
 	return share;
 }
 
-void workshop_test(workshop *w, int kind, jw_range range)
+/* -1: not a thing that is measured. */
+static int measure_of(const char *seen)
 {
-	const jw_evidence_kind *seen = jw_evidence_kind_at(kind);
+	for (size_t i = 0; i < sizeof measures / sizeof *measures; i++)
+		if (!strcmp(measures[i].seen, seen))
+			return (int)i;
+	return -1;
+}
+
+static double element_of(const jw_setup *setup, size_t offset)
+{
+	double value;
+	memcpy(&value, (const char *)setup + offset, sizeof value);
+	return value;
+}
+
+static double measured(const workshop *w, const struct measure *m, int kind, int wrong)
+{
+	chance c = {w->luck ^ ((unsigned)kind * 0xD6E8FEB86659FD93ull)};
+	const double noise = m->noise * chance_normal(&c) * (wrong ? bungled : 1);
+	const double now = element_of(w->engine->faulty, m->element), sound_one = element_of(w->engine->sound, m->element);
+	return m->as_ratio ? now * exp(noise) : now - sound_one + noise;
+}
+
+/* Yes or no, by what the mixture does, or else by what the fault looks like. */
+static jw_answer answer_of(const workshop *w, const jw_evidence_kind *seen, int kind, jw_range range, int wrong)
+{
 	int is_so = look_tried(w->engine, seen->id, range);
 	if (is_so == UNSEEN)
 		is_so = lot(w, (unsigned)kind, 0) < share_of(w, seen->id);
-	if (lot(w, (unsigned)kind, 1) < test_wrong)
-		is_so = !is_so;
+	return is_so != wrong ? JW_YES : JW_NO;
+}
+
+void workshop_test(workshop *w, int kind, jw_range range)
+{
+	const jw_evidence_kind *seen = jw_evidence_kind_at(kind);
+	const int measure = measure_of(seen->id), wrong = lot(w, (unsigned)kind, 1) < test_wrong;
+	jw_evidence *fact = &w->known.evidence[w->known.evidences++];
+	*fact = (jw_evidence){.kind = kind, .range = range, .answer = JW_YES};
+	if (measure >= 0)
+		fact->value = measured(w, &measures[measure], kind, wrong);
+	else if (seen->takes_value)
+		abort(); /* a test that this workshop has no instrument for */
+	else
+		fact->answer = answer_of(w, seen, kind, range, wrong);
 	w->minutes += jw_test_of(kind)->minutes;
 	w->steps++;
-	w->known.evidence[w->known.evidences++] =
-	    (jw_evidence){.kind = kind, .range = range, .answer = is_so ? JW_YES : JW_NO};
 }
 
 static int same(const char *one, const char *other)
@@ -101,14 +157,17 @@ static int same(const char *one, const char *other)
 	return !strcmp(one, other);
 }
 
-/* A part that is set is set right, whichever way it was wrong; an overhaul cleans every passage and sets the float. */
+/* A part that is set is set right, whichever way it was wrong, and a new part has no fault of the old; an overhaul
+ * cleans every passage and sets the float; putting the carburetor together again sets needle and float. */
 static int one_job(int repair, int cause)
 {
 	const jw_cause_info *r = jw_cause_at(repair), *c = jw_cause_at(cause);
 	if (repair == cause)
 		return 1;
-	if (same(r->action, "set") && same(c->action, "set") && same(r->part, c->part))
+	if (same(r->part, c->part) && (same(r->action, "replace") || (same(r->action, "set") && same(c->action, "set"))))
 		return 1;
+	if (same(r->id, "reassembly_error"))
+		return same(c->action, "set") && (same(c->part, "needle") || same(c->part, "float"));
 	return same(r->id, "passages_varnished") && jw_cause_meters(cause) &&
 	       (same(c->action, "clean") || same(c->part, "float"));
 }
@@ -122,7 +181,6 @@ int workshop_repair(workshop *w, int repair)
 		w->cured_by = repair;
 		return 1;
 	}
-	for (int c = 0; c < jw_cause_count(); c++)
-		w->known.history.mended[c] |= one_job(repair, c);
+	w->known.history.mended[repair]++;
 	return 0;
 }

@@ -34,7 +34,7 @@ Test(actions, tests)
 		cr_expect_str_eq(test->evidence, jw_evidence_kind_at(i)->id);
 		cr_expect(test->minutes > 0 && *test->text && *test->caution, "%s", test->evidence);
 	}
-	cr_expect(found == 40, "%d", found);
+	cr_expect(found == 50, "%d", found);
 	cr_expect(jw_test_of(-1) == NULL);
 }
 
@@ -77,7 +77,7 @@ Test(actions, of_a_case)
 		} else
 			cr_expect(action->mends > 0 && action->mends < 1);
 	}
-	cr_expect(tests == 33, "%d", tests);
+	cr_expect(tests == 43, "%d", tests);
 	cr_expect(repairs > 0);
 	cr_expect(jw_report_action(report, -1) == NULL && jw_report_action(report, jw_report_actions(report)) == NULL);
 	jw_report_free(report);
