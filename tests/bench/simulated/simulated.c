@@ -1,8 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Made-up engines with a known fault, diagnosed and mended: `simulated [--cases N] [--seed S] [--json]`, with N faults
- * that are felt. The engines run by another physics than the diagnosis has (world.c), are built with tolerances, and
- * are told of by people who forget half and err (observe.c). What is proposed is done (workshop.c), and beside it what
- * a published chart says (chart.c). */
+/* Made-up engines with a known fault, diagnosed and mended: `simulated [--cases N] [--seed S] [--asked-only] [--json]`,
+ * with N faults that are felt. The engines run by another physics than the diagnosis has (world.c), are built with
+ * tolerances, and are told of by people who forget half and err (observe.c). What is proposed is done (workshop.c), and
+ * beside it what a published chart says (chart.c). */
 #include "chart.h"
 #include "workshop.h"
 
@@ -36,6 +36,7 @@ typedef struct work {
 } work;
 
 typedef struct tally {
+	int asked_only; /* nothing is done after the first answer */
 	int cases, skipped, facts, explained;
 	stage told, tested; /* before anything is done; when the first repair is proposed */
 	work ours, chart;
@@ -143,6 +144,10 @@ static int follow_proposals(tally *t, const jw_setup *kind, workshop w)
 			take(&t->told, report, w.cause, w.severity);
 		if (!repaired && (!action || action->cause >= 0))
 			take(&t->tested, report, w.cause, w.severity);
+		if (t->asked_only) {
+			jw_report_free(report);
+			return 0;
+		}
 		const jw_action next = action ? *action : (jw_action){.cause = -1, .evidence = -1};
 		jw_report_free(report);
 		if (!action)
@@ -213,7 +218,8 @@ static int run_case(const char *folder, chance *c, tally *t)
 		t->skipped++;
 		return 0;
 	}
-	follow_chart(t, &kind, w);
+	if (!t->asked_only)
+		follow_chart(t, &kind, w);
 	t->facts += known.evidences;
 	t->cases++;
 	return 0;
@@ -365,6 +371,8 @@ int main(int argc, char **argv)
 	for (int i = 1; i < argc; i++) {
 		if (!strcmp(argv[i], "--json"))
 			json = 1;
+		else if (!strcmp(argv[i], "--asked-only"))
+			t.asked_only = 1;
 		else if (i + 1 < argc && !strcmp(argv[i], "--cases"))
 			cases = strtol(argv[++i], NULL, 10);
 		else if (i + 1 < argc && !strcmp(argv[i], "--seed"))
@@ -373,7 +381,7 @@ int main(int argc, char **argv)
 			cases = 0;
 	}
 	if (cases < 1 || cases > CASES_MOST) {
-		fprintf(stderr, "usage: simulated [--cases 1..%d] [--seed S] [--json]\n", CASES_MOST);
+		fprintf(stderr, "usage: simulated [--cases 1..%d] [--seed S] [--asked-only] [--json]\n", CASES_MOST);
 		return 2;
 	}
 	while (t.cases < cases)
