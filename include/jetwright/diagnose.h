@@ -72,7 +72,7 @@ typedef struct jw_history {
 	double fitted_m[JW_JETS];          /**< by ::jw_part: bore of a jet that was fitted just before; 0: none was */
 	jw_air ran_in;                     /**< air in which it ran right; a density of 0: that of the case. Less than 6 %
 	                                        of density is weather, in which an engine runs as well */
-	int mended[JW_CAUSES_MOST];        /**< how often the remedy of this cause was done and the complaint stayed, 0.. */
+	int mended[JW_CAUSES_MOST];        /**< how often the remedy of this cause was done and the complaint stayed, 0..96 */
 	int flat;                          /**< 1: leave history out, all causes equally likely beforehand */
 } jw_history;
 

@@ -32,6 +32,8 @@ jw_status jw_case_check(const jw_setup *healthy, const jw_case *known, jw_error 
 		status = jw_fail(error, JW_E_NOT_FINITE, "history.months_standing", known->history.months_standing, 0, 1200);
 	for (int i = 0; i < JW_JETS && status == JW_OK; i++)
 		status = jw_check_range("history.fitted_m", known->history.fitted_m[i], 0, 5e-3, error);
+	for (int c = 0; c < JW_CAUSES_MOST && status == JW_OK; c++)
+		status = jw_check_range("history.mended", known->history.mended[c], 0, JW_EVIDENCE_MAX, error);
 	if (status == JW_OK)
 		status = jw_check_range("history.ran_in.density_kg_m3", known->history.ran_in.density_kg_m3, 0, 5, error);
 	return status < 0 ? status : jw_setup_check(healthy, error);

@@ -299,15 +299,8 @@ static int list_stage(figure *f, const char *const names[7], stage *s)
 	return 7;
 }
 
-static int list(tally *t, figure *f)
+static int list_work(tally *t, figure *f)
 {
-	static const char *const told[7] = {"top1",
-	                                    "top3",
-	                                    "calibration_error",
-	                                    "calibration_error_above_tenth",
-	                                    "severity_coverage_90",
-	                                    "severity_width_over_prior",
-	                                    "severities"};
 	static const char *const tested[7] = {"tested_top1",
 	                                      "tested_top3",
 	                                      "tested_calibration_error",
@@ -317,12 +310,7 @@ static int list(tally *t, figure *f)
 	                                      "tested_severities"};
 	const double n = t->cases > 0 ? t->cases : 1;
 	const jw_interval share = saved(t);
-	int k = 0;
-	f[k++] = (figure){"n", t->cases};
-	f[k++] = (figure){"not_felt", t->skipped};
-	f[k++] = (figure){"reports_mean", t->facts / n};
-	k += list_stage(f + k, told, &t->told);
-	k += list_stage(f + k, tested, &t->tested);
+	int k = list_stage(f, tested, &t->tested);
 	f[k++] = (figure){"done_top1", t->ours.right / n};
 	f[k++] = (figure){"done_cured", t->ours.cured / n};
 	f[k++] = (figure){"steps_mean", t->ours.steps / n};
@@ -333,6 +321,25 @@ static int list(tally *t, figure *f)
 	f[k++] = (figure){"minutes_saved", share.value};
 	f[k++] = (figure){"minutes_saved_low_95", share.low_90};
 	f[k++] = (figure){"minutes_saved_high_95", share.high_90};
+	return k;
+}
+
+static int list(tally *t, figure *f)
+{
+	static const char *const told[7] = {"top1",
+	                                    "top3",
+	                                    "calibration_error",
+	                                    "calibration_error_above_tenth",
+	                                    "severity_coverage_90",
+	                                    "severity_width_over_prior",
+	                                    "severities"};
+	int k = 0;
+	f[k++] = (figure){"n", t->cases};
+	f[k++] = (figure){"not_felt", t->skipped};
+	f[k++] = (figure){"reports_mean", t->cases > 0 ? (double)t->facts / t->cases : 0};
+	k += list_stage(f + k, told, &t->told);
+	if (!t->asked_only)
+		k += list_work(t, f + k);
 	f[k++] = (figure){"explain_cpu_ms", t->explained ? 1e3 * t->cpu_s / t->explained : 0};
 	f[k++] = (figure){"explain_cpu_most_ms", 1e3 * t->most_cpu_s};
 	return k;
@@ -358,7 +365,8 @@ static void print(tally *t, int json)
 	if (json)
 		return;
 	print_forecasts("before anything is done:", &t->told);
-	print_forecasts("when the first repair is proposed:", &t->tested);
+	if (!t->asked_only)
+		print_forecasts("when the first repair is proposed:", &t->tested);
 }
 
 int main(int argc, char **argv)

@@ -506,6 +506,8 @@ Test(report, refuses)
 	value.evidences = 0;
 	see_value(&value, "lambda", JW_HALF, 14.7, 0);
 	months.history.months_standing = NAN;
+	jw_case mended = good;
+	mended.history.mended[0] = -1;
 	const struct {
 		const jw_setup *setup;
 		const jw_case *known;
@@ -517,6 +519,7 @@ Test(report, refuses)
 	    {&setup, &range, JW_E_ARGUMENT, "evidence.range"},
 	    {&setup, &value, JW_E_RANGE, "evidence.value"},
 	    {&setup, &months, JW_E_NOT_FINITE, "history.months_standing"},
+	    {&setup, &mended, JW_E_RANGE, "history.mended"},
 	    {&bad, &good, JW_E_RANGE, "carburetor.throat.bore_m"},
 	};
 	for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
@@ -529,4 +532,26 @@ Test(report, refuses)
 		cr_expect(report == NULL);
 	}
 	jw_report_free(NULL);
+}
+
+/* A remedy that was done in vain clears what it would have mended, the more the oftener it was done. */
+Test(posterior, done_in_vain)
+{
+	jw_setup setup = scooter();
+	const int jet = jw_cause_find("pilot_jet_restricted"), all = jw_cause_find("passages_varnished");
+	jw_case known = {.air = mild_air(), .history = {.months_standing = -1}};
+	double last = 1;
+	see(&known, "hunts", JW_IDLE);
+	see(&known, "stumbles", JW_OFF_IDLE);
+	for (int times = 0; times < 3; times++) {
+		known.history.mended[all] = times;
+		jw_report *report = explained(&setup, &known);
+		double now = 0;
+		for (int i = 0; i < jw_report_findings(report); i++)
+			if (jw_report_finding(report, i)->cause == jet)
+				now = jw_report_finding(report, i)->probability;
+		cr_expect(now > 0 && now < last, "%d times: %g after %g", times, now, last);
+		last = now;
+		jw_report_free(report);
+	}
 }
