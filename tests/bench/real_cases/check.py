@@ -60,6 +60,10 @@ def main(program, cases):
         answer = run(program, path)
         if answer.returncode == 0 or "expected" not in answer.stderr:
             low.append("a file without symptoms and fix is not refused")
+        path.write_bytes(plain.encode() + b'"R,')
+        answer = run(program, path)
+        if answer.returncode == 0 or "not closed" not in answer.stderr:
+            low.append("an open quote is not refused")
     print("\n".join(low))
     return bool(low)
 

@@ -26,7 +26,8 @@ static char *read_all(const char *path)
 	return text;
 }
 
-/* Takes the quotes off a cell where it stands; returns what follows it. */
+/* Takes the quotes off a cell where it stands; returns what follows it, NULL where a quote is not closed. What stands
+ * between a closed quote and the comma is left out. */
 static char *take_cell(char *from, char *end_mark)
 {
 	char *to = from, *at = from;
@@ -35,7 +36,8 @@ static char *take_cell(char *from, char *end_mark)
 	for (; *at; at++) {
 		if (quoted && *at == '"') {
 			if (at[1] != '"') {
-				at++;
+				at += strcspn(at, ",\r\n");
+				quoted = 0;
 				break;
 			}
 			at++;
@@ -44,6 +46,8 @@ static char *take_cell(char *from, char *end_mark)
 		}
 		*to++ = *at;
 	}
+	if (quoted)
+		return NULL;
 	while (*at == '\r')
 		at++;
 	*end_mark = *at;
@@ -72,6 +76,11 @@ int table_load(const char *path, table *t)
 	for (char *at = t->text + (strncmp(t->text, byte_order_mark, mark) ? 0 : mark); *at;) {
 		char end, *cell = at;
 		at = take_cell(at, &end);
+		if (!at) {
+			fprintf(stderr, "%s: row %d, column %d: a quote is not closed\n", path, t->rows + 1, column + 1);
+			table_free(t);
+			return -1;
+		}
 		if (column < TABLE_COLUMNS)
 			t->row[t->rows][column] = cell;
 		column++;
