@@ -30,6 +30,17 @@ static inline jw_status jw_both(jw_status first, jw_status second)
 	return first < 0 ? first : second < 0 ? second : first | second;
 }
 
+/* The double that stands so many bytes from the start of a struct: how tables name members. */
+static inline double *jw_double_at(void *of, size_t offset)
+{
+	return (double *)(void *)((char *)of + offset);
+}
+
+static inline double jw_value_at(const void *of, size_t offset)
+{
+	return *(const double *)(const void *)((const char *)of + offset);
+}
+
 static inline double jw_square(double x)
 {
 	return x * x;

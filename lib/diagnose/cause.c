@@ -50,16 +50,6 @@ int jw_cause_find(const char *id)
 	return -1;
 }
 
-static double *place(jw_setup *setup, size_t offset)
-{
-	return (double *)(void *)((char *)setup + offset);
-}
-
-double jw_value_at(const jw_setup *setup, size_t offset)
-{
-	return *(const double *)(const void *)((const char *)setup + offset);
-}
-
 int jw_cause_possible(const jw_setup *healthy, const jw_cause_row *row)
 {
 	if (row->several && healthy->engine.carburetors < 2)
@@ -120,7 +110,7 @@ jw_status jw_cause_apply(const jw_setup *healthy, int cause, double severity, jw
 	const jw_cause_row *row = jw_cause_row_at(cause);
 	jw_setup setup = *healthy;
 	for (int i = 0; i < (row->times ? row->times : 1); i++) {
-		double *x = place(&setup, row->element + (size_t)i * row->stride);
+		double *x = jw_double_at(&setup, row->element + (size_t)i * row->stride);
 		*x = changed(healthy, row, *x, severity);
 	}
 	*faulty = setup;

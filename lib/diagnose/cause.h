@@ -97,9 +97,6 @@ const jw_step *jw_cause_step(const jw_setup *setup, const jw_cause_row *row);
 /* The changed element. */
 double jw_cause_element(const jw_setup *setup, const jw_cause_row *row);
 
-/* A double at an offset. */
-double jw_value_at(const jw_setup *setup, size_t offset);
-
 /* Whether the cause exists, the engine has the part, and the severity is 0..1. */
 jw_status jw_cause_check(const jw_setup *healthy, int cause, double severity, jw_error *error);
 

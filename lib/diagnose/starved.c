@@ -23,8 +23,7 @@ static jw_supply restricted(const jw_setup *setup, const jw_cause_row *row, doub
 {
 	jw_setup blocked = *setup;
 	double left = pow(10, -decades * severity);
-	double *element = (double *)(void *)((char *)&blocked + row->supply);
-	*element *= row->is_push ? left : sqrt(left);
+	*jw_double_at(&blocked, row->supply) *= row->is_push ? left : sqrt(left);
 	return blocked.supply;
 }
 

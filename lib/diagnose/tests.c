@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "diagnose/tests.h"
+#include "base/base.h"
 #include "diagnose/cause.h"
 #include "diagnose/evidence.h"
 

@@ -3,8 +3,6 @@
 
 #include "base/base.h"
 
-#include <string.h>
-
 #define ROW(member, low, high)                                                                                         \
 	{                                                                                                                  \
 #member, offsetof(jw_setup, member), low, high                                                                 \
@@ -146,18 +144,11 @@ const jw_member_row *jw_setup_members(size_t *count)
 	return members;
 }
 
-static double member_value(const jw_setup *setup, const jw_member_row *row)
-{
-	double value;
-	memcpy(&value, (const char *)setup + row->offset, sizeof value);
-	return value;
-}
-
 static jw_status check_members(const jw_setup *setup, jw_error *error)
 {
 	for (size_t i = 0; i < sizeof members / sizeof *members; i++) {
 		const jw_member_row *row = &members[i];
-		jw_status status = jw_check_range(row->field, member_value(setup, row), row->low, row->high, error);
+		jw_status status = jw_check_range(row->field, jw_value_at(setup, row->offset), row->low, row->high, error);
 		if (status < 0)
 			return status;
 	}

@@ -25,7 +25,7 @@ typedef struct doubtful {
 void jw_setup_shift(jw_setup *setup, const jw_unmeasured *unmeasured, double deviations)
 {
 	for (int i = 0; i < unmeasured->count; i++) {
-		double *value = (double *)(void *)((char *)setup + unmeasured->offset + (size_t)i * unmeasured->stride);
+		double *value = jw_double_at(setup, unmeasured->offset + (size_t)i * unmeasured->stride);
 		*value += deviations * (unmeasured->relative * fabs(*value) + unmeasured->absolute);
 	}
 }

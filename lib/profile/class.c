@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "profile/class.h"
 
+#include "base/base.h"
+
 #include <string.h>
 
 #define PINS "with pin gauges, or from its flow on the bench under a stated head"
@@ -127,7 +129,7 @@ static void scale(const jw_field *field, const jw_field *cell, double ratio, voi
 	const struct dimension *dimension = dimension_of(field, cell);
 	size_t offset = cell == field ? field->offset : field->offset + cell->offset;
 	for (int i = 0; dimension && i < rows_of(field, into); i++) {
-		double *value = (double *)(void *)((char *)into + offset + (size_t)i * cell->stride);
+		double *value = jw_double_at(into, offset + (size_t)i * cell->stride);
 		*value *= pow(ratio, dimension->power);
 	}
 }

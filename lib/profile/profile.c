@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "profile/class.h"
 
+#include "base/base.h"
+
 #include <stdlib.h>
 #include <string.h>
 
@@ -467,11 +469,6 @@ static const struct {
                {JW_HALF, offsetof(jw_coefficients, needle)},
                {JW_FULL, offsetof(jw_coefficients, main)}};
 
-static double *coefficient_at(jw_coefficients *c, size_t offset)
-{
-	return (double *)(void *)((char *)c + offset);
-}
-
 /* What is not measured is felt as doubt about the circuit that it belongs to: each coefficient doubts as much more as
  * the unmeasured numbers move phi where it rules. A point without a solution tells nothing. */
 static void widen(jw_profile *p)
@@ -487,8 +484,8 @@ static void widen(jw_profile *p)
 		if (jw_mixture_sensitivity(&known, &air, point, &slope, NULL) < 0 ||
 		    jw_mixture_contributions(&known, &air, point, p->unmeasured, p->unmeasureds, NULL, NULL, &spread, NULL) < 0)
 			continue;
-		double own = fabs(*coefficient_at(&slope, answers[i].coefficient));
-		double *u = coefficient_at(&p->setup.uncertainty, answers[i].coefficient);
+		double own = fabs(jw_value_at(&slope, answers[i].coefficient));
+		double *u = jw_double_at(&p->setup.uncertainty, answers[i].coefficient);
 		*u = fmin(hypot(*u, spread / fmax(own, 1e-3)), 1);
 	}
 }

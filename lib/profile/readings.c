@@ -2,6 +2,8 @@
 #include "profile/readings.h"
 #include "profile/text.h"
 
+#include "base/base.h"
+
 #include <stdlib.h>
 #include <string.h>
 
@@ -224,8 +226,7 @@ static jw_reading reading_of(const jw_entry *e, const jw_node *item, int kind, c
                              jw_faults *faults)
 {
 	const struct measured *m = &measured[kind];
-	double value;
-	memcpy(&value, (const char *)e + m->value, sizeof value);
+	const double value = jw_value_at(e, m->value);
 	jw_reading r = {.kind = (jw_reading_kind)kind,
 	                .air = context->air,
 	                .value = value,

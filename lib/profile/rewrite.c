@@ -3,6 +3,8 @@
 #include "profile/files.h"
 #include "profile/text.h"
 
+#include "base/base.h"
+
 #include <stdlib.h>
 #include <string.h>
 
@@ -30,18 +32,11 @@ typedef struct rewriting {
 	int count;
 } rewriting;
 
-static double value_in(const jw_profile *profile, const jw_field *field)
-{
-	double value;
-	memcpy(&value, (const char *)profile + field->offset, sizeof value);
-	return value;
-}
-
 static int differs(const jw_profile *a, const jw_profile *b, const jw_field *field, double share)
 {
 	if (field->kind != JW_FIELD_QUANTITY)
 		return 0;
-	double x = value_in(a, field), y = value_in(b, field);
+	double x = jw_value_at(a, field->offset), y = jw_value_at(b, field->offset);
 	return fabs(x - y) > share * fmax(fabs(x), fabs(y));
 }
 
@@ -79,7 +74,7 @@ static void replace(rewriting *r, const jw_field *field, const jw_node *node)
 {
 	char text[EDIT_BYTES];
 	const char *unit = node->text + strspn(node->text, "+-.0123456789");
-	jw_quantity_write(value_in(r->wanted, field), field->dimension, unit, DIGITS, text, sizeof text);
+	jw_quantity_write(jw_value_at(r->wanted, field->offset), field->dimension, unit, DIGITS, text, sizeof text);
 	add_edit(r, byte_at(r, node->start), byte_at(r, node->end), text);
 }
 
@@ -120,7 +115,7 @@ static void append_entry(const rewriting *r, const jw_field *field, char *text, 
 	const char *key = field->path + parent_length(field->path);
 	const char *unit = field->low + strspn(field->low, "+-.0123456789");
 	size_t used = strlen(text);
-	jw_quantity_write(value_in(r->wanted, field), field->dimension, unit, DIGITS, value, sizeof value);
+	jw_quantity_write(jw_value_at(r->wanted, field->offset), field->dimension, unit, DIGITS, value, sizeof value);
 	snprintf(text + used, size - used, "%s%s: %s", used ? ", " : "", key + (*key == '.'), value);
 }
 

@@ -32,7 +32,7 @@ jw_status jw_change_apply(jw_setup *setup, jw_change_kind kind, jw_error *error)
 {
 	if ((unsigned)kind >= JW_CHANGE_KIND_COUNT)
 		return jw_fail(error, JW_E_ARGUMENT, "change", (double)kind, 0, JW_CHANGE_KIND_COUNT - 1);
-	double *member = (double *)(void *)((char *)setup + changes[kind].offset);
+	double *member = jw_double_at(setup, changes[kind].offset);
 	for (int i = 0; i < changes[kind].count; i++)
 		member[i] *= changes[kind].factor;
 	return JW_OK;

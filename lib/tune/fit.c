@@ -149,18 +149,6 @@ static const struct unknown_row {
                           JW_READING_LEVEL, 0},
 };
 
-static double *member(jw_setup *setup, size_t offset)
-{
-	return (double *)(void *)((char *)setup + offset);
-}
-
-static double member_value(const jw_setup *setup, size_t offset)
-{
-	double value;
-	memcpy(&value, (const char *)setup + offset, sizeof value);
-	return value;
-}
-
 const char *jw_unknown_name(jw_unknown unknown)
 {
 	return (unsigned)unknown < JW_UNKNOWN_COUNT ? unknowns[unknown].name : NULL;
@@ -168,7 +156,7 @@ const char *jw_unknown_name(jw_unknown unknown)
 
 double jw_unknown_value(const jw_setup *setup, jw_unknown unknown)
 {
-	return (unsigned)unknown < JW_UNKNOWN_COUNT ? member_value(setup, unknowns[unknown].offset) : 0.0;
+	return (unsigned)unknown < JW_UNKNOWN_COUNT ? jw_value_at(setup, unknowns[unknown].offset) : 0.0;
 }
 
 /* The search runs in x, where the unknowns are alike in size. */
@@ -215,7 +203,7 @@ static void residuals(const double *x, double *residual, void *context)
 {
 	fitting *f = context;
 	for (int j = 0; j < f->frees; j++)
-		*member(&f->setup, f->free[j]->offset) = from_x(f->free[j], x[j]);
+		*jw_double_at(&f->setup, f->free[j]->offset) = from_x(f->free[j], x[j]);
 	for (int i = 0; i < f->count; i++)
 		residual[i] = (model_of(f, &f->setup, i) - f->observed[i].wanted) / f->observed[i].spread;
 	for (int j = 0; j < f->priors; j++)
@@ -236,11 +224,11 @@ static void choose_unknowns(fitting *f)
 {
 	for (size_t u = 0; u < JW_UNKNOWN_COUNT; u++) {
 		const struct unknown_row *row = &unknowns[u];
-		double spread = row->uncertainty ? member_value(&f->setup, row->uncertainty) : 0.0;
+		double spread = row->uncertainty ? jw_value_at(&f->setup, row->uncertainty) : 0.0;
 		if (row->uncertainty ? !(spread > 0.0) : !is_read(f, row))
 			continue;
 		f->free[f->frees] = row;
-		f->prior[f->frees] = to_x(row, member_value(&f->setup, row->offset));
+		f->prior[f->frees] = to_x(row, jw_value_at(&f->setup, row->offset));
 		f->spread[f->frees++] = spread;
 		f->priors += row->uncertainty != 0;
 	}
@@ -331,7 +319,7 @@ static void spread_out(const fitting *f, const double *covariance, jw_fit *fit)
 			fit->covariance[row - unknowns][other - unknowns] = scale * covariance[j * f->frees + k];
 		}
 		if (row->uncertainty)
-			*member(&fit->setup, row->uncertainty) = sqrt(covariance[j * f->frees + j]);
+			*jw_double_at(&fit->setup, row->uncertainty) = sqrt(covariance[j * f->frees + j]);
 	}
 }
 

@@ -23,11 +23,6 @@ static const part_row parts[JW_PART_COUNT] = {
     [JW_PART_NEEDLE_POSITION] = {"needle_position", AT(needle.raised_m), -4e-3, 4e-3, 0.0, 0.0},
 };
 
-static double *place(jw_setup *setup, jw_part part)
-{
-	return (double *)(void *)((char *)setup + parts[part].offset);
-}
-
 const char *jw_part_name(jw_part part)
 {
 	return (unsigned)part < JW_PART_COUNT ? parts[part].name : NULL;
@@ -35,8 +30,7 @@ const char *jw_part_name(jw_part part)
 
 double jw_part_value(const jw_setup *setup, jw_part part)
 {
-	return (unsigned)part < JW_PART_COUNT ? *(const double *)(const void *)((const char *)setup + parts[part].offset)
-	                                      : 0.0;
+	return (unsigned)part < JW_PART_COUNT ? jw_value_at(setup, parts[part].offset) : 0.0;
 }
 
 jw_status jw_part_set(jw_setup *setup, jw_part part, double value, jw_error *error)
@@ -45,7 +39,7 @@ jw_status jw_part_set(jw_setup *setup, jw_part part, double value, jw_error *err
 		return jw_fail(error, JW_E_ARGUMENT, "part", (double)part, 0, JW_PART_COUNT - 1);
 	jw_status status = jw_check_range(parts[part].name, value, parts[part].low, parts[part].high, error);
 	if (status == JW_OK)
-		*place(setup, part) = value;
+		*jw_double_at(setup, parts[part].offset) = value;
 	return status;
 }
 
@@ -61,7 +55,7 @@ typedef struct sought {
 static double richness(double value, void *context)
 {
 	sought *s = context;
-	*place(&s->setup, s->part) = value;
+	*jw_double_at(&s->setup, parts[s->part].offset) = value;
 	jw_mixture mixture = {0};
 	jw_status status = jw_mixture_at(&s->setup, s->air, s->point, &mixture, NULL);
 	if (status < 0)

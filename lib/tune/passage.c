@@ -63,11 +63,6 @@ static const void *in_setup(const jw_setup *setup, size_t offset)
 	return (const char *)setup + offset;
 }
 
-static double number_in(const jw_setup *setup, size_t offset)
-{
-	return *(const double *)in_setup(setup, offset);
-}
-
 const jw_passage_info *jw_passage_at(jw_passage passage)
 {
 	const passage_row *row = row_of(passage);
@@ -96,7 +91,7 @@ static double outlet_bore(const jw_carburetor *c, jw_passage passage)
 double jw_passage_bore(const jw_setup *setup, jw_passage passage)
 {
 	const passage_row *row = row_of(passage);
-	if (!row || !(number_in(setup, row->fitted) > 0.0))
+	if (!row || !(jw_value_at(setup, row->fitted) > 0.0))
 		return 0.0;
 	if (row->info.carries == JW_CARRIES_EMULSION)
 		return outlet_bore(&setup->carburetor, passage);
@@ -142,7 +137,7 @@ jw_status jw_passage_drop(const jw_setup *setup, const jw_air *air, jw_passage p
 {
 	const passage_row *row = &passages[passage];
 	const jw_circuit *circuit = in_setup(setup, row->circuit);
-	double factor = circuit->fuel_coefficient * (row->coefficient ? number_in(setup, row->coefficient) : 1.0);
+	double factor = circuit->fuel_coefficient * (row->coefficient ? jw_value_at(setup, row->coefficient) : 1.0);
 	double flow = jw_passage_flow(at, passage);
 	jw_status status = jw_passage_fuel(setup, air, liquid, error);
 	*drop_pa = 0.0;
@@ -203,11 +198,10 @@ jw_status jw_passage_shut(const jw_setup *clean, jw_passage passage, double shar
 	if (status < 0)
 		return status;
 	jw_setup shut = *clean;
-	void *element = (char *)&shut + row->element;
 	if (row->info.carries == JW_CARRIES_EMULSION)
-		*(double *)element *= 1.0 - share;
+		*jw_double_at(&shut, row->element) *= 1.0 - share;
 	else
-		((jw_orifice *)element)->diameter_m *= sqrt(1.0 - share);
+		*jw_double_at(&shut, row->element + offsetof(jw_orifice, diameter_m)) *= sqrt(1.0 - share);
 	*restricted = shut;
 	return JW_OK;
 }

@@ -1,9 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Causes between tank and bowl, on engines whose supply is described. */
+#include "base/base.h"
 #include "diagnose/starved.h"
 #include "engine.h"
-#include <stdlib.h>
-#include <string.h>
 
 static const char *const described[] = {"courier-150", "twin-480", "estate-1100", "pump-200"};
 enum { DESCRIBED = sizeof described / sizeof *described };
@@ -21,8 +20,7 @@ static const jw_cause_row *row_of(const char *id)
 static jw_setup blocked(const jw_setup *setup, const jw_cause_row *row, double severity)
 {
 	jw_setup faulty = *setup;
-	double *element = (double *)(void *)((char *)&faulty + row->supply);
-	*element *= pow(10, -3 * severity * (row->is_push ? 1 : 0.5));
+	*jw_double_at(&faulty, row->supply) *= pow(10, -3 * severity * (row->is_push ? 1 : 0.5));
 	return faulty;
 }
 
