@@ -98,7 +98,7 @@ jw_status jw_cause_check(const jw_setup *healthy, int cause, double severity, jw
 	if (!row || !jw_cause_meters(cause))
 		return jw_fail(error, JW_E_ARGUMENT, "cause", cause, 0, jw_cause_count() - 1);
 	if (!jw_cause_possible(healthy, row))
-		return jw_fail(error, JW_E_ARGUMENT, row->info.part, jw_value_at(healthy, row->exists), 0, HUGE_VAL);
+		return jw_fail(error, JW_E_ARGUMENT, row->info.part, 0, 0, HUGE_VAL);
 	return jw_check_range("severity", severity, 0, 1, error);
 }
 

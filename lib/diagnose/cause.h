@@ -47,7 +47,7 @@ typedef enum jw_effect {
 /* Offsets count from the start of jw_setup unless said otherwise. */
 typedef struct jw_cause_row {
 	jw_cause_info info;
-	jw_need need;           /* what fails */
+	jw_need need;           /* what fails; the mixture where none is said */
 	double minutes;         /* to a verified repair */
 	size_t exists;          /* of a double that is above 0 where the engine has the part; 0: every engine has it */
 	int several;            /* 1: only engines with several carburetors have it */
@@ -104,7 +104,7 @@ jw_status jw_cause_check(const jw_setup *healthy, int cause, double severity, jw
  * other causes and where the jet passes nothing. */
 jw_status jw_cause_drop(const jw_setup *healthy, const jw_air *air, int cause, double *drop_pa, jw_error *error);
 
-/* Share of the clean jet's flow that a JW_EFFECT_FLOW cause leaves at a drop. */
+/* Share of the clean jet's flow that a JW_EFFECT_FLOW cause leaves at a drop; without one, of its area. */
 jw_status jw_cause_flow_share(const jw_setup *base, const jw_air *air, int cause, double severity, double drop_pa,
                               double *share, jw_error *error);
 

@@ -3,28 +3,40 @@
 #include "diagnose/cause.h"
 #include "tune/passage.h"
 
-/* What is told, and how: `before` follows the name of the part unless the words have a subject of their own. */
-static const jw_effect_words words[JW_EFFECT_COUNT] = {
-    [JW_EFFECT_FLOW] = {"flow_share", "1", 1, "passes", "of its clean flow", 0},
-    [JW_EFFECT_AREA] = {"area_share", "1", 1, "has", "of its area open", 0},
-    [JW_EFFECT_FIT] = {"bore", "mm", 1e-3, "wants a bore of", "", 0},
-    [JW_EFFECT_HOLE] = {"bore", "mm", 1e-3, "leaks like a hole of", "", 0},
-    [JW_EFFECT_WORN] = {"bore", "mm", 1e-3, "acts like a bore of", "", 0},
-    [JW_EFFECT_NEEDLE_LOW] = {"needle_low", "mm", 1e-3, "sits", "too low", 0},
-    [JW_EFFECT_NEEDLE_HIGH] = {"needle_high", "mm", 1e-3, "sits", "too high", 0},
-    [JW_EFFECT_LEVEL_LOW] = {"level_low", "mm", 1e-3, "The fuel in the bowl stands", "too low", 1},
-    [JW_EFFECT_LEVEL_HIGH] = {"level_high", "mm", 1e-3, "The fuel in the bowl stands", "too high", 1},
-    [JW_EFFECT_TURNS] = {"turns", "turns", 1, "stands at", "out, counted from lightly seated", 0},
-    [JW_EFFECT_LIFT] = {"lift", "mm", 1e-3, "stays at a lift of", "", 0},
-    [JW_EFFECT_LOSS] = {"loss", "kPa", 1e3, "takes", "from the air at its rated flow", 0},
-    [JW_EFFECT_OPENING] = {"opening", "1", 1, "stays", "open", 0},
-    [JW_EFFECT_CLOSING] = {"closing", "1", 1, "stays", "shut", 0},
+/* What of the changed element is told. */
+typedef enum telling {
+	AS_IT_IS,   /* its value */
+	THE_CHANGE, /* how far it is from what it was */
+	AREA_LEFT,
+	FLOW_LEFT,
+	WHAT_FITS /* the bore that belongs there */
+} telling;
+
+/* `before` follows the name of the part unless the words have a subject of their own. */
+static const struct {
+	jw_effect_words words;
+	telling what;
+} effects[JW_EFFECT_COUNT] = {
+    [JW_EFFECT_FLOW] = {{"flow_share", "1", 1, "passes", "of its clean flow", 0}, FLOW_LEFT},
+    [JW_EFFECT_AREA] = {{"area_share", "1", 1, "has", "of its area open", 0}, AREA_LEFT},
+    [JW_EFFECT_FIT] = {{"bore", "mm", 1e-3, "wants a bore of", "", 0}, WHAT_FITS},
+    [JW_EFFECT_HOLE] = {{"bore", "mm", 1e-3, "leaks like a hole of", "", 0}, THE_CHANGE},
+    [JW_EFFECT_WORN] = {{"bore", "mm", 1e-3, "acts like a bore of", "", 0}, AS_IT_IS},
+    [JW_EFFECT_NEEDLE_LOW] = {{"needle_low", "mm", 1e-3, "sits", "too low", 0}, THE_CHANGE},
+    [JW_EFFECT_NEEDLE_HIGH] = {{"needle_high", "mm", 1e-3, "sits", "too high", 0}, THE_CHANGE},
+    [JW_EFFECT_LEVEL_LOW] = {{"level_low", "mm", 1e-3, "The fuel in the bowl stands", "too low", 1}, THE_CHANGE},
+    [JW_EFFECT_LEVEL_HIGH] = {{"level_high", "mm", 1e-3, "The fuel in the bowl stands", "too high", 1}, THE_CHANGE},
+    [JW_EFFECT_TURNS] = {{"turns", "turns", 1, "stands at", "out, counted from lightly seated", 0}, AS_IT_IS},
+    [JW_EFFECT_LIFT] = {{"lift", "mm", 1e-3, "stays at a lift of", "", 0}, AS_IT_IS},
+    [JW_EFFECT_LOSS] = {{"loss", "kPa", 1e3, "takes", "from the air at its rated flow", 0}, AS_IT_IS},
+    [JW_EFFECT_OPENING] = {{"opening", "1", 1, "stays", "open", 0}, AS_IT_IS},
+    [JW_EFFECT_CLOSING] = {{"closing", "1", 1, "stays", "shut", 0}, AS_IT_IS},
 };
 
 const jw_effect_words *jw_cause_effect_words(int cause)
 {
 	const jw_cause_row *row = jw_cause_row_at(cause);
-	return row && row->effect != JW_EFFECT_NONE ? &words[row->effect] : NULL;
+	return row && row->effect != JW_EFFECT_NONE ? &effects[row->effect].words : NULL;
 }
 
 /* The sound engine in the range in which half the severity moves the mixture most. */
@@ -61,29 +73,23 @@ jw_status jw_cause_drop(const jw_setup *healthy, const jw_air *air, int cause, d
 	return jw_both(status, jw_passage_drop(healthy, air, row->passage, &sound, &liquid, drop_pa, error));
 }
 
-/* Without a drop, of its area. */
-static jw_status flow_share(const jw_setup *healthy, const jw_air *air, const jw_cause_row *row, double severity,
-                            double drop_pa, double *share, jw_error *error)
+jw_status jw_cause_flow_share(const jw_setup *base, const jw_air *air, int cause, double severity, double drop_pa,
+                              double *share, jw_error *error)
 {
-	double blocked = row->step.amount * severity;
+	const jw_cause_row *row = jw_cause_row_at(cause);
+	const double blocked = row->step.amount * severity;
 	*share = 1 - blocked;
 	if (!(drop_pa > 0))
 		return JW_OK;
 	jw_liquid_flow liquid;
 	jw_restriction restriction;
-	jw_status status = jw_passage_fuel(healthy, air, &liquid, error);
+	jw_status status = jw_passage_fuel(base, air, &liquid, error);
 	if (status >= 0)
-		status = jw_both(status, jw_restrict(jw_passage_orifice(healthy, row->passage), JW_BLOCKED_AREA, blocked,
-		                                     &liquid, drop_pa, &restriction, error));
+		status = jw_both(status, jw_restrict(jw_passage_orifice(base, row->passage), JW_BLOCKED_AREA, blocked, &liquid,
+		                                     drop_pa, &restriction, error));
 	if (status >= 0)
 		*share = restriction.flow_share;
 	return status;
-}
-
-jw_status jw_cause_flow_share(const jw_setup *base, const jw_air *air, int cause, double severity, double drop_pa,
-                              double *share, jw_error *error)
-{
-	return flow_share(base, air, jw_cause_row_at(cause), severity, drop_pa, share, error);
 }
 
 jw_status jw_cause_effect_at(const jw_setup *base, const jw_air *air, int cause, double severity, double drop_pa,
@@ -94,37 +100,26 @@ jw_status jw_cause_effect_at(const jw_setup *base, const jw_air *air, int cause,
 	if (status < 0)
 		return status;
 	const jw_cause_row *row = jw_cause_row_at(cause);
-	double before = jw_cause_element(base, row), after = jw_cause_element(&faulty, row), result = after;
-	switch (row->effect) {
-	case JW_EFFECT_NONE:
-	case JW_EFFECT_COUNT:
-		return jw_fail(error, JW_E_ARGUMENT, "cause", cause, 0, jw_cause_count() - 1);
-	case JW_EFFECT_FLOW:
-		status = flow_share(base, air, row, severity, drop_pa, &result, error);
+	const double before = jw_cause_element(base, row), after = jw_cause_element(&faulty, row);
+	double told = after;
+	switch (effects[row->effect].what) {
+	case AS_IT_IS:
 		break;
-	case JW_EFFECT_AREA:
-		result = 1 - row->step.amount * severity;
+	case THE_CHANGE:
+		told = fabs(after - before);
 		break;
-	case JW_EFFECT_HOLE:
-	case JW_EFFECT_NEEDLE_LOW:
-	case JW_EFFECT_NEEDLE_HIGH:
-	case JW_EFFECT_LEVEL_LOW:
-	case JW_EFFECT_LEVEL_HIGH:
-		result = fabs(after - before);
+	case AREA_LEFT:
+		told = 1 - row->step.amount * severity;
 		break;
-	case JW_EFFECT_FIT:
-		result = present * before / after;
+	case FLOW_LEFT:
+		status = jw_cause_flow_share(base, air, cause, severity, drop_pa, &told, error);
 		break;
-	case JW_EFFECT_WORN:
-	case JW_EFFECT_TURNS:
-	case JW_EFFECT_LIFT:
-	case JW_EFFECT_LOSS:
-	case JW_EFFECT_OPENING:
-	case JW_EFFECT_CLOSING:
+	case WHAT_FITS:
+		told = present * before / after;
 		break;
 	}
 	if (status >= 0)
-		*value = result / words[row->effect].si;
+		*value = told / effects[row->effect].words.si;
 	return status;
 }
 

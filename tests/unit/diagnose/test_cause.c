@@ -83,6 +83,37 @@ Test(cause, only_its_element)
 	}
 }
 
+/* A blocked passage is the same engine whether a cause blocks it or it is restricted by itself; and what a cause
+ * changes in a part that can be exchanged is what is exchanged. */
+Test(cause, passages_and_parts)
+{
+	static const struct {
+		const char *id;
+		jw_passage passage;
+	} rows[] = {
+	    {"pilot_jet_restricted", JW_PASSAGE_PILOT_JET},       {"main_jet_restricted", JW_PASSAGE_MAIN_JET},
+	    {"power_jet_restricted", JW_PASSAGE_POWER_JET},       {"enrichener_restricted", JW_PASSAGE_ENRICHENER_JET},
+	    {"pilot_air_restricted", JW_PASSAGE_PILOT_AIR_JET},   {"main_air_restricted", JW_PASSAGE_MAIN_AIR_JET},
+	    {"pilot_outlet_restricted", JW_PASSAGE_PILOT_OUTLET}, {"transfer_ports_restricted", JW_PASSAGE_TRANSFER_PORTS},
+	};
+	for (size_t e = 0; e < BUNDLED; e++) {
+		const jw_setup setup = bundled(bundled_names[e]);
+		for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+			jw_setup caused = setup, restricted = setup;
+			const int has = jw_passage_bore(&setup, rows[i].passage) > 0;
+			cr_expect_eq(jw_cause_apply(&setup, jw_cause_find(rows[i].id), 0.4, &caused, NULL) == JW_OK, has, "%s, %s",
+			             bundled_names[e], rows[i].id);
+			cr_expect_eq(jw_passage_shut(&setup, rows[i].passage, 0.4, &restricted, NULL) == JW_OK, has);
+			cr_expect(memcmp(&caused, &restricted, sizeof caused) == 0, "%s, %s", bundled_names[e], rows[i].id);
+		}
+		for (int c = 0; c < jw_cause_count(); c++) {
+			const jw_cause_row *row = jw_cause_row_at(c);
+			cr_expect(!row->exchangeable || jw_cause_element(&setup, row) == jw_part_value(&setup, row->part), "%s, %s",
+			          bundled_names[e], row->info.id);
+		}
+	}
+}
+
 /* Restricting fuel never richens, restricting air never leans, a wider or higher fuel passage never leans. A main
  * circuit that draws air but no fuel, as at idle, may change that air by a thousandth of all. */
 Test(cause, laws)
