@@ -2,7 +2,6 @@
 #include "diagnose/beliefs.h"
 #include "diagnose/starved.h"
 #include "base/base.h"
-#include <stdlib.h>
 
 /* \param present scene of the engine as it stands */
 static void weigh_candidate(const jw_inquiry *q, const jw_cause_row *row, const jw_scene *present, jw_candidate *it)
@@ -39,19 +38,13 @@ static int complaints(const jw_inquiry *q)
 static jw_status weigh_sound(jw_beliefs *b, jw_error *error)
 {
 	const jw_inquiry *q = &b->inquiry;
-	jw_weight *weight = malloc(sizeof *weight);
-	if (!weight)
-		return jw_fail(error, JW_E_MEMORY, "report", 0, 0, 0);
 	jw_status status = jw_scene_of_past(q, &b->present, error);
 	if (status >= 0) {
 		jw_predict(q, &b->present, b->before);
 		status = jw_both(status, jw_scene_of_setup(q, &q->background.present, &b->present, error));
 	}
-	if (status >= 0) {
-		jw_weigh(q, &b->present, weight);
-		b->sound = jw_sound_odds(&q->background, complaints(q)) * weight->likelihood;
-	}
-	free(weight);
+	if (status >= 0)
+		b->sound = jw_sound_odds(&q->background, complaints(q)) * jw_total_likelihood(q, &b->present, 1);
 	return status;
 }
 

@@ -145,7 +145,7 @@ double jw_second_share(void);
 /* Odds that nothing is wrong. \param complaints whether any trouble is told of */
 double jw_sound_odds(const jw_background *background, int complaints);
 
-/* Odds of everything that is no row of the table: spark, compression, fuel supply, and whatever else. */
+/* Odds of everything that is no row of the table. */
 double jw_other_odds(const jw_history *history);
 
 /* Middle of a severity cell. */

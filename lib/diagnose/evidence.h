@@ -84,6 +84,9 @@ jw_evidence jw_evidence_read(const jw_evidence *seen);
  * mixture says nothing of; else it is a second reason for trouble, or a second condition of running well. */
 double jw_likelihood(const jw_evidence *seen, const jw_signs *signs, double told);
 
+/* The same where the cause is unnamed. */
+double jw_likelihood_other(const jw_evidence *seen);
+
 /* Limits that a row compares lnphi with, one bit each. */
 unsigned jw_wants_asked(const jw_evidence_row *row);
 
@@ -118,8 +121,5 @@ jw_reading_weight jw_weigh_reading(const jw_evidence *seen, double lnphi, double
 /* Readings of one thing in one: their weighted mean, with a wider spread where they disagree (Birge, Phys. Rev. 40
  * (1932) 207). */
 jw_evidence jw_merge_readings(const jw_evidence *reading, int n);
-
-/* The same where the cause is unnamed. */
-double jw_likelihood_other(const jw_evidence *seen);
 
 #endif

@@ -43,7 +43,6 @@ static jw_status solve_sound(jw_inquiry *inquiry, jw_range range, jw_error *erro
 	if (status < 0)
 		return status;
 	inquiry->sound_air[range] = mixture.air_kg_s;
-	inquiry->sound_phi[range] = mixture.phi;
 	for (int k = 0; k < JW_SHARED && status >= 0; k++)
 		status = jw_both(status, shift_of(inquiry, range, k, &inquiry->shift[range][k], error));
 	return status;
@@ -81,9 +80,7 @@ static void gather_range(const jw_case *known, jw_inquiry *inquiry, jw_range ran
 	inquiry->reading[range] = -1;
 	for (int i = 0; i < known->evidences; i++) {
 		jw_evidence seen = jw_evidence_read(&known->evidence[i]);
-		if (seen.range != range)
-			continue;
-		if (seen.answer == JW_UNKNOWN)
+		if (seen.range != range || seen.answer == JW_UNKNOWN)
 			continue;
 		const jw_evidence_row *row = jw_evidence_row_at(seen.kind);
 		int fact = same_fact(inquiry, &seen);

@@ -16,9 +16,9 @@ typedef struct jw_inquiry {
 	int reading[JW_RANGE_COUNT];   /* fact that is one, or -1 */
 	int fact_of[JW_EVIDENCE_MAX];  /* of each piece of evidence */
 	int evidences;
-	unsigned needs[JW_RANGE_COUNT], wants[JW_RANGE_COUNT];       /* of each range's facts */
-	double sound_air[JW_RANGE_COUNT], sound_phi[JW_RANGE_COUNT]; /* of the engine as it ran right */
-	double shift[JW_RANGE_COUNT][JW_SHARED]; /* of ln(phi), per standard deviation of each coefficient */
+	unsigned needs[JW_RANGE_COUNT], wants[JW_RANGE_COUNT]; /* of each range's facts */
+	double sound_air[JW_RANGE_COUNT];                      /* kg/s, of the engine as it ran right */
+	double shift[JW_RANGE_COUNT][JW_SHARED];               /* of ln(phi), per standard deviation of each coefficient */
 	jw_deviate draw[JW_DRAWS];
 } jw_inquiry;
 

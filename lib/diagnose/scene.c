@@ -137,16 +137,17 @@ jw_status jw_scene_of_past(const jw_inquiry *inquiry, jw_scene *scene, jw_error 
 	return jw_scene_of_setup(&past, inquiry->background.healthy, scene, error);
 }
 
-/* What the flow bench says of a jet that is partly blocked. */
-static void read_flow(const jw_inquiry *inquiry, const jw_setup *base, int cause, double severity, double *bench)
+/* What the flow bench says of a jet that is partly blocked, the same in every range. */
+static void read_flow(const jw_inquiry *inquiry, const jw_setup *base, int cause, double severity, jw_signs *signs)
 {
 	const jw_cause_row *row = jw_cause_row_at(cause);
+	const jw_bench bench = row->passage == JW_PASSAGE_MAIN_JET ? JW_BENCH_MAIN_FLOW : JW_BENCH_PILOT_FLOW;
 	double share;
 	if (row->effect != JW_EFFECT_FLOW ||
 	    jw_cause_flow_share(base, inquiry->background.air, cause, severity, bench_drop_pa, &share, NULL) < 0)
 		return;
-	const int main = row->part == JW_PART_MAIN_JET;
-	bench[main ? JW_BENCH_MAIN_FLOW : JW_BENCH_PILOT_FLOW] = log(fmax(share, least_phi));
+	for (int r = 0; r < JW_RANGE_COUNT; r++)
+		signs[r].bench[bench] = log(fmax(share, least_phi));
 }
 
 void jw_scene_of_cause(const jw_inquiry *inquiry, const jw_setup *base, int cause, const double *density,
@@ -160,11 +161,9 @@ void jw_scene_of_cause(const jw_inquiry *inquiry, const jw_setup *base, int caus
 		int solved = jw_cause_apply(base, cause, jw_node(j), &faulty, NULL) >= 0 &&
 		             solve_ranges(inquiry, &faulty, JW_ALL_RANGES, along, scene->signs[j], NULL) >= 0;
 		scene->density[j] = solved ? density[j] : 0;
-		for (int r = 0; r < JW_RANGE_COUNT; r++) {
-			read_flow(inquiry, base, cause, jw_node(j), scene->signs[j][r].bench);
-			if (jw_cause_row_at(cause)->unsprayed)
-				scene->signs[j][r].leak_share = 0;
-		}
+		read_flow(inquiry, base, cause, jw_node(j), scene->signs[j]);
+		for (int r = 0; r < JW_RANGE_COUNT && jw_cause_row_at(cause)->unsprayed; r++)
+			scene->signs[j][r].leak_share = 0;
 	}
 }
 
