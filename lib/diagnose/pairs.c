@@ -7,8 +7,6 @@
 /* Leading causes that are paired in any case, causes that are taken for each fact, pairs that are solved together, and
  * draws that are passed over. */
 enum { LEADING = 6, PER_FACT = 3, SOLVED = 8, COARSE_NODES = 16, COARSE = 8, FINE_NODES = 32, FINE = 4 };
-/* A member explains a fact if it makes it this much likelier, and moves the mixture if by this much. */
-static const double telling_ratio = 1.5, least_change = 0.01;
 
 /* ---- which causes are paired ---- */
 
@@ -36,7 +34,7 @@ static gain gain_of(const jw_inquiry *q, const jw_scene *present, const jw_scene
 static int moves_mixture(const jw_inquiry *q, const jw_scene *present, const jw_scene *scene)
 {
 	for (int r = 0; r < JW_RANGE_COUNT; r++)
-		if (q->needs[r] && fabs(scene->signs[scene->nodes / 2][r].lnphi - present->signs[0][r].lnphi) > least_change)
+		if (q->needs[r] && fabs(scene->signs[scene->nodes / 2][r].lnphi - present->signs[0][r].lnphi) > JW_LEAST_CHANGE)
 			return 1;
 	return 0;
 }
@@ -44,7 +42,7 @@ static int moves_mixture(const jw_inquiry *q, const jw_scene *present, const jw_
 static int explains_any(const jw_inquiry *q, const jw_scene *present, const jw_scene *scene)
 {
 	for (int f = 0; f < q->facts; f++)
-		if (gain_of(q, present, scene, f).best > telling_ratio)
+		if (gain_of(q, present, scene, f).best > JW_TELLING_RATIO)
 			return 1;
 	return 0;
 }
@@ -88,7 +86,7 @@ static members choose(const jw_inquiry *q, const jw_scene *present, const jw_can
 	for (int f = 0; f < q->facts; f++) {
 		for (int c = 0; c < candidates; c++) {
 			gain g = gain_of(q, present, &candidate[c].scene, f);
-			score[c] = g.best > telling_ratio ? candidate[c].odds * g.mean : 0;
+			score[c] = g.best > JW_TELLING_RATIO ? candidate[c].odds * g.mean : 0;
 		}
 		for (int i = 0; i < PER_FACT; i++)
 			choose_best(&m, score, candidates);

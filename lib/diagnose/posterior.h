@@ -7,6 +7,11 @@
 #include "diagnose/deviates.h"
 #include "diagnose/evidence.h"
 
+/* How much likelier or less likely a cause must make a fact to speak for or against it, and the change of phi below
+ * which it moves no mixture. */
+#define JW_TELLING_RATIO 1.5
+#define JW_LEAST_CHANGE 0.01
+
 /* One case on one engine, with all that does not depend on the cause. */
 typedef struct jw_inquiry {
 	jw_background background;
