@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "profile/evidence.h"
+#include "diagnose/evidence.h"
 #include "profile/describe.h"
 
 #include <stdio.h>
@@ -128,7 +129,7 @@ static void take_reading(const jw_said *said, const jw_node *item, const jw_setu
                          jw_faults *faults)
 {
 	const jw_evidence_unit *unit = jw_evidence_unit_of(seen->kind);
-	const int gas = is_gas_told(said), mixture = unit->dimension == JW_NUMBER;
+	const int gas = is_gas_told(said), mixture = jw_reads_mixture(jw_evidence_row_at(seen->kind));
 	char message[96];
 	if (seen->answer == JW_NO)
 		jw_fault_node(faults, item, "is a reading, expected a value and no denial");

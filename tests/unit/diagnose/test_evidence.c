@@ -18,6 +18,10 @@ Test(want, sources)
 		cr_expect(lean >= 1.2 && lean <= 1.4 && rich >= 0.5 && rich <= 0.6, "%s", jw_range_name((jw_range)r));
 		for (int k = 1; k < JW_WANT_COUNT; k++)
 			cr_expect(jw_wanted((jw_range)r, (jw_want)k).lambda > jw_wanted((jw_range)r, (jw_want)(k - 1)).lambda);
+		for (int k = 0; k < JW_WANT_COUNT; k++) {
+			const jw_limit limit = jw_wanted((jw_range)r, (jw_want)k);
+			JW_NEAR_ABS(limit.ln_lambda, log(limit.lambda), 1e-15);
+		}
 	}
 }
 
