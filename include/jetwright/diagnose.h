@@ -12,6 +12,7 @@
 extern "C" {
 #endif
 
+/** Pieces of evidence in a case, at most. */
 #define JW_EVIDENCE_MAX 96
 /** Causes in the table, at most. */
 #define JW_CAUSES_MOST 64
@@ -72,8 +73,8 @@ typedef struct jw_history {
 	double fitted_m[JW_JETS];          /**< by ::jw_part: bore of a jet that was fitted just before; 0: none was */
 	jw_air ran_in;                     /**< air in which it ran right; a density of 0: that of the case. Less than 6 %
 	                                        of density is weather, in which an engine runs as well */
-	int mended[JW_CAUSES_MOST];        /**< how often the remedy of this cause was done and the complaint stayed, 0..96 */
-	int flat;                          /**< 1: leave history out, all causes equally likely beforehand */
+	int mended[JW_CAUSES_MOST]; /**< how often the remedy of this cause was done and the complaint stayed, 0..96 */
+	int flat;                   /**< 1: leave history out, all causes equally likely beforehand */
 } jw_history;
 
 /** What a test may take beside hand tools. */
@@ -108,7 +109,7 @@ typedef struct jw_cause_info {
 	const char *id;            /**< "pilot_jet_restricted" */
 	const char *text;          /**< "pilot jet partly blocked" */
 	const char *part;          /**< "pilot jet" */
-	const char *action;        /**< "clean", "fit", "set", "replace", "seal" */
+	const char *action;        /**< a verb: "clean", "fit", "set" */
 	const char *remedy;        /**< a sentence: what to do */
 	const char *caution;       /**< that belongs to the step */
 	const char *severity_text; /**< what severity 0..1 stands for */
@@ -129,12 +130,14 @@ typedef enum jw_need { JW_NEED_MIXTURE, JW_NEED_CRANKING, JW_NEED_SPARK, JW_NEED
 /** The word of a need ("mixture"), or NULL. */
 JW_API const char *jw_need_name(jw_need need);
 
+/** The causes: rows 0..jw_cause_count()-1; NULL outside. */
 JW_API int jw_cause_count(void);
 JW_API const jw_cause_info *jw_cause_at(int cause);
+/** Row of an id, or -1. */
 JW_API int jw_cause_find(const char *id);
-/** NULL outside. */
+/** NULL outside, and of a cause without a severity (::jw_cause_meters). */
 JW_API const jw_effect_words *jw_cause_effect_words(int cause);
-/** What fails. */
+/** What fails; JW_NEED_MIXTURE outside. */
 JW_API jw_need jw_cause_need(int cause);
 /** Minutes that its remedy takes, retest included; 0 outside. */
 JW_API double jw_cause_minutes(int cause);
@@ -145,7 +148,7 @@ JW_API double jw_remedy_holds(int remedy);
 /** Whether the cause changes the set-up, so that the engine model foretells it; the others are known by evidence alone:
  * they have no severity and no effect. */
 JW_API int jw_cause_meters(int cause);
-/** Whether the cause lies in a part that can be exchanged or turned, and which. */
+/** Whether the cause lies in a part that can be exchanged or turned, and which; else `part` is left alone. */
 JW_API int jw_cause_part(int cause, jw_part *part);
 
 /** A set-up with a cause applied at a severity 0..1.
@@ -153,8 +156,9 @@ JW_API int jw_cause_part(int cause, jw_part *part);
  * has no such part), JW_E_RANGE */
 JW_API jw_status jw_cause_apply(const jw_setup *healthy, int cause, double severity, jw_setup *faulty, jw_error *error);
 
-/** What a severity means on this engine, in the cause's effect unit; a flow share at the drop across the jet in the
- * range where the cause tells most. */
+/** What a severity 0..1 means on this engine, in the unit of ::jw_cause_effect_words; a flow share at the drop across
+ * the jet in the range where the cause tells most.
+ * \return as ::jw_cause_apply, or a status of the point solver */
 JW_API jw_status jw_cause_effect(const jw_setup *healthy, const jw_air *air, int cause, double severity, double *value,
                                  jw_error *error);
 
@@ -176,8 +180,8 @@ typedef struct jw_explained {
 typedef struct jw_finding {
 	int cause;
 	double probability;
-	jw_interval severity;
-	jw_interval effect;
+	jw_interval severity;                   /**< 0..1; 0 where the cause has none (::jw_cause_meters) */
+	jw_interval effect;                     /**< in the unit of ::jw_cause_effect_words; 0 where there is none */
 	jw_interval bore;                       /**< m: the bore that a restricted passage acts like; 0 where none */
 	jw_interval lambda_now[JW_RANGE_COUNT]; /**< all errors included; 0 where no fuel flows; high_90 0: it may stop */
 	double lambda_after[JW_RANGE_COUNT];    /**< once remedied, what was changed still in place */
@@ -208,23 +212,30 @@ typedef struct jw_hypothesis {
 typedef struct jw_report jw_report;
 
 /** Posterior over causes and severities given a case. Allocates; thread-safe.
- * What history.changed and history.fitted_m name is applied to the engine first; then one cause at a time. Wrong brass is told beside the
- * brass that makes up for the change. Readings of one range count as one, and so does a symptom told twice. Per fact
- * the likelihood is (1 - e) model + e/K; the product over all facts is taken inside the sum over severity (24 cells)
- * and over what they share: errors of the coefficients of air, main and pilot fuel, the model's own error in each range
- * (6 %), and the tolerance of this engine for lean and rich mixtures (quasi-random, 128 draws; the model's error in
- * closed form where a reading tells it). Two causes at once are weighed for the leading causes and for
- * those that explain what these leave, where each explains a fact or moves the mixture where there are facts: changes
- * of ln(phi) added first, then the leading pairs solved together. A finding's probability counts its pairs; its
- * severity and what it explains are those of the cause alone. Causes that the model does not foretell are known by
- * tables of how often each thing is seen with them. `other` stands for all that is no cause of the list. Causes of
- * parts that the engine does not have are not listed. Range and kind of the evidence must be valid; a kind that takes
- * no range ignores the one given. Where a coefficient of the engine is known worse than its having run right tells (an
- * uncertainty above 8 %, as where a class states most of it), the coefficients of fuel are first fitted to the mixtures
- * that such an engine runs best on, each to 11 %, by ::jw_fit_readings. \param healthy the engine as it ran right
- * (before what `history.changed` names) \param known   months_standing finite; 1..JW_EVIDENCE_MAX pieces of evidence,
- * unknown ones included \return JW_OK, warnings of the sound engine's points, JW_E_ARGUMENT (no evidence, unknown kind
- * or range), JW_E_RANGE, JW_E_NOT_FINITE, JW_E_MEMORY or an error of the point solver */
+ *
+ * The engine: what history.changed and history.fitted_m name is applied first; then one cause at a time. Wrong brass is
+ * told beside the brass that makes up for the change. Causes of parts that the engine does not have are not listed.
+ * Where a coefficient is known worse than its having run right tells (an uncertainty above 8 %, as where a class states
+ * most of it), the coefficients of fuel are first fitted to the mixtures that such an engine runs best on, to 11 %
+ * each, by ::jw_fit_readings.
+ *
+ * The likelihood: readings of one range count as one, and so does a symptom told twice. Per fact it is
+ * (1 - e) model + e/K; the product over all facts is taken inside the sum over severity (24 cells) and over what they
+ * share: errors of the coefficients of air, main and pilot fuel, the model's own error in each range (6 %), and the
+ * tolerance of this engine for lean and rich mixtures (quasi-random, 128 draws; the model's error in closed form where
+ * a reading tells it). Causes that the model does not foretell are known by tables of how often each thing is seen with
+ * them; those between tank and bowl it foretells where the set-up describes its supply. `other` stands for all that is
+ * no cause of the list.
+ *
+ * Two at once are weighed for the leading causes and for those that explain what these leave, where each explains a
+ * fact or moves the mixture where there are facts: changes of ln(phi) added first, then the leading pairs solved
+ * together. A finding's probability counts its pairs; its severity and what it explains are those of the cause alone.
+ *
+ * \param healthy the engine as it ran right, before what history.changed names
+ * \param known 1..JW_EVIDENCE_MAX pieces of evidence, unknown ones included, of valid kind and range; a kind that
+ * takes no range ignores the one given
+ * \return JW_OK, warnings of the sound engine's points, JW_E_ARGUMENT (no evidence, unknown kind or range), JW_E_RANGE,
+ * JW_E_NOT_FINITE, JW_E_MEMORY or an error of the point solver */
 JW_API jw_status jw_explain(const jw_setup *healthy, const jw_case *known, jw_report **report, jw_error *error);
 JW_API void jw_report_free(jw_report *report);
 JW_API int jw_report_findings(const jw_report *report);
@@ -312,10 +323,12 @@ JW_API double jw_expected_minutes(const double *probability, const double *minut
 /** The same in the order given. */
 JW_API double jw_minutes_in_order(const double *probability, const double *minutes, int n);
 
-/** Shannon entropy of a distribution, bit. \param p n probabilities that sum to 1 */
+/** Entropy of a distribution, bit (Shannon, Bell Syst. Tech. J. 27 (1948) 379).
+ * \param p n probabilities that sum to 1 */
 JW_API double jw_entropy(const double *p, int n);
 
-/** Posterior by Bayes' rule: prior times likelihood, normalised. \return JW_OK or JW_E_RANGE (all products 0) */
+/** Posterior by Bayes' rule: prior times likelihood, normalised.
+ * \return JW_OK or JW_E_RANGE (one below 0 or not finite, or all products 0) */
 JW_API jw_status jw_posterior(const double *prior, const double *likelihood, int n, double *posterior, jw_error *error);
 
 /** Expected entropy reduction of a test, bit. \param outcome n rows of m probabilities P(outcome | hypothesis) */
