@@ -13,11 +13,17 @@ static const cli_option explain_options[] = {
     {0},
 };
 
-/* What tells of the engine in place of PROFILE; and, with the rest, of what a CASE says itself. */
-static const char *const told_beside[] = {"class",           "displacement", "main-jet", "pilot-jet",
-                                          "months-standing", "changed",      "fitted"};
-static const char *const *const engine_options = told_beside;
-enum { TOLD_OPTIONS = sizeof told_beside / sizeof *told_beside, ENGINE_OPTIONS = TOLD_OPTIONS - 3 };
+/* What tells of the engine in place of PROFILE, and what of its history: a CASE says both itself. */
+static const char *const engine_options[] = {"class", "displacement", "main-jet", "pilot-jet", NULL};
+static const char *const history_options[] = {"months-standing", "changed", "fitted", NULL};
+
+/* The first that is given, or NULL. */
+static const char *given(const cli_arguments *arguments, const char *const *option)
+{
+	while (*option && !has(arguments, *option))
+		option++;
+	return *option;
+}
 
 /* \param own the engine's profile where PROFILE names it beside the options; else NULL */
 static int work_case(const cli_arguments *arguments, const jw_case_file *file, const jw_profile *own)
@@ -58,10 +64,9 @@ static int run_told(const cli_arguments *arguments)
 	int code = FAILED;
 	jw_status status;
 	jw_profile *own = NULL;
-	for (int i = 0; i < ENGINE_OPTIONS && arguments->operands; i++)
-		if (has(arguments, engine_options[i]))
-			return wrong_use(arguments->command, "--%s is given beside PROFILE, expected one of them",
-			                 engine_options[i]);
+	const char *engine = given(arguments, engine_options);
+	if (engine && arguments->operands)
+		return wrong_use(arguments->command, "--%s is given beside PROFILE, expected one of them", engine);
 	if (!has(arguments, "seen") && !has(arguments, "not"))
 		return wrong_use(arguments->command, "--unknown stands alone, expected --seen or --not beside it");
 	if (arguments->operands && !(own = load_profile(arguments->operand[0], &status)))
@@ -104,10 +109,10 @@ static int run(const cli_arguments *arguments)
 		return run_told(arguments);
 	if (!arguments->operands)
 		return wrong_use(arguments->command, "an argument is missing, expected CASE, or what was seen (--seen)");
-	for (int i = 0; i < TOLD_OPTIONS; i++)
-		if (has(arguments, told_beside[i]))
-			return wrong_use(arguments->command, "--%s goes with --seen or --not; a CASE says this itself",
-			                 told_beside[i]);
+	const char *engine = given(arguments, engine_options), *history = given(arguments, history_options);
+	if (engine || history)
+		return wrong_use(arguments->command, "--%s goes with --seen or --not; a CASE says this itself",
+		                 engine ? engine : history);
 	return run_file(arguments);
 }
 

@@ -16,17 +16,11 @@ static void json_seen(cli_json *json, const answer *a, int evidence)
 	const jw_evidence *seen = &a->known->evidence[evidence];
 	const jw_evidence_kind *kind = jw_evidence_kind_at(seen->kind);
 	json_text(json, "seen", kind->id);
-	if (kind->range < JW_RANGE_COUNT)
-		json_text(json, "at", jw_range_name(seen->range));
-	else
-		json_null(json, "at");
+	json_text(json, "at", kind->range < JW_RANGE_COUNT ? jw_range_name(seen->range) : NULL);
 	json_text(json, "answer", jw_answer_name(seen->answer));
 	const jw_evidence_unit *unit = seen->answer == JW_YES ? jw_evidence_unit_of(seen->kind) : NULL;
 	json_number(json, "value", unit ? seen->value / unit->si : NAN);
-	if (unit)
-		json_text(json, "unit", unit->unit);
-	else
-		json_null(json, "unit");
+	json_text(json, "unit", unit ? unit->unit : NULL);
 	json_text(json, "text", evidence_text(a, evidence).text);
 }
 
@@ -130,10 +124,7 @@ static void json_finding(cli_json *json, const answer *a, const jw_finding *find
 
 static void json_cause(cli_json *json, const char *key, int cause)
 {
-	if (cause < 0)
-		json_null(json, key);
-	else
-		json_text(json, key, jw_cause_at(cause)->id);
+	json_text(json, key, cause < 0 ? NULL : jw_cause_at(cause)->id);
 }
 
 /* Causes by name; "sound" or "other" where there are none. */
@@ -170,10 +161,7 @@ static void json_conclusion(cli_json *json, const answer *a)
 	json_text(json, "sureness", sure_word(c.probability));
 	json_number(json, "probability_together", c.hypothesis->probability);
 	json_flag(json, "too_weak_to_repair", c.weak);
-	if (test)
-		json_text(json, "test_first", jw_evidence_kind_at(test->evidence)->id);
-	else
-		json_null(json, "test_first");
+	json_text(json, "test_first", test ? jw_evidence_kind_at(test->evidence)->id : NULL);
 	json_array(json, "unexplained");
 	for (int i = 0; c.first && i < a->known->evidences; i++) {
 		const bearing stands = bearing_of_all(a, &c, i);
@@ -234,10 +222,7 @@ static void json_test(cli_json *json, const answer *a, const jw_action *action)
 	const jw_test_info *test = jw_test_of(action->evidence);
 	json_object(json, "test");
 	json_text(json, "seen", kind->id);
-	if (kind->takes_range)
-		json_text(json, "range", jw_range_name(action->range));
-	else
-		json_null(json, "range");
+	json_text(json, "range", kind->takes_range ? jw_range_name(action->range) : NULL);
 	json_text(json, "text", said_of(a, test->text).text);
 	json_text(json, "caution", test->caution);
 	json_text(json, "tool", jw_tool_name(test->tool));
@@ -289,14 +274,8 @@ void explain_json(const answer *a)
 {
 	cli_json json = json_begin(stdout);
 	json_text(&json, "profile", jw_profile_name(a->profile));
-	if (a->class)
-		json_text(&json, "class", a->class);
-	else
-		json_null(&json, "class");
-	if (jw_profile_based_on(a->profile))
-		json_text(&json, "based_on", jw_profile_based_on(a->profile));
-	else
-		json_null(&json, "based_on");
+	json_text(&json, "class", a->class);
+	json_text(&json, "based_on", jw_profile_based_on(a->profile));
 	json_text(&json, "about", a->about);
 	json_history(&json, &a->known->history);
 	json_conclusion(&json, a);

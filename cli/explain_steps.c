@@ -12,12 +12,6 @@ static sentence leads(const answer *a, const jw_outcome *outcome)
 	return text;
 }
 
-static void say(int indent, const char *text)
-{
-	printf("  ");
-	text_wrap(stdout, 2, indent, "%s", text);
-}
-
 /* Where another cause than the one that leads gains most. */
 static sentence rises(const answer *a, const jw_outcome *outcome)
 {
@@ -31,44 +25,36 @@ static sentence rises(const answer *a, const jw_outcome *outcome)
 
 static sentence result_text(const answer *a, const jw_action *action, const jw_outcome *outcome)
 {
-	const int reading = jw_evidence_kind_at(outcome->evidence)->takes_value;
-	const char *none = reading                                    ? "it is as it should be"
-	                   : jw_test_of(action->evidence)->instead[0] ? "none of these"
-	                                                              : "not";
+	const jw_evidence_kind *kind = jw_evidence_kind_at(outcome->evidence);
+	const char *others = jw_test_of(action->evidence)->instead[0] ? "none of these" : "not";
 	sentence text;
 	if (outcome->side)
 		snprintf(text.text, sizeof text.text, "it is clearly %s", outcome->side < 0 ? "less" : "more");
 	else if (outcome->answer == JW_YES)
-		snprintf(text.text, sizeof text.text, "\"%.*s\"", (int)sizeof text.text - 3,
-		         said_of(a, jw_evidence_kind_at(outcome->evidence)->text).text);
+		snprintf(text.text, sizeof text.text, "\"%.*s\"", (int)sizeof text.text - 3, said_of(a, kind->text).text);
 	else
-		snprintf(text.text, sizeof text.text, "%s", none);
+		snprintf(text.text, sizeof text.text, "%s", kind->takes_value ? "it is as it should be" : others);
 	return text;
 }
 
 static void print_result(const answer *a, const jw_action *action, const jw_outcome *outcome)
 {
-	printf("  ");
-	text_wrap(stdout, 2, 4, "If %s (probability %.2f), %s%s.", result_text(a, action, outcome).text,
-	          outcome->probability, leads(a, outcome).text, rises(a, outcome).text);
+	text_item(stdout, 4, "If %s (probability %.2f), %s%s.", result_text(a, action, outcome).text, outcome->probability,
+	          leads(a, outcome).text, rises(a, outcome).text);
 }
 
 static void print_test(const answer *a, const jw_action *action, double saves)
 {
 	const jw_test_info *test = jw_test_of(action->evidence);
 	const int ranged = jw_evidence_kind_at(action->evidence)->takes_range;
-	printf("  ");
-	text_wrap(stdout, 2, 2, "Test first (%.0f minutes%s%s): %s.", action->minutes, ranged ? ", at " : "",
+	text_item(stdout, 2, "Test first (%.0f minutes%s%s): %s.", action->minutes, ranged ? ", at " : "",
 	          ranged ? range_text_of(action->range).text : "", said_of(a, test->text).text);
 	for (int i = 0; i < action->outcomes; i++)
 		print_result(a, action, &action->outcome[i]);
-	if (saves > 0) {
-		printf("  ");
-		text_wrap(stdout, 2, 2, "On average that is %.0f minutes to a repair that holds, instead of %.0f.",
+	if (saves > 0)
+		text_item(stdout, 2, "On average that is %.0f minutes to a repair that holds, instead of %.0f.",
 		          action->expected_minutes, action->expected_minutes + saves);
-	}
-	printf("  ");
-	text_wrap(stdout, 2, 2, "Caution: %s", test->caution);
+	text_item(stdout, 2, "Caution: %s", test->caution);
 }
 
 /* From the rich side: the larger end of the interval. The sizes of a class are not this engine's. */
@@ -76,12 +62,11 @@ static void print_jetting(const answer *a, const jw_finding *finding)
 {
 	if (!(finding->fit_value > 0))
 		return;
-	printf("  ");
 	if (a->class)
-		text_wrap(stdout, 2, 2, "Start on the rich side and come down in steps until it runs right.");
+		text_item(stdout, 2, "Start on the rich side and come down in steps until it runs right.");
 	else
-		text_wrap(stdout, 2, 2, "Start rich, at %.2f mm, and come down in steps towards %.2f mm.",
-		          finding->effect.high_90, finding->effect.value);
+		text_item(stdout, 2, "Start rich, at %.2f mm, and come down in steps towards %.2f mm.", finding->effect.high_90,
+		          finding->effect.value);
 }
 
 /* What to look at if a part of the complaint stays. */
@@ -91,24 +76,21 @@ static void print_next(const answer *a, const conclusion *c)
 	for (int i = 0; i < jw_report_hypotheses(a->report) && !next; i++)
 		if (!says_the_same(jw_report_hypothesis(a->report, i), c))
 			next = jw_report_hypothesis(a->report, i);
-	printf("  ");
 	if (next && next->kind == JW_HYPOTHESIS_CAUSES && next->probability >= LEAST_SHOWN)
-		text_wrap(stdout, 2, 2, "If a part of the complaint stays, look next for this: %s.",
+		text_item(stdout, 2, "If a part of the complaint stays, look next for this: %s.",
 		          hypothesis_text(a, next).text);
 	else
-		text_wrap(stdout, 2, 2, "If a part of the complaint stays, ask again with what stays.");
+		text_item(stdout, 2, "If a part of the complaint stays, ask again with what stays.");
 }
 
 /* A caution that the first has given is not said again. */
 static void print_second(const answer *a, const conclusion *c)
 {
 	const jw_cause_info *second = jw_cause_at(c->second->cause);
-	printf("  ");
-	text_wrap(stdout, 2, 2, "Then the second: %s.", said_of(a, second->remedy).text);
+	text_item(stdout, 2, "Then the second: %s.", said_of(a, second->remedy).text);
 	if (strstr(jw_cause_at(c->first->cause)->caution, second->caution))
 		return;
-	printf("  ");
-	text_wrap(stdout, 2, 2, "Caution: %s", second->caution);
+	text_item(stdout, 2, "Caution: %s", second->caution);
 }
 
 static void print_expected(const answer *a, const conclusion *c)
@@ -118,8 +100,7 @@ static void print_expected(const answer *a, const conclusion *c)
 	if (jw_cause_meters(c->first->cause) && range >= 0)
 		snprintf(lambda, sizeof lambda, ", and lambda at %s should be about %.2f", range_text_of(range).text,
 		         c->first->lambda_after[range]);
-	printf("  ");
-	text_wrap(stdout, 2, 2,
+	text_item(stdout, 2,
 	          "Once that is done, what speaks for it should be gone%s. Try everything above again: faults come in "
 	          "pairs, and mending one may uncover another.",
 	          lambda);
@@ -133,14 +114,12 @@ static void print_repair(const answer *a, const conclusion *c, int tested)
 {
 	const jw_cause_info *cause = jw_cause_at(c->first->cause);
 	const sentence remedy = said_of(a, cause->remedy);
-	printf("  ");
 	if (tested)
-		text_wrap(stdout, 2, 2, "Unless the test says otherwise: %s.", remedy.text);
+		text_item(stdout, 2, "Unless the test says otherwise: %s.", remedy.text);
 	else
-		text_wrap(stdout, 2, 2, "%s.", capital(remedy).text);
+		text_item(stdout, 2, "%s.", capital(remedy).text);
 	print_jetting(a, c->first);
-	printf("  ");
-	text_wrap(stdout, 2, 2, "Caution: %s", cause->caution);
+	text_item(stdout, 2, "Caution: %s", cause->caution);
 	print_expected(a, c);
 }
 
@@ -154,6 +133,13 @@ static const char *const without_cause[] = {
                             "then ask again with what they showed.",
 };
 
+/* Without a test to do first, and with one. */
+static const char *const on_weak_lead[] = {
+    "Take nothing apart on so weak a lead: see how it runs in each range of the throttle, warm, and what "
+    "some enrichener and half a turn of the mixture screw change; then ask again.",
+    "Take nothing apart on so weak a lead: test, then ask again with the answer.",
+};
+
 void print_steps(const answer *a, const conclusion *c)
 {
 	double saves = 0;
@@ -162,15 +148,9 @@ void print_steps(const answer *a, const conclusion *c)
 	printf("\nWhat to do:\n");
 	if (test)
 		print_test(a, test, saves);
-	if (!c->first)
-		say(2, without_cause[c->hypothesis->kind]);
-	else if (!c->weak)
+	if (c->first && !c->weak)
 		print_repair(a, c, test != NULL);
-	else if (test)
-		say(2, "Take nothing apart on so weak a lead: test, then ask again with the answer.");
 	else
-		say(2,
-		    said_of(a, "Take nothing apart on so weak a lead: see how it runs in each range of the throttle, warm, and "
-		               "what some enrichener and half a turn of the mixture screw change; then ask again.")
-		        .text);
+		text_item(stdout, 2, "%s",
+		          said_of(a, c->first ? on_weak_lead[test != NULL] : without_cause[c->hypothesis->kind]).text);
 }

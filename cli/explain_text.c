@@ -18,8 +18,7 @@ static int print_bearing(const answer *a, const conclusion *c, bearing which, co
 			continue;
 		if (!printed++)
 			printf("\n%s\n", title);
-		printf("  ");
-		text_wrap(stdout, 2, 4, "%s", evidence_text(a, i).text);
+		text_item(stdout, 4, "%s", evidence_text(a, i).text);
 	}
 	return printed;
 }
@@ -155,8 +154,7 @@ static void print_others(const answer *a, const conclusion *c)
 			continue;
 		if (!printed++)
 			printf("\nWhat else it could be, with its probability:\n");
-		printf("  ");
-		text_wrap(stdout, 2, 8, "%.2f, %s: %s%s", h->probability, sure_word(h->probability), hypothesis_text(a, h).text,
+		text_item(stdout, 8, "%.2f, %s: %s%s", h->probability, sure_word(h->probability), hypothesis_text(a, h).text,
 		          c->second && h->kind == JW_HYPOTHESIS_CAUSES && h->cause[1] < 0 ? ", alone" : "");
 		rest -= h->probability;
 	}
@@ -235,8 +233,7 @@ static int print_seldom(const answer *a)
 			continue;
 		if (!printed++)
 			printf("\nAn engine in order would seldom show:\n");
-		printf("  ");
-		text_wrap(stdout, 2, 4, "%s", evidence_text(a, i).text);
+		text_item(stdout, 4, "%s", evidence_text(a, i).text);
 	}
 	return printed;
 }
@@ -250,12 +247,6 @@ static void print_none(const answer *a, const conclusion *c)
 	print_seldom(a);
 	print_others(a, c);
 	print_needs(a);
-}
-
-static const char *jet_text(jw_part jet)
-{
-	static const char *const texts[JW_JETS] = {"main jet", "pilot jet", "main air jet", "pilot air jet"};
-	return texts[jet];
 }
 
 /* What weighs in beside what was seen. */
@@ -275,26 +266,26 @@ static void print_history(const answer *a)
 	for (int i = 0; i < JW_JETS && used + 64 < sizeof text; i++)
 		if (history->fitted_m[i] > 0)
 			used += (size_t)snprintf(text + used, sizeof text - used, "%sa %s of %.2f mm was fitted", used ? "; " : "",
-			                         jet_text((jw_part)i), history->fitted_m[i] * 1e3);
+			                         part_words_of((jw_part)i)->name, history->fitted_m[i] * 1e3);
 	if (used)
 		text_wrap(stdout, 0, 0, "Weighed beside what was seen: %s.", text);
 }
 
 static void print_engine(const answer *a)
 {
-	if (!a->class)
-		text_wrap(stdout, 0, 0, "%s on %s. %s", jw_profile_name(a->profile), jw_profile_fuel(a->profile), a->about);
-	else
+	if (a->class) {
 		text_wrap(stdout, 0, 0, "%s", a->about);
-	if (a->class)
 		text_wrap(
 		    stdout, 0, 0,
 		    "No profile of this engine: a typical one of the class %s stands in for it, so intervals are wide, and "
 		    "sizes are that engine's, not yours.",
 		    a->class);
-	else if (class_behind(a))
-		text_wrap(stdout, 0, 0, "What is not told of this engine is that of the class %s, so intervals are wide.",
-		          class_behind(a));
+	} else {
+		text_wrap(stdout, 0, 0, "%s on %s. %s", jw_profile_name(a->profile), jw_profile_fuel(a->profile), a->about);
+		if (class_behind(a))
+			text_wrap(stdout, 0, 0, "What is not told of this engine is that of the class %s, so intervals are wide.",
+			          class_behind(a));
+	}
 	print_history(a);
 	printf("\n");
 }

@@ -114,6 +114,10 @@ void json_number_or_null(cli_json *json, const char *key, double value)
 
 void json_text(cli_json *json, const char *key, const char *text)
 {
+	if (!text) {
+		json_null(json, key);
+		return;
+	}
 	member(json, key);
 	write_text(json->out, text);
 }

@@ -24,6 +24,7 @@ void json_array_end(cli_json *json);
 void json_number(cli_json *json, const char *key, double value);
 /* The number, or null where it is 0 (lambda without fuel). */
 void json_number_or_null(cli_json *json, const char *key, double value);
+/* Null where the text is NULL. */
 void json_text(cli_json *json, const char *key, const char *text);
 void json_flag(cli_json *json, const char *key, int flag);
 void json_null(cli_json *json, const char *key);

@@ -5,15 +5,12 @@
 #include <stdarg.h>
 #include <string.h>
 
-enum { LINE_END = 88, PARAGRAPH = 2048 };
+enum { LINE_END = 88, PARAGRAPH = 2048, ITEM = 2 };
 
-void text_wrap(FILE *out, int column, int indent, const char *format, ...)
+static void wrap(FILE *out, int column, int indent, const char *format, va_list list)
 {
 	char paragraph[PARAGRAPH];
-	va_list list;
-	va_start(list, format);
 	vsnprintf(paragraph, sizeof paragraph, format, list);
-	va_end(list);
 	for (char *c = paragraph; *c; c++)
 		if ((unsigned char)*c < 0x20 || *c == 0x7f)
 			*c = ' '; /* what a file says must not steer a terminal */
@@ -32,6 +29,23 @@ void text_wrap(FILE *out, int column, int indent, const char *format, ...)
 		first = 0;
 	}
 	fputc('\n', out);
+}
+
+void text_wrap(FILE *out, int column, int indent, const char *format, ...)
+{
+	va_list list;
+	va_start(list, format);
+	wrap(out, column, indent, format, list);
+	va_end(list);
+}
+
+void text_item(FILE *out, int indent, const char *format, ...)
+{
+	va_list list;
+	va_start(list, format);
+	fprintf(out, "%*s", ITEM, "");
+	wrap(out, ITEM, indent, format, list);
+	va_end(list);
 }
 
 void table_cell(cli_table *table, const char *format, ...)

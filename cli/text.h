@@ -9,6 +9,9 @@
  * cursor stands. Ends with a newline. */
 void text_wrap(FILE *out, int column, int indent, const char *format, ...) __attribute__((format(printf, 4, 5)));
 
+/* The same of an item below a heading: set in by two. */
+void text_item(FILE *out, int indent, const char *format, ...) __attribute__((format(printf, 3, 4)));
+
 enum { TABLE_COLUMNS = 10, TABLE_ROWS = 64, TABLE_CELL = 72 };
 
 /* Cells in rows; the first row is the heading. The first column is set left, the others right unless `left` says so. */

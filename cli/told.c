@@ -299,6 +299,16 @@ static int tool_named(const char *word)
 	return -1;
 }
 
+/* "none, spark_tester, ... or timing_light" */
+static void list_tools(char *text, size_t size)
+{
+	size_t used = 0;
+	for (int tool = 0; tool < JW_TOOL_COUNT; tool++) {
+		const char *gap = !tool ? "" : tool + 1 < JW_TOOL_COUNT ? ", " : " or ";
+		used += (size_t)snprintf(text + used, size - used, "%s%s", gap, jw_tool_name((jw_tool)tool));
+	}
+}
+
 int read_tools(const cli_arguments *arguments, int at_hand[JW_TOOL_COUNT])
 {
 	const char *list = text_of(arguments, "tools", "");
@@ -307,10 +317,11 @@ int read_tools(const cli_arguments *arguments, int at_hand[JW_TOOL_COUNT])
 		memset(at_hand, 0, JW_TOOL_COUNT * sizeof *at_hand);
 	while (has(arguments, "tools") && next_item(&list, &from)) {
 		const int tool = tool_named(from.item);
-		if (tool < 0)
-			return refuse(arguments, &from,
-			              "expected none, spark_tester, compression_gauge, feeler_gauge, spray, new_plug, level_tube, "
-			              "flow_bench, multimeter or timing_light");
+		if (tool < 0) {
+			char expected[320] = "expected ";
+			list_tools(expected + strlen(expected), sizeof expected - strlen(expected));
+			return refuse(arguments, &from, expected);
+		}
 		at_hand[tool] = 1;
 	}
 	return ANSWERED;

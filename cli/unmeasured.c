@@ -108,8 +108,7 @@ void print_unmeasured(const jw_profile *profile, FILE *out)
 	fprintf(out, "How:\n");
 	for (int k = 0; k < w.told; k++) {
 		const char *how = jw_profile_measure(w.dimension[w.best[k]].key);
-		fprintf(out, "  ");
-		text_wrap(out, 2, 4, "%s: %s", w.dimension[w.best[k]].key, how ? how : "measured on the part");
+		text_item(out, 4, "%s: %s", w.dimension[w.best[k]].key, how ? how : "measured on the part");
 	}
 }
 
