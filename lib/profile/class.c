@@ -5,6 +5,9 @@
 
 #include <string.h>
 
+/* A class fits engines from half to twice its displacement. */
+#define SPAN 2.0
+
 #define PINS "with pin gauges, or from its flow on the bench under a stated head"
 #define CALLIPERS "with callipers"
 #define MICROMETER "with a micrometer"
@@ -116,46 +119,103 @@ static const struct dimension *dimension_of(const jw_field *field, const jw_fiel
 	return dimension_at(key);
 }
 
-static int rows_of(const jw_field *field, const void *into)
+static int rows_of(const jw_field *field, const jw_profile *profile)
 {
 	int count = 1;
 	if (field->kind == JW_FIELD_ROWS)
-		memcpy(&count, (const char *)into + field->count, sizeof count);
+		memcpy(&count, (const char *)profile + field->count, sizeof count);
 	return count;
 }
 
-static void scale(const jw_field *field, const jw_field *cell, double ratio, void *into)
+static void scale(const jw_field *field, const jw_field *cell, double ratio, jw_profile *profile)
 {
 	const struct dimension *dimension = dimension_of(field, cell);
 	size_t offset = cell == field ? field->offset : field->offset + cell->offset;
-	for (int i = 0; dimension && i < rows_of(field, into); i++) {
-		double *value = jw_double_at(into, offset + (size_t)i * cell->stride);
+	for (int i = 0; dimension && i < rows_of(field, profile); i++) {
+		double *value = jw_double_at(profile, offset + (size_t)i * cell->stride);
 		*value *= pow(ratio, dimension->power);
 	}
 }
 
-void jw_class_scale(const jw_field *table, const jw_node *root, double ratio, void *into)
+static void scale_all(const jw_node *root, double ratio, jw_profile *profile)
 {
-	for (const jw_field *field = table; field->path; field++) {
+	for (const jw_field *field = jw_engine_fields; field->path; field++) {
 		if (jw_node_find(root, field->path, NULL))
 			continue;
 		if (field->kind == JW_FIELD_QUANTITY)
-			scale(field, field, ratio, into);
+			scale(field, field, ratio, profile);
 		for (const jw_field *cell = field->columns; field->kind == JW_FIELD_ROWS && cell->path; cell++)
-			scale(field, cell, ratio, into);
+			scale(field, cell, ratio, profile);
 	}
 }
 
-jw_unmeasured jw_unmeasured_of(const jw_spread *spread, size_t setup)
+jw_unmeasured jw_unmeasured_of(const jw_profile *profile, const jw_spread *spread)
 {
 	const struct dimension *dimension = dimension_of(spread->field, spread->cell);
 	int column = spread->cell != spread->field;
 	return (jw_unmeasured){.key = dimension ? dimension->key : spread->field->path,
-	                       .offset = spread->field->offset - setup + (column ? spread->cell->offset : 0),
+	                       .offset = spread->field->offset - offsetof(jw_profile, setup) +
+	                                 (column ? spread->cell->offset : 0),
 	                       .stride = spread->cell->stride,
-	                       .count = 1,
+	                       .count = rows_of(spread->field, profile),
 	                       .relative = spread->relative,
 	                       .absolute = spread->absolute};
+}
+
+/* ---- loading ---- */
+
+/* Reads the class into the profile, and keeps what is needed of it. */
+static jw_status read_class(jw_profile *p, const char *path, jw_basis *b, jw_faults *faults)
+{
+	jw_faults_begin(faults, path);
+	jw_status status = jw_tree_load(path, &b->root, faults);
+	if (status)
+		return status;
+	jw_fields_read(jw_engine_fields, b->root, p, faults);
+	if (*p->based_on)
+		jw_fault_at(faults, b->root, "based_on", "stands in a class, expected a file that states everything itself");
+	memcpy(b->spread, p->spread, sizeof b->spread);
+	b->spreads = p->spreads;
+	b->cycle = p->cycle;
+	b->kind = p->setup.carburetor.kind;
+	b->displacement_m3 = jw_displacement(&p->setup.engine);
+	p->spreads = 0;
+	*p->fuel = '\0';
+	return faults->count ? JW_E_SCHEMA : JW_OK;
+}
+
+jw_status jw_class_load(jw_profile *p, const jw_node *root, const char *path, const char *library, jw_basis *b,
+                        jw_faults *faults)
+{
+	static const jw_field name = {.kind = JW_FIELD_NAME, .most = JW_NAME_MOST};
+	const jw_node *node = jw_node_find(root, "based_on", NULL);
+	char class_path[JW_PATH_MOST];
+	jw_faults inner;
+	if (!node)
+		return JW_OK;
+	if (node->kind != JW_NODE_TEXT || !jw_field_accepts(&name, node->text)) {
+		jw_fault_node(faults, node, "is no name of a class, expected a-z, 0-9 and -");
+		return JW_E_SCHEMA;
+	}
+	jw_status status = jw_library_file(library, path, "classes", node->text, class_path, faults);
+	if (status)
+		return status;
+	status = read_class(p, class_path, b, &inner);
+	return status < 0 ? jw_fault_named(faults, root, "based_on", &inner, status) : JW_OK;
+}
+
+void jw_class_scale(jw_profile *p, const jw_node *root, const jw_basis *b, jw_faults *faults)
+{
+	double ratio = jw_displacement(&p->setup.engine) / b->displacement_m3;
+	if (p->setup.carburetor.kind != b->kind)
+		jw_fault_at(faults, root, "carburetor.kind",
+		            "is another than that of the class, expected a class of this kind");
+	if (p->cycle != b->cycle)
+		jw_fault_at(faults, root, "engine.cycle", "is another than that of the class, expected a class of this cycle");
+	if (!(ratio >= 1 / SPAN && ratio <= SPAN))
+		jw_fault_at(faults, root, "based_on",
+		            "is a class of another size, expected half to twice its displacement for each carburetor");
+	scale_all(root, ratio, p);
 }
 
 const char *jw_profile_measure(const char *key)

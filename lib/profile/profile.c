@@ -1,25 +1,9 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "profile/class.h"
-
-#include "base/base.h"
+#include "profile/unmeasured.h"
 
 #include <stdlib.h>
 #include <string.h>
-
-struct jw_profile {
-	int schema, cycle, has_baseline, has_coefficients, slip;
-	char name[JW_TITLE_MOST + 1], about[JW_ABOUT_MOST + 1], fuel[JW_NAME_MOST + 1];
-	jw_setup setup;
-	jw_air_block air; /* of the baseline */
-	jw_baseline baseline;
-	jw_calibration calibration;
-	char based_on[JW_NAME_MOST + 1];
-	jw_spread spread[JW_UNMEASURED]; /* as the file states them */
-	int spreads;
-	jw_unmeasured unmeasured[JW_UNMEASURED]; /* the same, and those of the class for what the file leaves out */
-	int unmeasureds;
-	jw_coefficients stated; /* uncertainty, before that of the unmeasured is added */
-};
 
 /* ---- words ---- */
 
@@ -340,156 +324,6 @@ static jw_status calibrate(jw_profile *p, const jw_node *root, jw_faults *faults
 	return blame(root, &error, status, faults);
 }
 
-/* ---- the class that a profile is based on ---- */
-
-/* What is kept of a class once the profile is read over it. */
-typedef struct basis {
-	jw_node *root;
-	jw_spread spread[JW_UNMEASURED];
-	int spreads, cycle;
-	jw_carburetor_kind kind;
-	double displacement_m3;
-} basis;
-
-/* Reads the class into the profile, and keeps what is needed of it. */
-static jw_status read_class(jw_profile *p, const char *path, basis *b, jw_faults *faults)
-{
-	jw_faults_begin(faults, path);
-	jw_status status = jw_tree_load(path, &b->root, faults);
-	if (status)
-		return status;
-	jw_fields_read(jw_engine_fields, b->root, p, faults);
-	if (*p->based_on)
-		jw_fault_at(faults, b->root, "based_on", "stands in a class, expected a file that states everything itself");
-	memcpy(b->spread, p->spread, sizeof b->spread);
-	b->spreads = p->spreads;
-	b->cycle = p->cycle;
-	b->kind = p->setup.carburetor.kind;
-	b->displacement_m3 = jw_displacement(&p->setup.engine);
-	p->spreads = 0;
-	*p->fuel = '\0';
-	return faults->count ? JW_E_SCHEMA : JW_OK;
-}
-
-static jw_status load_class(jw_profile *p, const jw_node *root, const char *path, const char *library, basis *b,
-                            jw_faults *faults)
-{
-	static const jw_field name = {.kind = JW_FIELD_NAME, .most = JW_NAME_MOST};
-	const jw_node *node = jw_node_find(root, "based_on", NULL);
-	char class_path[JW_PATH_MOST];
-	jw_faults inner;
-	if (!node)
-		return JW_OK;
-	if (node->kind != JW_NODE_TEXT || !jw_field_accepts(&name, node->text)) {
-		jw_fault_node(faults, node, "is no name of a class, expected a-z, 0-9 and -");
-		return JW_E_SCHEMA;
-	}
-	jw_status status = jw_library_file(library, path, "classes", node->text, class_path, faults);
-	if (status)
-		return status;
-	status = read_class(p, class_path, b, &inner);
-	return status < 0 ? jw_fault_named(faults, root, "based_on", &inner, status) : JW_OK;
-}
-
-/* A class of another kind or size says nothing about this engine. */
-static void scale_class(jw_profile *p, const jw_node *root, const basis *b, jw_faults *faults)
-{
-	double ratio = jw_displacement(&p->setup.engine) / b->displacement_m3;
-	if (p->setup.carburetor.kind != b->kind)
-		jw_fault_at(faults, root, "carburetor.kind",
-		            "is another than that of the class, expected a class of this kind");
-	if (p->cycle != b->cycle)
-		jw_fault_at(faults, root, "engine.cycle", "is another than that of the class, expected a class of this cycle");
-	if (!(ratio >= 1 / JW_CLASS_SPAN && ratio <= JW_CLASS_SPAN))
-		jw_fault_at(faults, root, "based_on",
-		            "is a class of another size, expected half to twice its displacement for each carburetor");
-	jw_class_scale(jw_engine_fields, root, ratio, p);
-}
-
-/* ---- what nobody measured ---- */
-
-static int is_dimension(const jw_spread *spread)
-{
-	static const char *const others[] = {"coefficients.", "uncertainty.", "film."};
-	size_t offset = spread->field->offset;
-	for (size_t i = 0; i < sizeof others / sizeof *others; i++)
-		if (!strncmp(spread->field->path, others[i], strlen(others[i])))
-			return 0;
-	return offset >= offsetof(jw_profile, setup) && offset < offsetof(jw_profile, setup) + sizeof(jw_setup);
-}
-
-static int has_spread(const jw_profile *p, const jw_spread *spread)
-{
-	for (int i = 0; i < p->spreads; i++)
-		if (p->spread[i].cell == spread->cell && p->spread[i].field == spread->field)
-			return 1;
-	return 0;
-}
-
-static void add_unmeasured(jw_profile *p, const jw_spread *spread, const jw_node *root, jw_faults *faults)
-{
-	if (!is_dimension(spread)) {
-		jw_fault_at(faults, root, "spread",
-		            "holds what is no dimension, expected keys of engine, intake or carburetor");
-		return;
-	}
-	jw_unmeasured *u = &p->unmeasured[p->unmeasureds];
-	*u = jw_unmeasured_of(spread, offsetof(jw_profile, setup));
-	if (spread->field->kind == JW_FIELD_ROWS)
-		memcpy(&u->count, (const char *)p + spread->field->count, sizeof u->count);
-	p->unmeasureds += u->count > 0;
-}
-
-static void list_unmeasured(jw_profile *p, const jw_node *root, const basis *b, jw_faults *faults)
-{
-	for (int i = 0; i < p->spreads; i++)
-		add_unmeasured(p, &p->spread[i], root, faults);
-	for (int i = 0; i < b->spreads; i++)
-		if (!jw_node_find(root, b->spread[i].field->path, NULL) && !has_spread(p, &b->spread[i]) &&
-		    p->unmeasureds < JW_UNMEASURED)
-			add_unmeasured(p, &b->spread[i], root, faults);
-}
-
-/* Lambda at idle, half and full is known where a baseline or readings tell it. */
-static int is_anchored(const jw_profile *p)
-{
-	return p->has_baseline || p->has_coefficients;
-}
-
-int jw_profile_widened(const jw_profile *profile)
-{
-	return profile->unmeasureds > 0 && !is_anchored(profile);
-}
-
-/* Which coefficient stands for what is not measured, and where. */
-static const struct {
-	jw_range range;
-	size_t coefficient;
-} answers[] = {{JW_IDLE, offsetof(jw_coefficients, pilot)},
-               {JW_HALF, offsetof(jw_coefficients, needle)},
-               {JW_FULL, offsetof(jw_coefficients, main)}};
-
-/* What is not measured is felt as doubt about the circuit that it belongs to: each coefficient doubts as much more as
- * the unmeasured numbers move phi where it rules. A point without a solution tells nothing. */
-static void widen(jw_profile *p)
-{
-	jw_air air;
-	jw_setup known = p->setup;
-	known.uncertainty = (jw_coefficients){0, 0, 0, 0};
-	jw_air_from_humidity(101325, 288.15, 0.5, &air, NULL);
-	for (size_t i = 0; i < sizeof answers / sizeof *answers; i++) {
-		const jw_point *point = &known.range[answers[i].range];
-		jw_coefficients slope;
-		double spread;
-		if (jw_mixture_sensitivity(&known, &air, point, &slope, NULL) < 0 ||
-		    jw_mixture_contributions(&known, &air, point, p->unmeasured, p->unmeasureds, NULL, NULL, &spread, NULL) < 0)
-			continue;
-		double own = fabs(jw_value_at(&slope, answers[i].coefficient));
-		double *u = jw_double_at(&p->setup.uncertainty, answers[i].coefficient);
-		*u = fmin(hypot(*u, spread / fmax(own, 1e-3)), 1);
-	}
-}
-
 /* ---- what a kind of carburetor cannot have ---- */
 
 /* A block that would be read and then used by nobody. */
@@ -520,7 +354,7 @@ static void refuse_foreign(const jw_profile *p, const jw_node *root, jw_faults *
 /* ---- all of it ---- */
 
 /* Faults that do not depend on each other are all found before the first step that needs a sound profile. */
-static jw_status fill_over(jw_profile *p, const jw_node *root, const char *path, const char *library, const basis *b,
+static jw_status fill_over(jw_profile *p, const jw_node *root, const char *path, const char *library, const jw_basis *b,
                            jw_faults *faults)
 {
 	jw_status air = JW_OK, fuel = JW_OK;
@@ -530,8 +364,8 @@ static jw_status fill_over(jw_profile *p, const jw_node *root, const char *path,
 	p->has_coefficients = jw_node_find(root, "coefficients", NULL) != NULL;
 	jw_fields_read_over(jw_engine_fields, root, b->root, p, faults);
 	if (b->root)
-		scale_class(p, root, b, faults);
-	list_unmeasured(p, root, b, faults);
+		jw_class_scale(p, root, b, faults);
+	jw_unmeasured_list(p, root, b, faults);
 	refuse_foreign(p, root, faults);
 	if (p->has_baseline)
 		air = jw_air_from_block(&p->air, jw_engine_fields, root, "baseline", &p->baseline.air, faults);
@@ -548,19 +382,28 @@ static jw_status fill_over(jw_profile *p, const jw_node *root, const char *path,
 		return status;
 	p->stated = p->setup.uncertainty;
 	if (jw_profile_widened(p))
-		widen(p);
+		jw_unmeasured_widen(p);
 	return status | air | fuel;
 }
 
 static jw_status fill(void *into, const jw_node *root, const char *path, const char *library, jw_faults *faults)
 {
 	jw_profile *p = into;
-	basis b = {0};
+	jw_basis b = {0};
 	p->setup.coefficient = (jw_coefficients){1, 1, 1, 1};
-	jw_status status = load_class(p, root, path, library, &b, faults);
+	jw_status status = jw_class_load(p, root, path, library, &b, faults);
 	if (status >= 0)
 		status = fill_over(p, root, path, library, &b, faults);
 	jw_tree_free(b.root);
+	return status;
+}
+
+static jw_status hand_over(jw_profile *loaded, jw_status status, jw_profile **profile)
+{
+	if (status < 0)
+		jw_profile_free(loaded);
+	else
+		*profile = loaded;
 	return status;
 }
 
@@ -568,24 +411,14 @@ jw_status jw_profile_load(const char *path, const char *library, jw_profile **pr
 {
 	if (!path || !profile || !faults)
 		return JW_E_ARGUMENT;
-	jw_profile *p = calloc(1, sizeof *p);
-	jw_status status = jw_file_read(path, library, fill, p, faults);
-	if (status < 0)
-		jw_profile_free(p);
-	else
-		*profile = p;
-	return status;
+	jw_profile *loaded = calloc(1, sizeof *loaded);
+	return hand_over(loaded, jw_file_read(path, library, fill, loaded, faults), profile);
 }
 
 jw_status jw_profile_parse(const char *text, const char *library, jw_profile **profile, jw_faults *faults)
 {
-	jw_profile *p = calloc(1, sizeof *p);
-	jw_status status = jw_text_read(text, library, fill, p, faults);
-	if (status < 0)
-		jw_profile_free(p);
-	else
-		*profile = p;
-	return status;
+	jw_profile *loaded = calloc(1, sizeof *loaded);
+	return hand_over(loaded, jw_text_read(text, library, fill, loaded, faults), profile);
 }
 
 const char *jw_profile_carburetor(const jw_profile *profile)
@@ -631,23 +464,6 @@ const jw_calibration *jw_profile_calibration(const jw_profile *profile)
 const char *jw_profile_based_on(const jw_profile *profile)
 {
 	return *profile->based_on ? profile->based_on : NULL;
-}
-
-const jw_unmeasured *jw_profile_unmeasured(const jw_profile *profile, int *count)
-{
-	*count = profile->unmeasureds;
-	return profile->unmeasured;
-}
-
-jw_status jw_profile_contributions(const jw_profile *profile, const jw_air *air, const jw_point *point,
-                                   double *contribution, double *relative, jw_error *error)
-{
-	jw_setup setup = profile->setup;
-	const jw_air *known = profile->has_baseline ? &profile->baseline.air : air;
-	if (jw_profile_widened(profile))
-		setup.uncertainty = profile->stated;
-	return jw_mixture_contributions(&setup, air, point, profile->unmeasured, profile->unmeasureds,
-	                                is_anchored(profile) ? known : NULL, contribution, relative, error);
 }
 
 jw_status jw_profile_with(const jw_profile *profile, const jw_setup *setup, jw_profile **variant)
