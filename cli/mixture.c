@@ -20,6 +20,7 @@ static const cli_option mixture_options[] = {
      "the level that the fuel supply holds in the bowl, and how long a full bowl lasts"},
     {"cycle", OPTION_FLAG, 0, 0, 0, NULL,
      "also follow each point over the crank angle: pulses, filling, back flow, inertia of the fuel"},
+    {"svg", OPTION_TEXT, 0, 0, 0, "cycle.svg", "with --cycle: draw pressures and flows over the crank angle there"},
     {0},
 };
 
@@ -221,13 +222,20 @@ static void print_supply(const solved *at, int points)
 	printf("\n");
 }
 
-static void print_cycle(const jw_setup *setup, const solved *at, int points)
+/* The points over the crank angle, in a row; NULL where none was followed. */
+static const cycle_answer *cycles_of(const solved *at, int points)
 {
 	static cycle_answer answer[JW_RANGE_COUNT];
-	if (!at->cycle.done)
-		return;
 	for (int i = 0; i < points; i++)
 		answer[i] = at[i].cycle;
+	return at->cycle.done ? answer : NULL;
+}
+
+static void print_cycle(const jw_setup *setup, const solved *at, int points)
+{
+	const cycle_answer *answer = cycles_of(at, points);
+	if (!answer)
+		return;
 	cycle_print(setup, answer, points, stdout);
 	printf("\n");
 }
@@ -306,7 +314,9 @@ static int answer(const cli_arguments *arguments, const jw_profile *profile, jw_
 		print_json(profile, &air, at, points);
 	else
 		print_text(arguments, profile, &air, at, points);
-	return answered(arguments, status, at_range);
+	if (has(arguments, "svg"))
+		code = cycle_draw(arguments, profile, cycles_of(at, points), points);
+	return code == ANSWERED ? answered(arguments, status, at_range) : code;
 }
 
 static int run(const cli_arguments *arguments)
@@ -315,6 +325,8 @@ static int run(const cli_arguments *arguments)
 	if (has(arguments, "speed") != has(arguments, "throttle"))
 		return wrong_use(arguments->command,
 		                 "--speed and --throttle belong together; without both, every range is shown");
+	if (has(arguments, "svg") && !has(arguments, "cycle"))
+		return wrong_use(arguments->command, "--svg draws what --cycle follows; give both");
 	if (has(arguments, "enrichener") && has(arguments, "running-for"))
 		return wrong_use(arguments->command, "--enrichener and --running-for both say how far the enrichener is open");
 	jw_profile *profile = load_profile(arguments->operand[0], &status);
