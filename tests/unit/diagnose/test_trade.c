@@ -163,3 +163,24 @@ Test(trade, stood_for_months)
 	}
 	cr_expect(share[1] > 2 * share[0] && share[1] > 0.5, "%g, in daily use %g", share[1], share[0]);
 }
+
+/* What does not react to outside fuel though its spark is good lacks compression, by elimination. */
+Test(trade, compression_is_left)
+{
+	static const char *const engines[] = {"courier-150", "trail-250", "pump-200"};
+	for (size_t e = 0; e < sizeof engines / sizeof *engines; e++) {
+		const jw_setup setup = bundled(engines[e]);
+		jw_case known = {.air = mild_air(), .history = {.months_standing = 1}};
+		add(&known, "does_not_start");
+		add(&known, "cranks_well");
+		add(&known, "spark_strong");
+		add(&known, "outside_fuel_changes_nothing");
+		jw_report *report = explained(&setup, &known);
+		for (int n = 0; n < JW_NEED_COUNT; n++)
+			cr_expect(n == JW_NEED_COMPRESSION ||
+			              jw_report_need(report, (jw_need)n) < jw_report_need(report, JW_NEED_COMPRESSION),
+			          "%s: %s %g, compression %g", engines[e], jw_need_name((jw_need)n),
+			          jw_report_need(report, (jw_need)n), jw_report_need(report, JW_NEED_COMPRESSION));
+		jw_report_free(report);
+	}
+}
