@@ -44,18 +44,11 @@ static const double contradicts = 3.0;
 
 static int clashes(const jw_evidence *a, const jw_evidence *b)
 {
+	if (a->kind != b->kind)
+		return jw_evidence_settles(a, b) < 0 || jw_evidence_settles(b, a) < 0;
 	if (a->range != b->range || a->answer == JW_UNKNOWN || b->answer == JW_UNKNOWN)
 		return 0;
-	const jw_evidence_row *row = jw_evidence_row_at(a->kind);
-	if (a->kind == b->kind)
-		return row->kind.takes_value ? jw_readings_apart(a, b) > contradicts : a->answer != b->answer;
-	const char *not_a = jw_evidence_row_at(a->kind)->opposite, *not_b = jw_evidence_row_at(b->kind)->opposite;
-	int opposite =
-	    (not_a && jw_evidence_kind_find(not_a) == b->kind) || (not_b && jw_evidence_kind_find(not_b) == a->kind);
-	if (!opposite || a->answer != JW_YES || b->answer != JW_YES)
-		return 0;
-	const jw_evidence *read = row->gauge ? a : jw_evidence_row_at(b->kind)->gauge ? b : NULL;
-	return !read || jw_reads_faulty(read);
+	return jw_evidence_row_at(a->kind)->gauge ? jw_readings_apart(a, b) > contradicts : a->answer != b->answer;
 }
 
 int jw_case_conflicts(const jw_case *known, jw_conflict *conflict)

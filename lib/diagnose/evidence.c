@@ -157,6 +157,65 @@ static double answered(const jw_evidence *seen, double yes)
 	return seen->answer == JW_NO ? 1 - yes : yes;
 }
 
+/* ---- what says the same ---- */
+
+static int is_named(const char *id, const jw_evidence_row *row)
+{
+	return id && strcmp(id, row->kind.id) == 0;
+}
+
+static int rules_out(const jw_evidence_row *row, const jw_evidence_row *other)
+{
+	return is_named(row->opposite, other) || is_named(row->against[0], other) || is_named(row->against[1], other);
+}
+
+/* How many times as likely a reading must be on the one engine than on the other to stand for words. */
+static const double plainly = 3.0;
+
+/* Words that a reading stands for. */
+static jw_answer read_as(const jw_evidence *seen, const jw_evidence_row *words)
+{
+	const jw_evidence_row *row = jw_evidence_row_at(seen->kind);
+	const int good = is_named(row->opposite, words), bad = is_named(row->implies, words);
+	if (!(good || bad) || row->gauge->on_bench)
+		return JW_UNKNOWN;
+	const double faulty = hit_faulty(seen), sound = hit_sound(seen);
+	if (faulty < plainly * sound && sound < plainly * faulty)
+		return JW_UNKNOWN;
+	return (faulty > sound) == bad ? JW_YES : JW_NO;
+}
+
+/* What must be answered of other words, given these. */
+static jw_answer follows(const jw_evidence *seen, const jw_evidence_row *words)
+{
+	const jw_evidence_row *row = jw_evidence_row_at(seen->kind);
+	if (row->gauge)
+		return read_as(seen, words);
+	if (seen->answer == JW_YES && (rules_out(row, words) || rules_out(words, row)))
+		return JW_NO;
+	if (seen->answer == JW_YES && is_named(row->implies, words))
+		return JW_YES;
+	return seen->answer == JW_NO && is_named(words->implies, row) ? JW_NO : JW_UNKNOWN;
+}
+
+/* Of the engine as a whole, whatever the throttle. */
+static int is_whole(const jw_evidence_row *row)
+{
+	return !row->kind.takes_range && row->kind.range == JW_RANGE_COUNT;
+}
+
+int jw_evidence_settles(const jw_evidence *a, const jw_evidence *b)
+{
+	const jw_evidence_row *row = jw_evidence_row_at(a->kind), *words = jw_evidence_row_at(b->kind);
+	const int together = a->range == b->range || is_whole(row) || is_whole(words);
+	if (row == words || words->gauge || !together || a->answer == JW_UNKNOWN || b->answer == JW_UNKNOWN)
+		return 0;
+	const jw_answer must = follows(a, words);
+	return must == JW_UNKNOWN ? 0 : must == b->answer ? 1 : -1;
+}
+
+/* ---- likelihoods ---- */
+
 /* Two reasons for the same, or, of what is good, two conditions. */
 static double both_ways(const jw_evidence_row *row, double first, double second)
 {

@@ -67,7 +67,9 @@ struct jw_evidence_row {
 	double other;                /* how many engines that ail from something unnamed show it */
 	int plain;                   /* hardly anybody mistakes it */
 	int good;                    /* nothing is wrong where it is seen */
-	const char *opposite;        /* what cannot be so at once, in the same range; NULL: nothing */
+	const char *opposite;        /* another answer to the same question, in the same range; NULL: there is none */
+	const char *against[2];      /* what else cannot be so at once */
+	const char *implies;         /* what is so wherever this is; of a reading, wherever it reads as on a faulty engine */
 };
 
 /* Row of the vocabulary, or NULL outside. */
@@ -105,6 +107,9 @@ double jw_reads_off(const jw_evidence_row *row, const jw_signs *signs, double to
 
 /* Whether a reading is nearer to what a faulty engine reads than to a sound one; 0 of the mixture, and of words. */
 int jw_reads_faulty(const jw_evidence *seen);
+
+/* What one piece of evidence says of another kind: 1 that it is as it was answered, -1 that it cannot be, 0 nothing. */
+int jw_evidence_settles(const jw_evidence *a, const jw_evidence *b);
 
 /* How far two readings of one kind are apart, in standard uncertainties of their difference. */
 double jw_readings_apart(const jw_evidence *a, const jw_evidence *b);

@@ -74,13 +74,25 @@ static void merge_readings(const jw_case *known, jw_inquiry *inquiry, int fact)
 	}
 }
 
+/* The piece that says all that another says, and perhaps more; that one itself where there is none. */
+static int fullest(const jw_case *known, int piece)
+{
+	const jw_evidence seen = jw_evidence_read(&known->evidence[piece]);
+	for (int i = 0; i < known->evidences; i++) {
+		const jw_evidence more = jw_evidence_read(&known->evidence[i]);
+		if (jw_evidence_settles(&more, &seen) > 0)
+			return fullest(known, i);
+	}
+	return piece;
+}
+
 static void gather_range(const jw_case *known, jw_inquiry *inquiry, jw_range range)
 {
 	inquiry->first[range] = inquiry->facts;
 	inquiry->reading[range] = -1;
 	for (int i = 0; i < known->evidences; i++) {
 		jw_evidence seen = jw_evidence_read(&known->evidence[i]);
-		if (seen.range != range || seen.answer == JW_UNKNOWN)
+		if (seen.range != range || seen.answer == JW_UNKNOWN || fullest(known, i) != i)
 			continue;
 		const jw_evidence_row *row = jw_evidence_row_at(seen.kind);
 		int fact = same_fact(inquiry, &seen);
@@ -110,6 +122,8 @@ jw_status jw_inquiry_open(const jw_setup *healthy, const jw_case *known, jw_inqu
 		status = jw_both(status, solve_sound(inquiry, (jw_range)r, error));
 	}
 	inquiry->first[JW_RANGE_COUNT] = inquiry->facts;
+	for (int i = 0; i < known->evidences; i++)
+		inquiry->fact_of[i] = inquiry->fact_of[fullest(known, i)];
 	jw_draw_deviates(inquiry->draw);
 	return status;
 }

@@ -138,7 +138,9 @@ Test(evidence, opposites)
 {
 	for (int i = 0; i < jw_evidence_kind_count(); i++) {
 		const jw_evidence_row *row = jw_evidence_row_at(i);
-		cr_expect(!row->opposite || jw_evidence_kind_find(row->opposite) >= 0, "%s", row->kind.id);
+		const char *const named[] = {row->opposite, row->against[0], row->against[1], row->implies};
+		for (int k = 0; k < 4; k++)
+			cr_expect(!named[k] || jw_evidence_kind_find(named[k]) >= 0, "%s: %s", row->kind.id, named[k]);
 		cr_expect((row->gauge != NULL) == row->kind.takes_value, "%s", row->kind.id);
 		cr_expect(row->shape || row->gauge, "%s", row->kind.id);
 		cr_expect(row->needs || (row->sound > 0 && row->sound < 1), "%s", row->kind.id);

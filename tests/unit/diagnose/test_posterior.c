@@ -494,6 +494,75 @@ Test(report, names_contradictions)
 	jw_report_free(report);
 }
 
+/* Two words that cannot both be so, whatever words they are; -1: the second denied. */
+Test(report, names_what_rules_out_another)
+{
+	static const struct {
+		const char *seen, *other;
+		jw_range at;
+		int denied, conflicts;
+	} rows[] = {
+	    {"outside_fuel_fires", "spark_none", JW_IDLE, 0, 1},
+	    {"any_sign_of_life", "spark_none", JW_IDLE, 0, 1},
+	    {"outside_fuel_fires", "any_sign_of_life", JW_IDLE, 1, 1},
+	    {"outside_fuel_fires", "any_sign_of_life", JW_IDLE, 0, 0},
+	    {"idles_well", "hunts", JW_IDLE, 0, 1},
+	    {"idles_well", "hunts", JW_HALF, 0, 0},
+	    {"plug_normal", "plug_black", JW_FULL, 0, 1},
+	    {"plug_normal", "plug_wet", JW_IDLE, 0, 1},
+	    {"does_not_start", "starts_only_with_enrichener", JW_IDLE, 0, 1},
+	    {"idle_too_slow", "high_idle", JW_IDLE, 0, 1},
+	    {"spark_none", "spark_strong", JW_IDLE, 1, 0},
+	};
+	jw_setup setup = scooter();
+	for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+		jw_case known = flat_case();
+		see(&known, rows[i].seen, JW_IDLE);
+		see(&known, rows[i].other, rows[i].at);
+		known.evidence[1].answer = rows[i].denied ? JW_NO : JW_YES;
+		jw_report *report = explained(&setup, &known);
+		cr_expect_eq(jw_report_conflicts(report), rows[i].conflicts, "%s, %s", rows[i].seen, rows[i].other);
+		jw_report_free(report);
+	}
+}
+
+/* What follows from something that was seen, or read, says nothing more. */
+Test(report, what_follows_is_no_second_fact)
+{
+	static const struct {
+		const char *seen;
+		double value;
+		const char *follows;
+		jw_range at;
+		jw_answer answer;
+	} rows[] = {
+	    {"spark_none", 0, "spark_strong", JW_IDLE, JW_NO},
+	    {"plug_normal", 0, "plug_black", JW_FULL, JW_NO},
+	    {"outside_fuel_fires", 0, "any_sign_of_life", JW_IDLE, JW_YES},
+	    {"outside_fuel_changes_nothing", 0, "outside_fuel_fires", JW_IDLE, JW_NO},
+	    {"compression", 450e3, "compression_low", JW_IDLE, JW_YES},
+	    {"compression", 450e3, "compression_good", JW_IDLE, JW_NO},
+	    {"compression", 1100e3, "compression_low", JW_IDLE, JW_NO},
+	    {"bowl_drain", 0.3e-6, "bowl_drain_weak", JW_IDLE, JW_YES},
+	};
+	jw_setup setup = scooter();
+	for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+		jw_case known = flat_case();
+		see(&known, "does_not_start", JW_IDLE);
+		see_value(&known, rows[i].seen, JW_IDLE, rows[i].value, 0);
+		jw_case more = known;
+		see(&more, rows[i].follows, rows[i].at);
+		more.evidence[2].answer = rows[i].answer;
+		jw_report *a = explained(&setup, &known), *b = explained(&setup, &more);
+		for (int k = 0; k < jw_report_findings(a); k++)
+			JW_NEAR_ABS(probability_of(b, cause_of(a, k)), jw_report_finding(a, k)->probability, 1e-12);
+		const jw_finding *top = jw_report_finding(b, 0);
+		cr_expect_eq(top->explained[2].likelihood, top->explained[1].likelihood, "%s", rows[i].follows);
+		jw_report_free(a);
+		jw_report_free(b);
+	}
+}
+
 Test(report, refuses)
 {
 	jw_setup setup = scooter(), bad = setup;

@@ -139,6 +139,10 @@ Test(readings, contradictions_are_named)
 	    {"compression", JW_IDLE, 400e3, "compression_good", JW_IDLE, 0, 1},
 	    {"compression", JW_IDLE, 1100e3, "compression_good", JW_IDLE, 0, 0},
 	    {"bowl_drain", JW_IDLE, 0.3e-6, "bowl_fills_freely", JW_IDLE, 0, 1},
+	    {"compression", JW_IDLE, 1100e3, "compression_low", JW_IDLE, 0, 1},
+	    {"compression", JW_IDLE, 770e3, "compression_low", JW_IDLE, 0, 0},
+	    {"compression", JW_IDLE, 770e3, "compression_good", JW_IDLE, 0, 0},
+	    {"compression_hot", JW_IDLE, 400e3, "compression_good", JW_IDLE, 0, 0},
 	};
 	for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
 		jw_case known = {.air = mild_air()};
