@@ -59,7 +59,7 @@ typedef struct jw_evidence {
 	jw_range range;
 	double value;       /**< readings only: SI, within the limits of its kind */
 	double uncertainty; /**< readings only: standard, of the value, SI, 0..the kind's greatest value; 0 takes the usual
-	                         one of its kind */
+	                       one of its kind, and none is finer than a hundredth of that */
 	jw_answer answer;   /**< readings are JW_YES or JW_UNKNOWN */
 } jw_evidence;
 

@@ -36,14 +36,23 @@ const char *jw_answer_name(jw_answer answer)
 	return (unsigned)answer < JW_ANSWER_COUNT ? names[answer] : NULL;
 }
 
+/* Share of the usual uncertainty that no instrument goes below. */
+static const double finest = 0.01;
+
+static double uncertainty_of(const jw_gauge *gauge, const jw_evidence *seen)
+{
+	const double usual = gauge->usual + gauge->usual_share * seen->value;
+	return seen->uncertainty > 0 ? fmax(seen->uncertainty, finest * usual) : usual;
+}
+
 jw_evidence jw_evidence_read(const jw_evidence *seen)
 {
 	const jw_evidence_row *row = jw_evidence_row_at(seen->kind);
 	jw_evidence read = *seen;
 	if (!row->kind.takes_range)
 		read.range = row->kind.range < JW_RANGE_COUNT ? row->kind.range : JW_IDLE;
-	if (row->gauge && !(read.uncertainty > 0))
-		read.uncertainty = row->gauge->usual + row->gauge->usual_share * read.value;
+	if (row->gauge)
+		read.uncertainty = uncertainty_of(row->gauge, seen);
 	return read;
 }
 

@@ -563,6 +563,32 @@ Test(report, what_follows_is_no_second_fact)
 	}
 }
 
+static double sound_after(const char *id, jw_range range, jw_answer answer)
+{
+	jw_setup setup = scooter();
+	jw_case known = {.air = mild_air()};
+	see(&known, id, range);
+	known.evidence[0].answer = answer;
+	jw_report *report = explained(&setup, &known);
+	double sound = 0;
+	for (int i = 0; i < jw_report_hypotheses(report); i++)
+		if (jw_report_hypothesis(report, i)->kind == JW_HYPOTHESIS_SOUND)
+			sound = jw_report_hypothesis(report, i)->probability;
+	jw_report_free(report);
+	return sound;
+}
+
+/* What engines in order do is no complaint, so that nothing may be wrong. */
+Test(report, what_is_no_complaint)
+{
+	cr_expect(sound_after("all_cylinders_alike", JW_IDLE, JW_YES) > 0.5);
+	cr_expect(sound_after("all_cylinders_alike", JW_IDLE, JW_NO) < 0.2);
+	cr_expect(sound_after("needs_no_enrichener_cold", JW_IDLE, JW_NO) > 0.5);
+	cr_expect(sound_after("enrichener_worsens", JW_FULL, JW_YES) > 0.5);
+	cr_expect(sound_after("flat", JW_FULL, JW_NO) > 0.5);
+	cr_expect(sound_after("flat", JW_FULL, JW_YES) < 0.2);
+}
+
 Test(report, refuses)
 {
 	jw_setup setup = scooter(), bad = setup;

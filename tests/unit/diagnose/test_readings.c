@@ -182,3 +182,26 @@ Test(readings, merged_on_their_scale)
 	JW_NEAR_ABS(merged.value, -2.5e-3, 1e-15);
 	JW_NEAR_REL(merged.uncertainty, 1e-3 / sqrt(2), 1e-12);
 }
+
+/* An uncertainty next to nothing is no instrument's, and leaves every number finite. */
+Test(readings, none_is_exact)
+{
+	static const struct {
+		const char *id;
+		double value;
+	} rows[] = {{"lambda", 1.3}, {"level", -3e-3}, {"compression", 900e3}, {"pilot_jet_bore", 0.4e-3}};
+	const jw_setup setup = scooter();
+	for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+		jw_case known = {.air = mild_air()};
+		see(&known, "flat", JW_FULL);
+		see_value(&known, rows[i].id, JW_FULL, rows[i].value, 1e-300);
+		see_value(&known, rows[i].id, JW_FULL, rows[i].value * 1.01, 1e-300);
+		jw_report *report = explained(&setup, &known);
+		for (int f = 0; f < jw_report_findings(report); f++) {
+			const jw_finding *finding = jw_report_finding(report, f);
+			cr_expect(isfinite(finding->probability) && isfinite(finding->explained[1].likelihood), "%s", rows[i].id);
+			cr_expect(isfinite(finding->lambda_now[JW_FULL].value), "%s", rows[i].id);
+		}
+		jw_report_free(report);
+	}
+}
