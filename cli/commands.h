@@ -6,6 +6,6 @@
 #include "options.h"
 
 extern const cli_command explain_command, mixture_command, restrict_command, jet_command, air_command, check_command,
-    list_command, fit_command, snap_command, balance_command;
+    list_command, fit_command, snap_command, balance_command, rejet_command;
 
 #endif

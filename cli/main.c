@@ -7,8 +7,9 @@
 #include <string.h>
 
 static const cli_command *const commands[] = {
-    &explain_command, &mixture_command, &snap_command, &balance_command, &restrict_command,
-    &jet_command,     &air_command,     &fit_command,  &check_command,   &list_command,
+    &explain_command,  &rejet_command, &mixture_command, &snap_command,  &balance_command,
+    &restrict_command, &jet_command,   &air_command,     &fit_command,   &check_command,
+    &list_command,
 };
 enum { COMMANDS = sizeof commands / sizeof *commands };
 

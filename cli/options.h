@@ -21,7 +21,7 @@ typedef struct cli_option {
 	const char *help;
 } cli_option;
 
-enum { GROUPS = 4, OPTIONS_MAX = 24, OPERANDS_MAX = 2 };
+enum { GROUPS = 4, OPTIONS_MAX = 48, OPERANDS_MAX = 2 };
 
 typedef struct cli_arguments cli_arguments;
 

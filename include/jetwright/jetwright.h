@@ -16,6 +16,7 @@
 #include <jetwright/jet.h>
 #include <jetwright/point.h>
 #include <jetwright/profile.h>
+#include <jetwright/rejet.h>
 #include <jetwright/status.h>
 #include <jetwright/supply.h>
 #include <jetwright/transient.h>

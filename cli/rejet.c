@@ -1,0 +1,52 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* rejet: what to fit after a change of engine, intake, carburetor, fuel or air. */
+#include "ambient.h"
+#include "commands.h"
+#include "files.h"
+#include "rejet.h"
+#include "show.h"
+
+static int answer(const cli_arguments *arguments, rejet_asked *asked)
+{
+	jw_error error = {0};
+	int code = rejet_read(arguments, asked);
+	if (code != ANSWERED)
+		return code;
+	jw_status status = jw_rejet(&asked->request, &asked->answer, &error);
+	if (status < 0)
+		return library_error(arguments->command, status, &error);
+	asked->status |= status;
+	if (has(arguments, "json"))
+		rejet_json(asked);
+	else
+		rejet_text(asked);
+	return answered(arguments, asked->status, NULL);
+}
+
+static int run(const cli_arguments *arguments)
+{
+	rejet_asked asked = {0};
+	jw_profile *profile = load_profile(arguments->operand[0], &asked.status);
+	if (!profile)
+		return FAILED;
+	asked.profile = profile;
+	int code = answer(arguments, &asked);
+	jw_profile_free(asked.other);
+	jw_profile_free(profile);
+	return code;
+}
+
+const cli_command rejet_command = {
+    .name = "rejet",
+    .operands = "PROFILE",
+    .operands_min = 1,
+    .operands_max = 1,
+    .summary = "what to fit after a change of engine, intake, carburetor, fuel or air",
+    .details = "What changes do to the mixture of every range when the jets stay, which of them does how much, and "
+               "why. PROFILE "
+               "is the engine as it ran right, in the air of its baseline; what options name is as it is now, the rest "
+               "as it was.",
+    .groups = {rejet_options, air_options},
+    .example = "rejet courier-150 --bore 61mm --filter open --altitude 1600m --temperature 30C",
+    .run = run,
+};

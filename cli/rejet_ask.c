@@ -1,0 +1,278 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* What was changed, from options. */
+#include "ambient.h"
+#include "files.h"
+#include "rejet.h"
+#include "show.h"
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+const cli_option rejet_options[] = {
+    {"bore", OPTION_QUANTITY, JW_LENGTH, 20e-3, 150e-3, "61mm",
+     "bore of the cylinders; compression stays unless given"},
+    {"stroke", OPTION_QUANTITY, JW_LENGTH, 20e-3, 200e-3, "62mm", "stroke"},
+    {"cylinders", OPTION_QUANTITY, JW_NUMBER, 1, 16, "2", "cylinders on one carburetor"},
+    {"compression", OPTION_QUANTITY, JW_NUMBER, 4, 18, "11", "compression ratio"},
+    {"filling", OPTION_TEXT, 0, 0, 0, "half=1.02,full=1.08",
+     "volumetric efficiency times a factor, for camshaft, ports or exhaust: one for all speeds, or one for the speed "
+     "of "
+     "each range named, 1 for the others"},
+    {"exhaust", OPTION_TEXT, 0, 0, 0, "freer", "a freer exhaust; --filling says by how much it fills better"},
+    {"filter", OPTION_TEXT, 0, 0, 0, "open",
+     "open (an open filter, a tenth of the loss), removed (no filter, no airbox), or its loss as a pressure at the air "
+     "flow that the profile states"},
+    {"throat", OPTION_QUANTITY, JW_LENGTH, 5e-3, 80e-3, "24mm",
+     "bore of the carburetor's throat, plate and slide in proportion, jets as they are"},
+    {"carburetor", OPTION_TEXT, 0, 0, 0, "twin-480", "the carburetor of another profile with its jets"},
+    {"bowl-vent", OPTION_TEXT, 0, 0, 0, "airbox", "what the bowl is vented to: atmosphere or airbox"},
+    {"diaphragm-reference", OPTION_TEXT, 0, 0, 0, "airbox",
+     "what the upper side of a floating slide is vented to: atmosphere or airbox"},
+    {"fuel", OPTION_TEXT, 0, 0, 0, "e85", "fuel, by name or file"},
+    {"premix", OPTION_TEXT, 0, 0, 0, "1:40", "oil to petrol in the tank, or the oil's share as 2.5%"},
+    {"season", OPTION_TEXT, 0, 0, 0, "winter",
+     "spring (12 C, 65 %), summer (28 C, 55 %), autumn (10 C, 80 %) or winter (0 C, 85 % relative humidity)"},
+    {0},
+};
+
+/* Of a temperate place, invented. */
+static const struct season {
+	const char *name;
+	double celsius, humidity;
+} seasons[] = {{"spring", 12, 0.65}, {"summer", 28, 0.55}, {"autumn", 10, 0.80}, {"winter", 0, 0.85}};
+enum { SEASONS = sizeof seasons / sizeof *seasons };
+
+static const char *const vents[JW_VENT_COUNT] = {[JW_VENT_ATMOSPHERE] = "atmosphere", [JW_VENT_AIRBOX] = "airbox"};
+
+/* ---- reading ---- */
+
+static jw_rejet_change *add(rejet_asked *asked, jw_rejet_kind kind)
+{
+	jw_rejet_change *change = &asked->change[asked->request.changes++];
+	*change = (jw_rejet_change){.kind = kind};
+	return change;
+}
+
+/* Options whose quantity is the value of a change. */
+static const struct {
+	const char *option;
+	jw_rejet_kind kind;
+} quantities[] = {{"bore", JW_REJET_BORE},
+                  {"stroke", JW_REJET_STROKE},
+                  {"cylinders", JW_REJET_CYLINDERS},
+                  {"compression", JW_REJET_COMPRESSION},
+                  {"throat", JW_REJET_THROAT}};
+
+static int read_quantities(const cli_arguments *arguments, rejet_asked *asked)
+{
+	for (size_t i = 0; i < sizeof quantities / sizeof *quantities; i++)
+		if (has(arguments, quantities[i].option))
+			add(asked, quantities[i].kind)->value = value_of(arguments, quantities[i].option, 0);
+	if (has(arguments, "cylinders") &&
+	    value_of(arguments, "cylinders", 0) != floor(value_of(arguments, "cylinders", 0)))
+		return wrong_use(arguments->command, "--cylinders %s: expected a whole number",
+		                 text_of(arguments, "cylinders", ""));
+	return ANSWERED;
+}
+
+static int read_vent(const cli_arguments *arguments, const char *option, jw_rejet_kind kind, rejet_asked *asked)
+{
+	if (!has(arguments, option))
+		return ANSWERED;
+	for (int v = 0; v < JW_VENT_COUNT; v++)
+		if (!strcmp(vents[v], text_of(arguments, option, ""))) {
+			add(asked, kind)->value = v;
+			return ANSWERED;
+		}
+	return wrong_use(arguments->command, "--%s %s: expected atmosphere or airbox", option,
+	                 text_of(arguments, option, ""));
+}
+
+static int read_filter(const cli_arguments *arguments, rejet_asked *asked)
+{
+	const char *word = text_of(arguments, "filter", NULL);
+	const jw_setup *setup = jw_profile_setup(asked->profile);
+	jw_setup open = *setup;
+	if (!word)
+		return ANSWERED;
+	double loss = 0;
+	jw_change_apply(&open, JW_CHANGE_FILTER_OPEN, NULL);
+	if (!strcmp(word, "open"))
+		loss = open.carburetor.intake.loss_pa;
+	else if (strcmp(word, "removed") &&
+	         (jw_quantity_parse(word, JW_PRESSURE, &loss, NULL) < 0 || loss < 0 || loss > 20e3))
+		return wrong_use(arguments->command,
+		                 "--filter %s: expected open, removed, or a loss of 0 to 20 kPa such as 300Pa", word);
+	add(asked, JW_REJET_FILTER)->value = loss;
+	return ANSWERED;
+}
+
+/* "full=1.08" or "1.05", `length` long. */
+static int read_factor(const char *item, size_t length, double *factor)
+{
+	char text[48];
+	snprintf(text, sizeof text, "%.*s", (int)length, item);
+	char *equals = strchr(text, '=');
+	double value;
+	if (length >= sizeof text || jw_quantity_parse(equals ? equals + 1 : text, JW_NUMBER, &value, NULL) < 0 ||
+	    !(value >= 0.3 && value <= 3))
+		return 0;
+	if (equals)
+		*equals = '\0';
+	int found = 0;
+	for (int r = 0; r < JW_RANGE_COUNT; r++)
+		if (!equals || !strcmp(text, jw_range_name((jw_range)r))) {
+			factor[r] *= value;
+			found = 1;
+		}
+	return found;
+}
+
+static int read_filling(const cli_arguments *arguments, rejet_asked *asked)
+{
+	double factor[JW_RANGE_COUNT];
+	const char *word = text_of(arguments, "exhaust", NULL);
+	jw_setup freer = *jw_profile_setup(asked->profile);
+	const double before = freer.engine.ve[0];
+	jw_change_apply(&freer, JW_CHANGE_EXHAUST_FREER, NULL);
+	if (word && strcmp(word, "freer"))
+		return wrong_use(arguments->command, "--exhaust %s: expected freer; --filling takes a factor", word);
+	for (int r = 0; r < JW_RANGE_COUNT; r++)
+		factor[r] = word ? freer.engine.ve[0] / before : 1;
+	for (const char *item = text_of(arguments, "filling", NULL); item;) {
+		const size_t length = strcspn(item, ",");
+		if (!read_factor(item, length, factor))
+			return wrong_use(
+			    arguments->command,
+			    "--filling: '%.*s' is no factor of 0.3 to 3, or of such a range, expected one such as 1.05 or "
+			    "half=1.02,full=1.08 (idle, off_idle, quarter, half, three_quarter, full)",
+			    (int)length, item);
+		item = item[length] ? item + length + 1 : NULL;
+	}
+	if (word || has(arguments, "filling"))
+		memcpy(add(asked, JW_REJET_FILLING)->factor, factor, sizeof factor);
+	return ANSWERED;
+}
+
+static int read_premix(const cli_arguments *arguments, rejet_asked *asked)
+{
+	const char *word = text_of(arguments, "premix", NULL);
+	double share = NAN, parts;
+	if (!word)
+		return ANSWERED;
+	if (!strncmp(word, "1:", 2) && jw_quantity_parse(word + 2, JW_NUMBER, &parts, NULL) >= 0)
+		share = 1 / (1 + parts);
+	else if (jw_quantity_parse(word, JW_FRACTION, &share, NULL) < 0)
+		share = NAN;
+	if (!(share >= 0 && share <= 0.2))
+		return wrong_use(arguments->command, "--premix %s: expected oil to petrol such as 1:40, or 0%% to 20%%", word);
+	add(asked, JW_REJET_PREMIX)->value = share;
+	return ANSWERED;
+}
+
+static int read_fuel(const cli_arguments *arguments, rejet_asked *asked)
+{
+	jw_fuel fuel;
+	if (!has(arguments, "fuel"))
+		return ANSWERED;
+	if (load_fuel(text_of(arguments, "fuel", ""), &fuel) < 0)
+		return FAILED;
+	add(asked, JW_REJET_FUEL)->fuel = fuel;
+	asked->fuel = text_of(arguments, "fuel", "");
+	return ANSWERED;
+}
+
+static int read_carburetor(const cli_arguments *arguments, rejet_asked *asked)
+{
+	jw_status status;
+	if (!has(arguments, "carburetor"))
+		return ANSWERED;
+	asked->other = load_profile(text_of(arguments, "carburetor", ""), &status);
+	if (!asked->other)
+		return FAILED;
+	asked->status |= status;
+	add(asked, JW_REJET_CARBURETOR)->other = jw_profile_setup(asked->other);
+	return ANSWERED;
+}
+
+static void give(cli_arguments *arguments, const char *name, double si, const char *text)
+{
+	for (int i = 0; i < arguments->options; i++)
+		if (!strcmp(arguments->given[i].option->name, name) && !arguments->given[i].present) {
+			arguments->given[i].present = 1;
+			arguments->given[i].si = si;
+			arguments->given[i].text = text;
+		}
+}
+
+/* What the season does not say, and the user does, holds. */
+static int read_season(const cli_arguments *given, cli_arguments *arguments)
+{
+	*arguments = *given;
+	const char *word = text_of(given, "season", NULL);
+	for (int i = 0; word && i < SEASONS; i++)
+		if (!strcmp(word, seasons[i].name)) {
+			give(arguments, "temperature", ZERO_CELSIUS + seasons[i].celsius, word);
+			if (!has(given, "dew-point"))
+				give(arguments, "humidity", seasons[i].humidity, word);
+			return ANSWERED;
+		}
+	return word ? wrong_use(given->command, "--season %s: expected spring, summer, autumn or winter", word) : ANSWERED;
+}
+
+static int read_weather(const cli_arguments *given, rejet_asked *asked)
+{
+	cli_arguments arguments;
+	jw_air air;
+	int code = read_season(given, &arguments);
+	if (code == ANSWERED)
+		code = read_air(&arguments, &asked->was, &air, &asked->status);
+	if (code != ANSWERED)
+		return code;
+	const double wet = jw_relative_humidity(&air);
+	if (air.pressure_pa != asked->was.pressure_pa)
+		add(asked, JW_REJET_PRESSURE)->value = air.pressure_pa;
+	if (air.temperature_k != asked->was.temperature_k)
+		add(asked, JW_REJET_TEMPERATURE)->value = air.temperature_k;
+	if (fabs(wet - jw_relative_humidity(&asked->was)) > 1e-6)
+		add(asked, JW_REJET_HUMIDITY)->value = wet;
+	return ANSWERED;
+}
+
+/* The profile's uncertainty of each coefficient holds that of its dimensions where nothing ties them to the engine. */
+static void read_doubt(rejet_asked *asked)
+{
+	const jw_coefficients *c = &jw_profile_setup(asked->profile)->coefficient;
+	jw_rejet_request *request = &asked->request;
+	request->anchored = jw_profile_baseline(asked->profile) || c->main != 1 || c->needle != 1 || c->pilot != 1;
+	if (request->anchored)
+		request->unmeasured = jw_profile_unmeasured(asked->profile, &request->unmeasureds);
+}
+
+int rejet_read(const cli_arguments *arguments, rejet_asked *asked)
+{
+	static int (*const readers[])(const cli_arguments *arguments, rejet_asked *asked) = {
+	    read_carburetor, read_quantities, read_filling, read_filter, read_fuel, read_premix, read_weather};
+	const jw_baseline *baseline = jw_profile_baseline(asked->profile);
+	int code = ANSWERED;
+	if (baseline)
+		asked->was = baseline->air;
+	else
+		jw_air_from_humidity(STANDARD_PRESSURE, STANDARD_TEMPERATURE, 0, &asked->was, NULL);
+	asked->request.setup = jw_profile_setup(asked->profile);
+	asked->request.air = &asked->was;
+	asked->request.change = asked->change;
+	read_doubt(asked);
+	for (size_t i = 0; i < sizeof readers / sizeof *readers && code == ANSWERED; i++)
+		code = readers[i](arguments, asked);
+	if (code == ANSWERED)
+		code = read_vent(arguments, "bowl-vent", JW_REJET_VENT, asked);
+	if (code == ANSWERED)
+		code = read_vent(arguments, "diaphragm-reference", JW_REJET_REFERENCE, asked);
+	if (code == ANSWERED && asked->request.changes > JW_REJET_CHANGES)
+		return wrong_use(arguments->command,
+		                 "%d changes at once (air counts as pressure, temperature and humidity), "
+		                 "expected at most %d",
+		                 asked->request.changes, JW_REJET_CHANGES);
+	return code;
+}

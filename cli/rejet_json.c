@@ -1,0 +1,96 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "ambient.h"
+#include "rejet.h"
+#include "show.h"
+#include <math.h>
+
+/* The keys of what is shared out. */
+static const char *const quantities[JW_REJET_QUANTITY_COUNT] = {[JW_REJET_LNPHI] = "ln_phi",
+                                                                [JW_REJET_LNAIR] = "ln_air",
+                                                                [JW_REJET_LNFUEL] = "ln_fuel",
+                                                                [JW_REJET_PULL] = "pull_pa"};
+
+static const char *const reasons[JW_RULE_REASON_COUNT] = {[JW_RULE_APPLIES] = "applies",
+                                                          [JW_RULE_NOTHING] = "nothing_changes",
+                                                          [JW_RULE_OTHER_CHANGE] = "other_change",
+                                                          [JW_RULE_SLIDE_FLOATS] = "slide_floats",
+                                                          [JW_RULE_WEAK_PULL] = "weak_pull"};
+
+static void json_changes(cli_json *json, const rejet_asked *a)
+{
+	json_array(json, "changes");
+	for (int i = 0; i < a->request.changes; i++) {
+		const jw_rejet_change *change = &a->change[i];
+		const int number = !isnan(rejet_value_before(a, change->kind));
+		json_object(json, NULL);
+		json_text(json, "kind", jw_rejet_kind_name(change->kind));
+		json_text(json, "text", rejet_change_words(a, change).text);
+		json_number(json, "from", rejet_value_before(a, change->kind));
+		json_number(json, "to", number ? change->value : NAN);
+		json_object_end(json);
+	}
+	json_array_end(json);
+}
+
+static void json_mixture(cli_json *json, const char *key, const jw_mixture *m, double relative)
+{
+	json_object(json, key);
+	json_number(json, "phi", m->phi);
+	json_number_or_null(json, "lambda", lambda_of(m->phi));
+	json_number_or_null(json, "lambda_low_90", lambda_of(m->phi) * exp(-SIGMAS_90 * relative));
+	json_number_or_null(json, "lambda_high_90", lambda_of(m->phi) * exp(SIGMAS_90 * relative));
+	json_number(json, "air_kg_s", m->air_kg_s);
+	json_number(json, "fuel_kg_s", m->fuel_kg_s);
+	json_number(json, "pull_pa", m->flow.depression_pa);
+	json_object_end(json);
+}
+
+static void json_shares(cli_json *json, const rejet_asked *a, int range)
+{
+	json_array(json, "shares");
+	for (int i = 0; i < a->request.changes; i++) {
+		json_object(json, NULL);
+		json_text(json, "kind", jw_rejet_kind_name(a->change[i].kind));
+		for (int q = 0; q < JW_REJET_QUANTITY_COUNT; q++)
+			json_number(json, quantities[q], a->answer.share[range].of[q][i]);
+		json_object_end(json);
+	}
+	json_array_end(json);
+}
+
+static void json_range(cli_json *json, const rejet_asked *a, int range)
+{
+	const jw_rejet_range *r = &a->answer.range[range];
+	json_object(json, NULL);
+	json_text(json, "range", jw_range_name((jw_range)range));
+	json_number(json, "speed_rpm", a->request.setup->range[range].speed_rev_s * 60);
+	json_number(json, "throttle", a->request.setup->range[range].throttle);
+	json_mixture(json, "before", &r->before, r->relative_before);
+	json_mixture(json, "after", &r->after, r->relative_after);
+	json_number(json, "change_relative_uncertainty", r->relative_change);
+	json_text(json, "was", jw_rejet_verdict_name(r->was));
+	json_text(json, "becomes", jw_rejet_verdict_name(r->becomes));
+	json_number(json, "danger", r->danger);
+	json_shares(json, a, range);
+	json_object_end(json);
+}
+
+void rejet_json(const rejet_asked *a)
+{
+	cli_json json = json_begin(stdout);
+	json_text(&json, "profile", jw_profile_name(a->profile));
+	json_text(&json, "fuel", a->fuel ? a->fuel : jw_profile_fuel(a->profile));
+	json_air(&json, "air_before", &a->was);
+	json_air(&json, "air", &a->answer.air);
+	json_changes(&json, a);
+	json_array(&json, "ranges");
+	for (int r = 0; r < JW_RANGE_COUNT; r++)
+		json_range(&json, a, r);
+	json_array_end(&json);
+	json_object(&json, "rule");
+	json_text(&json, "reason", reasons[a->answer.rule.reason]);
+	json_number(&json, "main_jet_area_factor", a->answer.rule.area_factor);
+	json_object_end(&json);
+	json_warnings(&json, a->status);
+	json_end(&json);
+}

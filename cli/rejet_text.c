@@ -1,0 +1,279 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* rejet in sentences and rows. */
+#include "ambient.h"
+#include "rejet.h"
+#include "show.h"
+#include <math.h>
+#include <string.h>
+
+/* A share of air that moves lambda by less than this part of itself corrects itself. */
+#define CORRECTED 0.25
+/* Of ln(phi): less is told as nothing. */
+#define LEAST 0.002
+
+static const char *const becomes[JW_REJET_VERDICT_COUNT] = {
+    [JW_REJET_RUNS] = "runs",
+    [JW_REJET_RICH_ROUGH] = "rough, too rich",
+    [JW_REJET_RICH_MISFIRES] = "misfires, far too rich",
+    [JW_REJET_LEAN_ROUGH] = "rough, too lean",
+    [JW_REJET_LEAN_MISFIRES] = "misfires, far too lean",
+    [JW_REJET_DANGEROUS] = "DANGEROUSLY LEAN",
+};
+
+static double percent(double ln_ratio)
+{
+	return 100 * (exp(ln_ratio) - 1);
+}
+
+/* "3.1 % leaner" of a change of ln(phi) */
+static rejet_words leaner_words(double lnphi)
+{
+	rejet_words w;
+	const double off = percent(-lnphi);
+	if (fabs(lnphi) < LEAST)
+		snprintf(w.text, sizeof w.text, "no change");
+	else
+		snprintf(w.text, sizeof w.text, "%s %% %s", significant(fabs(off), 2).text, off > 0 ? "leaner" : "richer");
+	return w;
+}
+
+/* ---- what was asked ---- */
+
+static void print_question(const rejet_asked *a)
+{
+	const jw_carburetor *c = &a->request.setup->carburetor;
+	text_wrap(stdout, 0, 0, "%s on %s. It ran right in %s, on a main jet of %.3g mm and a pilot jet of %.3g mm.",
+	          jw_profile_name(a->profile), jw_profile_fuel(a->profile), air_text(&a->was).text,
+	          c->main.fuel_jet.diameter_m * 1e3, c->pilot.fuel_jet.diameter_m * 1e3);
+	if (!a->request.changes) {
+		text_wrap(stdout, 0, 0, "Nothing is said to have changed.");
+		return;
+	}
+	printf("Changed:\n");
+	for (int i = 0; i < a->request.changes; i++)
+		printf("  %s\n", rejet_change_words(a, &a->change[i]).text);
+}
+
+/* ---- what happens ---- */
+
+static double lambda_off(const jw_mixture *m, double relative, double sigmas)
+{
+	return lambda_of(m->phi) * exp(sigmas * relative);
+}
+
+static void print_ranges(const rejet_asked *a)
+{
+	cli_table table = {.left = 1u << 5};
+	table_heading(&table, (const char *const[]){"", "lambda before", "after", "90 % interval", "change", "it then"}, 6);
+	for (int i = 0; i < JW_RANGE_COUNT; i++) {
+		const jw_rejet_range *r = &a->answer.range[i];
+		const double change = log(fmax(r->after.phi, 1e-3)) - log(fmax(r->before.phi, 1e-3));
+		table_cell(&table, "%s", range_text_of(i).text);
+		table_cell(&table, "%s", lambda_text(lambda_of(r->before.phi)).text);
+		table_cell(&table, "%s", lambda_text(lambda_of(r->after.phi)).text);
+		if (r->after.phi > 0)
+			table_cell(&table, "%s",
+			           lambda_interval(lambda_off(&r->after, r->relative_after, -SIGMAS_90),
+			                           lambda_off(&r->after, r->relative_after, SIGMAS_90))
+			               .text);
+		else
+			table_cell(&table, "-");
+		table_cell(&table, "%s", leaner_words(change).text);
+		table_cell(&table, "%s", becomes[r->becomes]);
+		table_row_end(&table);
+	}
+	table_print(&table, stdout);
+}
+
+static void print_danger(const rejet_asked *a)
+{
+	for (int i = JW_FULL; i >= JW_THREE_QUARTER; i--) {
+		const jw_rejet_range *r = &a->answer.range[i];
+		if (r->becomes != JW_REJET_DANGEROUS)
+			continue;
+		text_wrap(
+		    stdout, 0, 0,
+		    "Danger: at %s throttle lambda goes from %s to %s, and may lie above %.2f, where heat destroys engines "
+		    "(probability %.2f). Do not run it there before richer jets are in.",
+		    i == JW_FULL ? "full" : "three quarters", lambda_text(lambda_of(r->before.phi)).text,
+		    lambda_text(lambda_of(r->after.phi)).text, jw_rejet_danger_lambda((jw_range)i), r->danger);
+		return;
+	}
+}
+
+static void print_happens(const rejet_asked *a)
+{
+	printf("\nWith nothing else changed:\n");
+	print_ranges(a);
+	text_wrap(stdout, 0, 0, "Lambda above 1 is lean, below 1 rich. Rough: hunts, stumbles or lacks power.");
+	print_danger(a);
+}
+
+/* ---- why ---- */
+
+static void print_shares(const rejet_asked *a)
+{
+	cli_table table = {0};
+	table_cell(&table, "%s", "");
+	for (int r = 0; r < JW_RANGE_COUNT; r++)
+		table_cell(&table, "%s", range_text_of(r).text);
+	table_row_end(&table);
+	for (int i = 0; i <= a->request.changes; i++) {
+		const int all = i == a->request.changes;
+		table_cell(&table, "%s", all ? "all together" : rejet_kind_word(a->change[i].kind));
+		for (int r = 0; r < JW_RANGE_COUNT; r++) {
+			double sum = 0;
+			for (int k = 0; k < a->request.changes; k++)
+				sum += all || k == i ? a->answer.share[r].of[JW_REJET_LNPHI][k] : 0;
+			table_cell(&table, "%+.1f", percent(-sum));
+		}
+		table_row_end(&table);
+	}
+	table_print(&table, stdout);
+}
+
+typedef struct effects {
+	double phi, air, fuel, pull; /* shares at full throttle; the pull of what it was */
+} effects;
+
+static effects effects_of(const rejet_asked *a, int change)
+{
+	const jw_rejet_share *s = &a->answer.share[JW_FULL];
+	return (effects){s->of[JW_REJET_LNPHI][change], s->of[JW_REJET_LNAIR][change], s->of[JW_REJET_LNFUEL][change],
+	                 s->of[JW_REJET_PULL][change] / a->answer.range[JW_FULL].before.flow.depression_pa};
+}
+
+/* "draws 4.2 % more air" */
+static rejet_words more_words(double ln_ratio)
+{
+	rejet_words w;
+	const double off = percent(ln_ratio);
+	snprintf(w.text, sizeof w.text, "%s %% %s", significant(fabs(off), 2).text, off < 0 ? "less" : "more");
+	return w;
+}
+
+/* Engine changes: how hard it draws. */
+static void why_draw(const rejet_asked *a, int column, const effects *e)
+{
+	const int settles = fabs(e->phi) < CORRECTED * fabs(e->air);
+	(void)a,
+	    text_wrap(stdout, column, 4,
+	              "the engine draws %s air at full throttle; that pulls %.0f %% %s on the main jet, which then gives "
+	              "%s fuel. %s",
+	              more_words(e->air).text, 100 * fabs(e->pull), e->pull < 0 ? "less" : "harder",
+	              more_words(e->fuel).text, settles ? "So it corrects itself." : "Only part of it corrects itself.");
+}
+
+static void why_bowl(const rejet_asked *a, int column, const effects *e)
+{
+	const int outside = a->answer.setup.carburetor.bowl.vent == JW_VENT_ATMOSPHERE;
+	if (outside)
+		text_wrap(
+		    stdout, column, 4,
+		    "the bowl breathes the air outside and the nozzle the air behind the filter, so the filter's loss counts "
+		    "as pull on the main jet: %.0f %% %s of it now, with %s air. That does not correct itself: the bowl "
+		    "vent sees another pressure than the throat.",
+		    100 * fabs(e->pull), e->pull < 0 ? "less" : "more", more_words(e->air).text);
+	else
+		text_wrap(stdout, column, 4,
+		          "bowl and nozzle both see the pressure behind the filter, so its loss does not act on the jets; what "
+		          "is left "
+		          "comes from %s air and %.0f %% %s pull.",
+		          more_words(e->air).text, 100 * fabs(e->pull), e->pull < 0 ? "less" : "more");
+}
+
+static void why_thin(const rejet_asked *a, int column, const effects *e, double density)
+{
+	(void)a;
+	text_wrap(
+	    stdout, column, 4,
+	    "the air is %.1f %% %s by it, and the engine burns %s of it by weight at full throttle; but what a jet meters "
+	    "goes with about the root of the density: %s fuel.",
+	    fabs(percent(log(density))), density < 1 ? "thinner" : "denser", more_words(e->air).text,
+	    more_words(e->fuel).text);
+}
+
+static void why_pressure(const rejet_asked *a, int column, const effects *e)
+{
+	why_thin(a, column, e, a->answer.air.pressure_pa / a->was.pressure_pa);
+}
+
+static void why_temperature(const rejet_asked *a, int column, const effects *e)
+{
+	why_thin(a, column, e, a->was.temperature_k / a->answer.air.temperature_k);
+}
+
+static void why_damp(const rejet_asked *a, int column, const effects *e)
+{
+	(void)a, (void)e;
+	text_wrap(stdout, column, 4, "vapour takes the place of air that burns; the jets meter on both.");
+}
+
+static void why_fuel(const rejet_asked *a, int column, const effects *e)
+{
+	jw_fuel_state was, is;
+	const jw_setup *before = a->request.setup, *after = &a->answer.setup;
+	jw_fuel_at(&before->fuel, a->was.temperature_k + before->bowl_heating_k, &was, NULL);
+	jw_fuel_at(&after->fuel, a->answer.air.temperature_k + after->bowl_heating_k, &is, NULL);
+	text_wrap(
+	    stdout, column, 4,
+	    "burning it takes %.2f kg of air a kg in place of %.2f, so that the engine needs %s fuel; the jets, by its "
+	    "density and thickness, pass %s at full throttle.",
+	    is.stoichiometric_afr, was.stoichiometric_afr,
+	    more_words(log(was.stoichiometric_afr / is.stoichiometric_afr)).text, more_words(e->fuel).text);
+}
+
+static void why_throat(const rejet_asked *a, int column, const effects *e)
+{
+	(void)a, text_wrap(stdout, column, 4,
+	                   "the air passes it %s: the pull on the main jet at full throttle is %.0f %% %s, with %s air and "
+	                   "%s fuel. That "
+	                   "does not correct itself.",
+	                   e->pull < 0 ? "slower" : "faster", 100 * fabs(e->pull), e->pull < 0 ? "less" : "more",
+	                   more_words(e->air).text, more_words(e->fuel).text);
+}
+
+static void why_other(const rejet_asked *a, int column, const effects *e)
+{
+	(void)a, text_wrap(stdout, column, 4, "%s air and %s fuel at full throttle, by %.0f %% %s pull on the main jet.",
+	                   more_words(e->air).text, more_words(e->fuel).text, 100 * fabs(e->pull),
+	                   e->pull < 0 ? "less" : "more");
+}
+
+static void (*const why[JW_REJET_KIND_COUNT])(const rejet_asked *a, int column, const effects *e) = {
+    [JW_REJET_CARBURETOR] = why_other,  [JW_REJET_THROAT] = why_throat,
+    [JW_REJET_BORE] = why_draw,         [JW_REJET_STROKE] = why_draw,
+    [JW_REJET_CYLINDERS] = why_draw,    [JW_REJET_COMPRESSION] = why_draw,
+    [JW_REJET_FILLING] = why_draw,      [JW_REJET_FILTER] = why_bowl,
+    [JW_REJET_VENT] = why_bowl,         [JW_REJET_REFERENCE] = why_other,
+    [JW_REJET_FUEL] = why_fuel,         [JW_REJET_PREMIX] = why_fuel,
+    [JW_REJET_PRESSURE] = why_pressure, [JW_REJET_TEMPERATURE] = why_temperature,
+    [JW_REJET_HUMIDITY] = why_damp,
+};
+
+static void print_why(const rejet_asked *a)
+{
+	if (!a->request.changes)
+		return;
+	printf("\nWhat each change does to lambda, in percent (+ leaner, - richer):\n");
+	print_shares(a);
+	if (a->request.changes > 1)
+		text_wrap(stdout, 0, 0,
+		          "Each is its mean over every order of making the changes; as factors of lambda they multiply to all "
+		          "together.");
+	printf("\nWhy:\n");
+	for (int i = 0; i < a->request.changes; i++) {
+		const effects e = effects_of(a, i);
+		char word[64];
+		snprintf(word, sizeof word, "%s", rejet_kind_word(a->change[i].kind));
+		word[0] = (char)(word[0] - 'a' + 'A');
+		why[a->change[i].kind](a, printf("  %s: ", word), &e);
+	}
+}
+
+void rejet_text(const rejet_asked *asked)
+{
+	print_question(asked);
+	print_happens(asked);
+	print_why(asked);
+}

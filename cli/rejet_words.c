@@ -1,0 +1,120 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Changes in words. */
+#include "ambient.h"
+#include "rejet.h"
+#include "text.h"
+#include <math.h>
+#include <string.h>
+
+/* A number of the set-up and its unit, or words of its own. */
+static const struct kind_words {
+	const char *word;
+	double factor, offset; /* from SI; 0: no number */
+	int digits;
+	const char *unit;
+} told[JW_REJET_KIND_COUNT] = {
+    [JW_REJET_CARBURETOR] = {"carburetor", 0, 0, 0, ""},
+    [JW_REJET_THROAT] = {"throat", 1e3, 0, 3, " mm"},
+    [JW_REJET_BORE] = {"bore", 1e3, 0, 3, " mm"},
+    [JW_REJET_STROKE] = {"stroke", 1e3, 0, 3, " mm"},
+    [JW_REJET_CYLINDERS] = {"cylinders", 1, 0, 2, ""},
+    [JW_REJET_COMPRESSION] = {"compression", 1, 0, 3, ""},
+    [JW_REJET_FILLING] = {"filling", 0, 0, 0, ""},
+    [JW_REJET_FILTER] = {"filter", 1, 0, 3, " Pa"},
+    [JW_REJET_VENT] = {"bowl vent", 0, 0, 0, ""},
+    [JW_REJET_REFERENCE] = {"vent above the slide", 0, 0, 0, ""},
+    [JW_REJET_FUEL] = {"fuel", 0, 0, 0, ""},
+    [JW_REJET_PREMIX] = {"oil in the fuel", 100, 0, 2, " %"},
+    [JW_REJET_PRESSURE] = {"pressure", 1e-3, 0, 4, " kPa"},
+    [JW_REJET_TEMPERATURE] = {"temperature", 1, -ZERO_CELSIUS, 3, " C"},
+    [JW_REJET_HUMIDITY] = {"humidity", 100, 0, 2, " %"},
+};
+
+static const char *const vents[JW_VENT_COUNT] = {[JW_VENT_ATMOSPHERE] = "atmosphere", [JW_VENT_AIRBOX] = "airbox"};
+
+const char *rejet_kind_word(jw_rejet_kind kind)
+{
+	return told[kind].word;
+}
+
+static double oil_of(const jw_fuel *fuel)
+{
+	double oil = 0;
+	for (int i = 0; i < fuel->parts; i++)
+		if (fuel->part[i].liquid == JW_PREMIX_OIL)
+			oil += fuel->part[i].volume_fraction;
+	return oil;
+}
+
+double rejet_value_before(const rejet_asked *asked, jw_rejet_kind kind)
+{
+	const jw_setup *s = jw_profile_setup(asked->profile);
+	const jw_carburetor *c = &s->carburetor;
+	switch (kind) {
+	case JW_REJET_THROAT:
+		return (asked->other ? jw_profile_setup(asked->other) : s)->carburetor.throat.bore_m;
+	case JW_REJET_BORE:
+		return s->engine.bore_m;
+	case JW_REJET_STROKE:
+		return s->engine.stroke_m;
+	case JW_REJET_CYLINDERS:
+		return s->engine.cylinders;
+	case JW_REJET_COMPRESSION:
+		return s->engine.compression_ratio;
+	case JW_REJET_FILTER:
+		return c->intake.loss_pa;
+	case JW_REJET_VENT:
+		return c->bowl.vent;
+	case JW_REJET_REFERENCE:
+		return c->slide.reference;
+	case JW_REJET_PREMIX:
+		return oil_of(&s->fuel);
+	case JW_REJET_PRESSURE:
+		return asked->was.pressure_pa;
+	case JW_REJET_TEMPERATURE:
+		return asked->was.temperature_k;
+	case JW_REJET_HUMIDITY:
+		return jw_relative_humidity(&asked->was);
+	default:
+		return NAN;
+	}
+}
+
+/* One figure where the filling changes alike at every speed, else one a range. */
+static void filling_words(const double *factor, char *text, size_t size)
+{
+	int alike = 1;
+	size_t used = 0;
+	for (int r = 1; r < JW_RANGE_COUNT; r++)
+		alike &= factor[r] == factor[0];
+	if (alike) {
+		snprintf(text, size, "filling %+.1f %%", 100 * (factor[0] - 1));
+		return;
+	}
+	for (int r = 0; r < JW_RANGE_COUNT && used < size; r++)
+		if (factor[r] != 1)
+			used += (size_t)snprintf(text + used, size - used, "%s%s %+.1f %%", used ? ", " : "filling at ",
+			                         jw_range_name((jw_range)r), 100 * (factor[r] - 1));
+	for (char *c = text; *c; c++)
+		*c = *c == '_' ? ' ' : *c;
+}
+
+rejet_words rejet_change_words(const rejet_asked *asked, const jw_rejet_change *change)
+{
+	rejet_words w = {""};
+	const struct kind_words *k = &told[change->kind];
+	const double before = rejet_value_before(asked, change->kind);
+	if (change->kind == JW_REJET_CARBURETOR)
+		snprintf(w.text, sizeof w.text, "the carburetor of %s with its jets", jw_profile_name(asked->other));
+	else if (change->kind == JW_REJET_FUEL)
+		snprintf(w.text, sizeof w.text, "fuel %s to %s", jw_profile_fuel(asked->profile), asked->fuel);
+	else if (change->kind == JW_REJET_FILLING)
+		filling_words(change->factor, w.text, sizeof w.text);
+	else if (change->kind == JW_REJET_VENT || change->kind == JW_REJET_REFERENCE)
+		snprintf(w.text, sizeof w.text, "%s from %s to %s", k->word, vents[(int)before], vents[(int)change->value]);
+	else
+		snprintf(w.text, sizeof w.text, "%s %s to %s%s", k->word,
+		         significant(before * k->factor + k->offset, k->digits).text,
+		         significant(change->value * k->factor + k->offset, k->digits).text, k->unit);
+	return w;
+}

@@ -1,0 +1,21 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Making changes one by one, so that any set of them can be made. */
+#ifndef JW_REJET_CHANGE_H
+#define JW_REJET_CHANGE_H
+
+#include <jetwright/rejet.h>
+
+/* How far what a kind does to ln(phi) goes astray, as a share of it: one standard uncertainty. */
+double jw_rejet_doubt(jw_rejet_kind kind);
+
+/* Whether it changes nothing but air or fuel. */
+int jw_rejet_is_ambient(jw_rejet_kind kind);
+
+/* Whether a list can be made to this set-up; the error's field is the word of a kind. */
+jw_status jw_rejet_check(const jw_rejet_change *changes, int count, const jw_setup *setup, jw_error *error);
+
+/* Makes those of a checked list whose bits are set; does not check the outcome. */
+jw_status jw_rejet_make(const jw_rejet_change *changes, int count, unsigned set, jw_setup *setup, jw_air *air,
+                        jw_error *error);
+
+#endif

@@ -1,0 +1,46 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "rejet/change.h"
+#include "rejet/parts.h"
+
+#include "base/base.h"
+
+/* Of full lift; a slide this near its stop is at it. */
+#define AT_ITS_STOP 0.995
+
+static jw_rejet_rule_reason reason_of(const jw_rejet_request *q, const jw_rejet_answer *a)
+{
+	const jw_rejet_range *full = &a->range[JW_FULL];
+	const jw_carburetor *c = &a->setup.carburetor;
+	if (q->changes == 0)
+		return JW_RULE_NOTHING;
+	for (int i = 0; i < q->changes; i++)
+		if (!jw_rejet_is_ambient(q->change[i].kind))
+			return JW_RULE_OTHER_CHANGE;
+	double stop = AT_ITS_STOP * c->throat.bore_m;
+	if (c->kind == JW_CONSTANT_DEPRESSION && (full->before.path.lift_m < stop || full->after.path.lift_m < stop))
+		return JW_RULE_SLIDE_FLOATS;
+	return JW_RULE_APPLIES;
+}
+
+static jw_status fuel_of(const jw_setup *setup, const jw_air *air, jw_fuel_state *fuel, jw_error *error)
+{
+	return jw_fuel_at(&setup->fuel, air->temperature_k + setup->bowl_heating_k, fuel, error);
+}
+
+jw_status jw_rejet_rule_of(const jw_rejet_request *request, const jw_rejet_answer *answer, jw_rejet_rule *rule,
+                           jw_error *error)
+{
+	jw_fuel_state was, is;
+	jw_status status = fuel_of(request->setup, request->air, &was, error);
+	if (status >= 0)
+		status = jw_both(status, fuel_of(&answer->setup, &answer->air, &is, error));
+	if (status < 0)
+		return status;
+	double lift_pa = is.density_kg_m3 * JW_GRAVITY * fmax(answer->setup.carburetor.main.outlet_height_m, 0.0);
+	rule->reason = reason_of(request, answer);
+	if (rule->reason == JW_RULE_APPLIES && answer->range[JW_FULL].after.flow.depression_pa < 2.0 * lift_pa)
+		rule->reason = JW_RULE_WEAK_PULL;
+	rule->area_factor = jw_density_rule(answer->air.density_kg_m3, request->air->density_kg_m3) *
+	                    sqrt(was.density_kg_m3 / is.density_kg_m3) * was.stoichiometric_afr / is.stoichiometric_afr;
+	return status;
+}

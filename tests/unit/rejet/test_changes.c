@@ -1,0 +1,162 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* What changes do, and which of them does how much. */
+#include "bundled.h"
+#include <jetwright/rejet.h>
+#include <math.h>
+#include <string.h>
+
+static jw_rejet_answer answer_of(const jw_setup *setup, const jw_air *air, const jw_rejet_change *change, int changes)
+{
+	static jw_rejet_answer answer;
+	jw_error error = {0};
+	const jw_rejet_request request = {.setup = setup, .air = air, .change = change, .changes = changes, .anchored = 1};
+	jw_status status = jw_rejet(&request, &answer, &error);
+	cr_assert(status >= 0, "%s: %s %g", jw_status_name(status), error.field ? error.field : "", error.value);
+	return answer;
+}
+
+static double ln_ratio(const jw_rejet_range *r)
+{
+	return log(r->after.phi / r->before.phi);
+}
+
+/* The axiom of efficiency (Shapley 1953): shares sum to what all do together. */
+Test(rejet, shares_sum_to_the_whole)
+{
+	const jw_air air = mild_air();
+	const jw_fuel e85 = {.part = {{JW_ETHANOL, 0.83, 0, 0}, {JW_PETROL, 0.17, 0, 0}}, .parts = 2};
+	for (size_t b = 0; b < BUNDLED; b++) {
+		const jw_setup s = bundled(bundled_names[b]);
+		const jw_rejet_change change[] = {
+		    {.kind = JW_REJET_BORE, .value = 1.043 * s.engine.bore_m},
+		    {.kind = JW_REJET_FILTER, .value = 0.13 * s.carburetor.intake.loss_pa},
+		    {.kind = JW_REJET_FILLING, .factor = {1, 1, 0.98, 1.03, 1.05, 1.07}},
+		    {.kind = JW_REJET_FUEL, .fuel = e85},
+		    {.kind = JW_REJET_PRESSURE, .value = 83.7e3},
+		    {.kind = JW_REJET_TEMPERATURE, .value = 303.3},
+		};
+		const int changes = sizeof change / sizeof *change;
+		const jw_rejet_answer a = answer_of(&s, &air, change, changes);
+		for (int r = 0; r < JW_RANGE_COUNT; r++) {
+			double sum[JW_REJET_QUANTITY_COUNT] = {0};
+			for (int q = 0; q < JW_REJET_QUANTITY_COUNT; q++)
+				for (int c = 0; c < changes; c++)
+					sum[q] += a.share[r].of[q][c];
+			JW_NEAR_ABS(sum[JW_REJET_LNPHI], ln_ratio(&a.range[r]), 1e-10);
+			JW_NEAR_ABS(sum[JW_REJET_LNAIR], log(a.range[r].after.dry_air_kg_s / a.range[r].before.dry_air_kg_s),
+			            1e-10);
+			JW_NEAR_ABS(sum[JW_REJET_LNFUEL], log(a.range[r].after.fuel_kg_s / a.range[r].before.fuel_kg_s), 1e-10);
+			JW_NEAR_ABS(sum[JW_REJET_PULL], a.range[r].after.flow.depression_pa - a.range[r].before.flow.depression_pa,
+			            1e-6);
+		}
+	}
+}
+
+/* Two changes: the mean of what each does first and what it does last, by hand. */
+Test(rejet, shares_of_two_changes_are_means_over_both_orders)
+{
+	const jw_air air = mild_air();
+	const jw_setup s = scooter();
+	const jw_rejet_change change[] = {{.kind = JW_REJET_BORE, .value = 61.3e-3},
+	                                  {.kind = JW_REJET_PRESSURE, .value = 84.1e3}};
+	const jw_rejet_answer both = answer_of(&s, &air, change, 2), bore = answer_of(&s, &air, change, 1),
+	                      thin = answer_of(&s, &air, change + 1, 1);
+	for (int r = 0; r < JW_RANGE_COUNT; r++) {
+		double first = ln_ratio(&bore.range[r]), last = ln_ratio(&both.range[r]) - ln_ratio(&thin.range[r]);
+		JW_NEAR_ABS(both.share[r].of[JW_REJET_LNPHI][0], 0.5 * (first + last), 1e-12);
+	}
+}
+
+Test(rejet, nothing_changed_changes_nothing_and_is_sure)
+{
+	const jw_air air = mild_air();
+	for (size_t b = 0; b < BUNDLED; b++) {
+		const jw_setup s = bundled(bundled_names[b]);
+		const jw_rejet_answer a = answer_of(&s, &air, NULL, 0);
+		cr_expect_eq(a.rule.reason, JW_RULE_NOTHING);
+		for (int r = 0; r < JW_RANGE_COUNT; r++) {
+			cr_expect_eq(a.range[r].after.phi, a.range[r].before.phi, "%s %d", bundled_names[b], r);
+			cr_expect_eq(a.range[r].relative_change, 0.0);
+			cr_expect_neq(a.range[r].becomes, JW_REJET_DANGEROUS, "%s %d", bundled_names[b], r);
+		}
+	}
+}
+
+/* Of the same carburetor bored out, of an engine with the throat of another: as much is free at the idle stop as
+ * before. */
+Test(rejet, another_throat_keeps_the_idle_air)
+{
+	const jw_air air = mild_air();
+	for (size_t b = 0; b < BUNDLED; b++) {
+		jw_setup s = bundled(bundled_names[b]);
+		jw_air around = air;
+		const double idle = jw_carburetor_plate(&s.carburetor, 0);
+		const jw_rejet_change change = {.kind = JW_REJET_THROAT, .value = 1.09 * s.carburetor.throat.bore_m};
+		cr_assert(jw_rejet_apply(&change, 1, &s, &around, NULL) >= 0, "%s", bundled_names[b]);
+		cr_expect_eq(s.carburetor.throat.bore_m, change.value);
+		JW_NEAR_ABS(jw_carburetor_plate(&s.carburetor, 0), idle, 1e-5 * idle);
+	}
+}
+
+Test(rejet, what_an_engine_cannot_take_is_refused)
+{
+	const jw_air air = mild_air();
+	const jw_setup slide = bundled("trail-250"), floating = scooter();
+	const struct {
+		const jw_setup *setup;
+		jw_rejet_change change[2];
+		int changes;
+		jw_status status;
+		const char *field;
+	} refused[] = {
+	    {&slide, {{.kind = JW_REJET_REFERENCE, .value = JW_VENT_AIRBOX}}, 1, JW_E_ARGUMENT, "diaphragm_reference"},
+	    {&floating, {{.kind = JW_REJET_CARBURETOR}}, 1, JW_E_ARGUMENT, "carburetor"},
+	    {&floating, {{.kind = JW_REJET_KIND_COUNT}}, 1, JW_E_ARGUMENT, "change"},
+	    {&floating, {{.kind = JW_REJET_BORE, .value = 0.7}}, 1, JW_E_RANGE, "bore"},
+	    {&floating, {{.kind = JW_REJET_FILLING, .factor = {1, 1, 1, 1, 1}}}, 1, JW_E_RANGE, "filling"},
+	    {&floating,
+	     {{.kind = JW_REJET_BORE, .value = 60e-3}, {.kind = JW_REJET_BORE, .value = 62e-3}},
+	     2,
+	     JW_E_ARGUMENT,
+	     "bore"},
+	    {&floating, {{.kind = JW_REJET_PRESSURE, .value = 10e3}}, 1, JW_E_RANGE, "pressure"},
+	    {&floating, {{.kind = JW_REJET_BORE}}, JW_REJET_CHANGES + 1, JW_E_RANGE, "changes"},
+	};
+	for (size_t i = 0; i < sizeof refused / sizeof *refused; i++) {
+		jw_setup s = *refused[i].setup;
+		jw_air around = air;
+		jw_error error = {0};
+		cr_expect_eq(jw_rejet_apply(refused[i].change, refused[i].changes, &s, &around, &error), refused[i].status,
+		             "row %zu", i);
+		cr_expect_str_eq(error.field, refused[i].field, "row %zu", i);
+		cr_expect_eq(memcmp(&s, refused[i].setup, sizeof s), 0, "row %zu", i);
+	}
+}
+
+/* The rule of the root of density beside the model where it is said to hold: within 3 % of lambda at 1500 m of the
+ * standard atmosphere (density ratio 0.8637, factor 0.929: ISO 2533). */
+Test(rejet, rule_applies_to_fixed_throats_and_not_to_floating_slides)
+{
+	jw_air low = air_of(101325, 288.15, 0);
+	int applied = 0;
+	for (size_t b = 0; b < BUNDLED; b++) {
+		const jw_setup s = bundled(bundled_names[b]);
+		const jw_rejet_change change[] = {{.kind = JW_REJET_PRESSURE, .value = 84556},
+		                                  {.kind = JW_REJET_TEMPERATURE, .value = 278.4}};
+		const jw_rejet_answer a = answer_of(&s, &low, change, 2);
+		const double full = exp(-ln_ratio(&a.range[JW_FULL]));
+		/* ... and petrol 9.75 K colder, denser by 1.21e-3/K (ASTM D1250, table 54B) */
+		JW_NEAR_ABS(a.rule.area_factor, 0.9294 * (1 - 0.5 * 1.21e-3 * 9.75), 5e-4);
+		if (s.carburetor.kind == JW_CONSTANT_DEPRESSION)
+			cr_expect_neq(a.rule.reason, JW_RULE_OTHER_CHANGE);
+		else
+			cr_expect(a.rule.reason == JW_RULE_APPLIES || a.rule.reason == JW_RULE_WEAK_PULL, "%s %d", bundled_names[b],
+			          (int)a.rule.reason);
+		if (a.rule.reason != JW_RULE_APPLIES)
+			continue;
+		applied++;
+		cr_expect(fabs(full / a.rule.area_factor - 1) < 0.03, "%s: %g, rule %g", bundled_names[b], full,
+		          a.rule.area_factor);
+	}
+	cr_expect(applied >= 4, "%d", applied);
+}
