@@ -266,53 +266,79 @@ static void print_text(const score *s, const score *naive)
 	       naive->brier / s->n);
 }
 
+/* ---- all cases ---- */
+
+/* Where a table has what a case needs; -1: nowhere. */
+typedef struct headings {
+	int id, engine, context, symptoms, tests, fix, also;
+} headings;
+
+static headings headings_of(const table *t)
+{
+	return (headings){.id = table_column(t, "id"),
+	                  .engine = table_column(t, "engine"),
+	                  .context = table_column(t, "context"),
+	                  .symptoms = table_column(t, "symptoms"),
+	                  .tests = table_column(t, "tests"),
+	                  .fix = table_column(t, "fix"),
+	                  .also = table_column(t, "also_accept")};
+}
+
+static void score_case(const table *t, const headings *h, int row, score *own, score *naive, int json)
+{
+	const char *folder = getenv("JETWRIGHT_PROFILES");
+	const told_case told = {table_cell(t, row, h->engine), table_cell(t, row, h->context),
+	                        table_cell(t, row, h->symptoms), table_cell(t, row, h->tests)};
+	const answers right = answers_of(table_cell(t, row, h->fix), table_cell(t, row, h->also));
+	beliefs causes = {0}, groups = {0}, guessed = {0};
+	int silent = 0;
+	guess(t, h->fix, row, &guessed);
+	const int evidences = diagnose(folder ? folder : PROFILES, &told, &causes, &groups, &silent);
+	if (evidences <= 0) { /* nothing said that is understood */
+		causes = (beliefs){0};
+		groups = guessed;
+	}
+	add_to(own, &causes, &groups, &right);
+	add_to(naive, &causes, &guessed, &right);
+	if (!json)
+		print_line(table_cell(t, row, h->id), &right, &groups, evidences, silent);
+}
+
+static int score_all(const char *file, const table *t, int json)
+{
+	const headings h = headings_of(t);
+	score own = {0}, naive = {0};
+	if (h.symptoms < 0 || h.fix < 0 || t->rows < 2) {
+		fprintf(stderr, "%s: expected cases under the headings id, engine, context, symptoms, tests, fix\n", file);
+		return 1;
+	}
+	for (int row = 1; row < t->rows; row++)
+		score_case(t, &h, row, &own, &naive, json);
+	if (json)
+		print_json(&own, &naive);
+	else
+		print_text(&own, &naive);
+	return 0;
+}
+
 int main(int argc, char **argv)
 {
 	int json = 0;
-	const char *file = NULL, *folder = getenv("JETWRIGHT_PROFILES");
+	const char *file = NULL;
 	for (int i = 1; i < argc; i++) {
 		if (!strcmp(argv[i], "--json"))
 			json = 1;
 		else
 			file = argv[i];
 	}
-	table t;
 	if (!file) {
 		fprintf(stderr, "usage: real_cases FILE.csv [--json]\n");
 		return 2;
 	}
+	table t;
 	if (table_load(file, &t))
 		return 1;
-	const int id = table_column(&t, "id"), engine = table_column(&t, "engine"), context = table_column(&t, "context"),
-	          symptoms = table_column(&t, "symptoms"), tests = table_column(&t, "tests"), fix = table_column(&t, "fix"),
-	          also = table_column(&t, "also_accept");
-	if (symptoms < 0 || fix < 0 || t.rows < 2) {
-		fprintf(stderr, "%s: expected cases under the headings id, engine, context, symptoms, tests, fix\n", file);
-		table_free(&t);
-		return 1;
-	}
-	score s = {0}, naive = {0};
-	for (int row = 1; row < t.rows; row++) {
-		const told_case told = {table_cell(&t, row, engine), table_cell(&t, row, context),
-		                        table_cell(&t, row, symptoms), table_cell(&t, row, tests)};
-		const answers right = answers_of(table_cell(&t, row, fix), table_cell(&t, row, also));
-		beliefs causes = {0}, groups = {0}, guessed = {0};
-		int silent = 0;
-		guess(&t, fix, row, &guessed);
-		const int evidences = diagnose(folder ? folder : PROFILES, &told, &causes, &groups, &silent);
-		if (evidences <= 0) { /* nothing said that is understood */
-			causes = (beliefs){0};
-			groups = guessed;
-		}
-		add_to(&s, &causes, &groups, &right);
-		add_to(&naive, &causes, &guessed, &right);
-		if (!json)
-			print_line(table_cell(&t, row, id), &right, &groups, evidences, silent);
-	}
-	if (json)
-		print_json(&s, &naive);
-	else
-		print_text(&s, &naive);
+	const int code = score_all(file, &t, json);
 	table_free(&t);
-	return 0;
+	return code;
 }

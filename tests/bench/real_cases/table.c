@@ -56,29 +56,31 @@ static char *take_cell(char *from, char *end_mark)
 	return at;
 }
 
-int table_load(const char *path, table *t)
+/* Room for a row a line, the last without its end included. */
+static int make_rows(table *t)
 {
-	*t = (table){.text = read_all(path)};
-	if (!t->text) {
-		fprintf(stderr, "%s: cannot be read\n", path);
-		return -1;
-	}
-	int lines = 2;
+	size_t lines = 2;
 	for (const char *c = t->text; *c; c++)
 		lines += *c == '\n';
-	t->row = calloc((size_t)lines, sizeof *t->row);
-	if (!t->row) {
-		table_free(t);
-		return -1;
-	}
+	t->row = calloc(lines, sizeof *t->row);
+	return t->row ? 0 : -1;
+}
+
+static char *past_mark(char *text)
+{
+	const size_t length = strlen(byte_order_mark);
+	return text + (strncmp(text, byte_order_mark, length) ? 0 : length);
+}
+
+static int read_rows(const char *path, table *t)
+{
 	int column = 0;
-	const size_t mark = strlen(byte_order_mark);
-	for (char *at = t->text + (strncmp(t->text, byte_order_mark, mark) ? 0 : mark); *at;) {
-		char end, *cell = at;
+	char end;
+	for (char *at = past_mark(t->text); *at;) {
+		char *cell = at;
 		at = take_cell(at, &end);
 		if (!at) {
 			fprintf(stderr, "%s: row %d, column %d: a quote is not closed\n", path, t->rows + 1, column + 1);
-			table_free(t);
 			return -1;
 		}
 		if (column < TABLE_COLUMNS)
@@ -91,6 +93,19 @@ int table_load(const char *path, table *t)
 		column = 0;
 	}
 	return 0;
+}
+
+int table_load(const char *path, table *t)
+{
+	*t = (table){.text = read_all(path)};
+	if (!t->text) {
+		fprintf(stderr, "%s: cannot be read\n", path);
+		return -1;
+	}
+	const int failed = make_rows(t) || read_rows(path, t);
+	if (failed)
+		table_free(t);
+	return failed ? -1 : 0;
 }
 
 void table_free(table *t)

@@ -24,13 +24,6 @@ static double all_pairs(const jw_report *report)
 	return sum;
 }
 
-static jw_setup with(const jw_setup *setup, const char *id, double severity)
-{
-	jw_setup faulty;
-	cr_assert(jw_cause_apply(setup, jw_cause_find(id), severity, &faulty, NULL) == JW_OK, "%s", id);
-	return faulty;
-}
-
 /* Varnish in several passages takes in the jet that is blocked: the two are no pair. */
 Test(pairs, what_one_cause_takes_in_is_no_second)
 {
@@ -57,8 +50,8 @@ Test(pairs, what_one_cause_takes_in_is_no_second)
 /* Rich at idle and lean at full throttle is no single fault: the pair leads. */
 Test(pairs, second_fault_is_found)
 {
-	jw_setup setup = scooter();
-	jw_setup one = with(&setup, "pilot_air_restricted", 0.8), both = with(&one, "main_jet_restricted", 0.45);
+	static const computed_fault faults[] = {{"pilot_air_restricted", 0.8}, {"main_jet_restricted", 0.45}};
+	jw_setup setup = scooter(), both = with_faults(&setup, faults, 2);
 	jw_case known = of_engine(&both);
 	see(&known, "plug_black", JW_IDLE);
 	see(&known, "flat", JW_FULL);
@@ -77,13 +70,11 @@ Test(pairs, second_fault_is_found)
 /* One fault that explains all is not given company. */
 Test(pairs, second_fault_is_not_invented)
 {
-	static const struct {
-		const char *id;
-		double severity;
-	} rows[] = {{"pilot_jet_restricted", 0.6}, {"main_jet_restricted", 0.4}, {"air_leak", 0.5}};
+	static const computed_fault rows[] = {
+	    {"pilot_jet_restricted", 0.6}, {"main_jet_restricted", 0.4}, {"air_leak", 0.5}};
 	jw_setup setup = scooter();
 	for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
-		jw_setup faulty = with(&setup, rows[i].id, rows[i].severity);
+		jw_setup faulty = with_faults(&setup, &rows[i], 1);
 		jw_case known = of_engine(&faulty);
 		jw_report *report = explained(&setup, &known);
 		cr_expect(jw_report_hypothesis(report, 0)->cause[1] < 0, "%s", rows[i].id);

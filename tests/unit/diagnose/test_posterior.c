@@ -633,7 +633,7 @@ Test(report, refuses)
 Test(posterior, done_in_vain)
 {
 	jw_setup setup = scooter();
-	const int jet = jw_cause_find("pilot_jet_restricted"), all = jw_cause_find("passages_varnished");
+	const int all = jw_cause_find("passages_varnished");
 	jw_case known = {.air = mild_air(), .history = {.months_standing = -1}};
 	double last = 1;
 	see(&known, "hunts", JW_IDLE);
@@ -641,10 +641,7 @@ Test(posterior, done_in_vain)
 	for (int times = 0; times < 3; times++) {
 		known.history.mended[all] = times;
 		jw_report *report = explained(&setup, &known);
-		double now = 0;
-		for (int i = 0; i < jw_report_findings(report); i++)
-			if (jw_report_finding(report, i)->cause == jet)
-				now = jw_report_finding(report, i)->probability;
+		double now = probability_of(report, "pilot_jet_restricted");
 		cr_expect(now > 0 && now < last, "%d times: %g after %g", times, now, last);
 		last = now;
 		jw_report_free(report);

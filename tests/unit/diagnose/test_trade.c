@@ -144,26 +144,6 @@ Test(trade, what_each_thing_seen_says)
 	}
 }
 
-/* An engine that ran well and then stood for months points at the carburetor's passages. */
-Test(trade, stood_for_months)
-{
-	static const char *const passages[] = {"pilot_jet_restricted",      "pilot_outlet_restricted",
-	                                       "transfer_ports_restricted", "passages_varnished",
-	                                       "main_jet_restricted",       "enrichener_restricted"};
-	const jw_setup setup = bundled("courier-150");
-	double share[2] = {0, 0};
-	for (int stood = 0; stood < 2; stood++) {
-		jw_case known = {.air = mild_air(), .history = {.months_standing = stood ? 9 : 0}};
-		see(&known, "hard_to_start_cold", JW_IDLE);
-		see(&known, "dies_at_idle", JW_IDLE);
-		jw_report *report = explained(&setup, &known);
-		for (size_t i = 0; i < sizeof passages / sizeof *passages; i++)
-			share[stood] += probability_of(report, passages[i]);
-		jw_report_free(report);
-	}
-	cr_expect(share[1] > 2 * share[0] && share[1] > 0.5, "%g, in daily use %g", share[1], share[0]);
-}
-
 /* What does not react to outside fuel though its spark is good lacks compression, by elimination. */
 Test(trade, compression_is_left)
 {
