@@ -3,9 +3,9 @@
 #ifndef JW_DIAGNOSE_POSTERIOR_H
 #define JW_DIAGNOSE_POSTERIOR_H
 
-#include "diagnose/cause.h"
 #include "diagnose/deviates.h"
 #include "diagnose/evidence.h"
+#include "diagnose/prior.h"
 
 /* How much likelier or less likely a cause must make a fact to speak for or against it, and the change of phi below
  * which it moves no mixture. */

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "diagnose/prior.h"
 #include "base/base.h"
-#include "diagnose/cause.h"
 #include "diagnose/remedy.h"
 
 /* What long standing does grows with this time constant (trade practice, no source). */

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include "diagnose/cause.h"
 #include "diagnose/evidence.h"
+#include "diagnose/prior.h"
 #include "engine.h"
 #include <string.h>
 

@@ -133,6 +133,21 @@ Test(evidence, answers_and_told_shares)
 	JW_NEAR_REL(jw_tell_both(&spark, JW_NOT_TOLD, 0.1), 0.1, 1e-12);
 }
 
+/* What follows from a word is a word of the vocabulary, and leads back to none. */
+Test(evidence, what_follows_ends)
+{
+	for (int i = 0; i < jw_evidence_kind_count(); i++) {
+		int steps = 0;
+		for (const char *id = jw_evidence_row_at(i)->implies; id && steps < 10; steps++) {
+			const int kind = jw_evidence_kind_find(id);
+			cr_assert(kind >= 0, "%s", id);
+			cr_expect(!jw_evidence_row_at(kind)->gauge, "%s", id);
+			id = jw_evidence_row_at(kind)->implies;
+		}
+		cr_expect(steps < 10, "%s", jw_evidence_row_at(i)->kind.id);
+	}
+}
+
 /* What rules something out is a word of the vocabulary. */
 Test(evidence, opposites)
 {
