@@ -70,7 +70,7 @@ struct jw_evidence_row {
 	int harmless;                /* engines in order may show it or not, so that neither is a complaint */
 	const char *opposite;        /* another answer to the same question, in the same range; NULL: there is none */
 	const char *against[2];      /* what else cannot be so at once */
-	const char *implies;         /* what is so wherever this is; of a reading, wherever it reads as on a faulty engine */
+	const char *implies; /* what is so wherever this is; of a reading, wherever it reads as on a faulty engine */
 };
 
 /* Row of the vocabulary, or NULL outside. */
