@@ -52,11 +52,13 @@ def forms_read_apart(program, path, rows):
 
 
 def denials_missed(program, path):
-    cases = ([["symptoms", "fix"], [words, "pilot_jet_restricted"]]
-             for words in ("does bog off idle", "does not bog off idle"))
-    said, denied = (json.loads(run(program, path, rewritten(rows)).stdout) for rows in cases)
-    if said["log_score"] <= denied["log_score"]:
-        yield "a denied bog speaks for the pilot jet as much as a bog"
+    denials = ("does not bog off idle", "no real bog off idle", "not a hint of a bog off idle",
+               "no cough or bog off idle", "never really bogs off idle")
+    cases = ([["symptoms", "fix"], [words, "pilot_jet_restricted"]] for words in ("does bog off idle", *denials))
+    said, *denied = (json.loads(run(program, path, rewritten(rows)).stdout)["log_score"] for rows in cases)
+    for words, score in zip(denials, denied):
+        if said <= score:
+            yield f"speaks for the pilot jet as much as a bog: {words}"
 
 
 def faults_not_refused(program, path, rows):

@@ -12,7 +12,7 @@ enum { CLAUSE = 240, WORDS = 64 };
 typedef struct clause {
 	char text[CLAUSE];
 	const char *word[WORDS];
-	int denied[WORDS]; /* whether "no" or the like stands right before it */
+	int denied[WORDS]; /* whether "no" or the like stands before it */
 	int words;
 } clause;
 
@@ -76,8 +76,25 @@ static int lists(const char *list, const char *word)
 	return 0;
 }
 
-/* Words that deny the next one; "without" does not: what fails without ether works with it. */
-static const char denials[] = "no|not|never|doesn't|didn't|isn't";
+/* Words that deny the next one; "without" does not: what fails without ether works with it. Some stand between, and
+ * what follows "or" is denied like what stands before it: "no real bog or stumble", "not a hint of smoke". */
+static const char denials[] = "no|not|never|nor|doesn't|didn't|isn't";
+static const char passed_over[] =
+    "a|an|any|the|real|really|actual|actually|ever|even|much|more|longer|noticeable|obvious|"
+    "particular|single|hint|trace|sign|signs|of";
+
+static int is_denied(const clause *c)
+{
+	for (int i = c->words - 1; i >= 0; i--) {
+		if (lists(denials, c->word[i]))
+			return 1;
+		if (!strcmp(c->word[i], "or"))
+			return i > 0 && c->denied[i - 1];
+		if (!lists(passed_over, c->word[i]))
+			return 0;
+	}
+	return 0;
+}
 
 static void add_same(clause *c)
 {
@@ -108,7 +125,7 @@ static const char *next_clause(const char *text, clause *c)
 		if (*p)
 			*p++ = '\0';
 		if (said)
-			add_word(c, said, c->words > 0 && lists(denials, c->word[c->words - 1]));
+			add_word(c, said, is_denied(c));
 	}
 	add_same(c);
 	return text[length] ? text + length + 1 : text + length;
