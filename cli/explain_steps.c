@@ -43,7 +43,39 @@ static void print_result(const answer *a, const jw_action *action, const jw_outc
 	          leads(a, outcome).text, rises(a, outcome).text);
 }
 
-static void print_test(const answer *a, const jw_action *action, double saves)
+/* Cautions that were given, each of one sentence or more. */
+typedef struct warned {
+	const char *caution[3];
+	int count;
+} warned;
+
+static int is_given(const warned *w, const char *said)
+{
+	for (int i = 0; i < w->count; i++)
+		if (strstr(w->caution[i], said))
+			return 1;
+	return 0;
+}
+
+/* A sentence is said once, whatever step it belongs to first. */
+static void print_caution(warned *w, const char *caution)
+{
+	char text[512] = "", said[256];
+	size_t used = 0;
+	for (const char *rest = caution; *rest;) {
+		const char *end = strstr(rest, ". ");
+		const size_t length = end ? (size_t)(end - rest) + 1 : strlen(rest);
+		snprintf(said, sizeof said, "%.*s", (int)length, rest);
+		if (!is_given(w, said) && used < sizeof text)
+			used += (size_t)snprintf(text + used, sizeof text - used, "%s%s", used ? " " : "", said);
+		rest += length + (end != NULL);
+	}
+	w->caution[w->count++] = caution;
+	if (used)
+		text_item(stdout, 2, "Caution: %s", text);
+}
+
+static void print_test(const answer *a, const jw_action *action, double saves, warned *w)
 {
 	const jw_test_info *test = jw_test_of(action->evidence);
 	const int ranged = jw_evidence_kind_at(action->evidence)->takes_range;
@@ -54,7 +86,7 @@ static void print_test(const answer *a, const jw_action *action, double saves)
 	if (saves > 0)
 		text_item(stdout, 2, "On average that is %.0f minutes to a repair that holds, instead of %.0f.",
 		          action->expected_minutes, action->expected_minutes + saves);
-	text_item(stdout, 2, "Caution: %s", test->caution);
+	print_caution(w, test->caution);
 }
 
 /* From the rich side: the larger end of the interval. The sizes of a class are not this engine's. */
@@ -83,17 +115,14 @@ static void print_next(const answer *a, const conclusion *c)
 		text_item(stdout, 2, "If a part of the complaint stays, ask again with what stays.");
 }
 
-/* A caution that the first has given is not said again. */
-static void print_second(const answer *a, const conclusion *c)
+static void print_second(const answer *a, const conclusion *c, warned *w)
 {
 	const jw_cause_info *second = jw_cause_at(c->second->cause);
 	text_item(stdout, 2, "Then the second: %s.", said_of(a, second->remedy).text);
-	if (strstr(jw_cause_at(c->first->cause)->caution, second->caution))
-		return;
-	text_item(stdout, 2, "Caution: %s", second->caution);
+	print_caution(w, second->caution);
 }
 
-static void print_expected(const answer *a, const conclusion *c)
+static void print_expected(const answer *a, const conclusion *c, warned *w)
 {
 	const int range = moved_range(a, c->first);
 	char lambda[96] = "";
@@ -105,12 +134,12 @@ static void print_expected(const answer *a, const conclusion *c)
 	          "pairs, and mending one may uncover another.",
 	          lambda);
 	if (c->second)
-		print_second(a, c);
+		print_second(a, c, w);
 	else
 		print_next(a, c);
 }
 
-static void print_repair(const answer *a, const conclusion *c, int tested)
+static void print_repair(const answer *a, const conclusion *c, int tested, warned *w)
 {
 	const jw_cause_info *cause = jw_cause_at(c->first->cause);
 	const sentence remedy = said_of(a, cause->remedy);
@@ -119,8 +148,8 @@ static void print_repair(const answer *a, const conclusion *c, int tested)
 	else
 		text_item(stdout, 2, "%s.", capital(remedy).text);
 	print_jetting(a, c->first);
-	text_item(stdout, 2, "Caution: %s", cause->caution);
-	print_expected(a, c);
+	print_caution(w, cause->caution);
+	print_expected(a, c, w);
 }
 
 /* What to say where no cause leads. */
@@ -143,13 +172,14 @@ static const char *const on_weak_lead[] = {
 void print_steps(const answer *a, const conclusion *c)
 {
 	double saves = 0;
+	warned w = {.count = 0};
 	const int sound = c->hypothesis->kind == JW_HYPOTHESIS_SOUND && !c->first;
 	const jw_action *test = sound ? NULL : first_test(a, c, &saves);
 	printf("\nWhat to do:\n");
 	if (test)
-		print_test(a, test, saves);
+		print_test(a, test, saves, &w);
 	if (c->first && !c->weak)
-		print_repair(a, c, test != NULL);
+		print_repair(a, c, test != NULL, &w);
 	else
 		text_item(stdout, 2, "%s",
 		          said_of(a, c->first ? on_weak_lead[test != NULL] : without_cause[c->hypothesis->kind]).text);

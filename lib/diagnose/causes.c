@@ -15,19 +15,18 @@
 #define MASK(...) .mask = {__VA_ARGS__}, .masks = sizeof((jw_part[]){__VA_ARGS__}) / sizeof(jw_part)
 #define REJET(where) .rejet = 1, .rejet_range = where
 
-#define FUEL_CAUTION "Fuel spills when the bowl is opened: engine cold, no flame or spark near, catch and wipe it up."
+/* Sentences that the cautions of tests share are worded alike there, so that one report says them once. */
+#define FUEL_CAUTION "Fuel in the open: engine cold, no flame or spark near, catch and wipe it up."
 #define JET_CAUTION FUEL_CAUTION " Clear a jet with solvent and air, never with a drill: the bore is its calibration."
 #define SPRAY_CAUTION                                                                                                  \
-	"Cleaner spray burns: keep it off a hot exhaust and away from sparks. Air under pressure: protect your eyes."
+	"Cleaner burns: away from a hot exhaust and from sparks; let it evaporate before any spark test. Air under "       \
+	"pressure: protect your eyes."
 #define FULL_CAUTION "Confirm from the rich side: an engine held lean at full throttle overheats and may seize."
 
-#define RUNNING_CAUTION                                                                                                \
-	"Set with the engine warm and running: in free air, hands and sleeves clear of hot and moving parts."
+#define RUNNING_CAUTION "Hands and sleeves clear of what turns and of what is hot; run it in free air."
 
 #define HOT_CAUTION "Exhaust, cylinder and oil burn: let the engine cool first."
-#define SPARK_CAUTION                                                                                                  \
-	"A spark test lights fuel vapour: no spilt fuel, no open plug hole beside it, and hold the lead with an "          \
-	"insulator."
+#define SPARK_CAUTION "A spark lights fuel vapour: no spilt fuel, no open plug hole beside it; hold the lead insulated."
 
 #define AREA_SHUT "share of the bore's area that is shut"
 
