@@ -2,13 +2,28 @@
 #include "diagnose/beliefs.h"
 #include "diagnose/starved.h"
 #include "base/base.h"
+#include <string.h>
+
+/* Whatever the severity, the engine as it stands. */
+static void scene_as_it_stands(const jw_scene *present, const double *density, jw_scene *scene)
+{
+	*scene = *present;
+	scene->nodes = JW_NODES;
+	for (int j = 0; j < JW_NODES; j++) {
+		scene->density[j] = density[j];
+		memcpy(scene->signs[j], present->signs[0], sizeof scene->signs[j]);
+	}
+}
 
 /* \param present scene of the engine as it stands */
 static void weigh_candidate(const jw_inquiry *q, const jw_cause_row *row, const jw_scene *present, jw_candidate *it)
 {
 	jw_prior prior;
 	jw_cause_prior(&q->background, row, &prior, &it->base);
-	if (jw_cause_meters(it->cause))
+	it->further = jw_cause_is_further_off(&it->base, &q->background.present, row);
+	if (it->further)
+		scene_as_it_stands(present, prior.density, &it->scene);
+	else if (jw_cause_meters(it->cause))
 		jw_scene_of_cause(q, &it->base, it->cause, prior.density, &it->scene);
 	else if (jw_supply_foretells(&q->background.present, row))
 		jw_scene_of_supply(q, present, row, &it->scene);

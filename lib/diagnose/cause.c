@@ -67,6 +67,14 @@ double jw_cause_element(const jw_setup *setup, const jw_cause_row *row)
 	return jw_value_at(setup, row->element);
 }
 
+int jw_cause_is_further_off(const jw_setup *base, const jw_setup *present, const jw_cause_row *row)
+{
+	if (!row->rejet || jw_cause_element(base, row) == jw_cause_element(present, row))
+		return 0;
+	const double size = jw_cause_element(present, row) / jw_cause_element(base, row);
+	return (1 - jw_square(size)) / row->step.amount > 1;
+}
+
 const jw_step *jw_cause_step(const jw_setup *setup, const jw_cause_row *row)
 {
 	int air_screw = setup->carburetor.screw.kind == JW_AIR_SCREW && row->air_screw_step.amount != 0;

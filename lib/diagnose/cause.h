@@ -94,6 +94,9 @@ const jw_step *jw_cause_step(const jw_setup *setup, const jw_cause_row *row);
 /* The changed element. */
 double jw_cause_element(const jw_setup *setup, const jw_cause_row *row);
 
+/* Whether the brass in the engine is known, and further off than a severity of 1 beside that which fits. */
+int jw_cause_is_further_off(const jw_setup *base, const jw_setup *present, const jw_cause_row *row);
+
 /* Whether the cause exists, the engine has the part, and the severity is 0..1. */
 jw_status jw_cause_check(const jw_setup *healthy, int cause, double severity, jw_error *error);
 

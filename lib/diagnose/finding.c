@@ -119,6 +119,17 @@ static jw_interval interval(double value, double one_end, double other_end)
 	return (jw_interval){value, fmin(fmin(one_end, other_end), value), fmax(fmax(one_end, other_end), value)};
 }
 
+/* Standard deviations from the middle to the ends of 90 %. */
+static const double ends_of_90 = 1.645;
+
+/* The brass that fits where severities do not go so far. */
+static jw_interval what_fits(const jw_candidate *it)
+{
+	const double fits = jw_cause_element(&it->base, jw_cause_row_at(it->cause)) / jw_cause_effect_words(it->cause)->si;
+	const double off = 0.5 * ends_of_90 * jw_shortfall_spread() * fits; /* of a bore, half that of its area */
+	return (jw_interval){fits, fits - off, fits + off};
+}
+
 /* \param[out] faulty the engine at the middle of the severities */
 static jw_status tell_severity(const jw_inquiry *q, const jw_candidate *it, jw_setup *faulty, jw_finding *finding,
                                jw_error *error)
@@ -134,12 +145,12 @@ static jw_status tell_severity(const jw_inquiry *q, const jw_candidate *it, jw_s
 		status = jw_both(status, reach(q, it, share[k], drop_pa, &at[k], error));
 	if (status < 0)
 		return status;
-	*faulty = at[0].faulty;
+	*faulty = it->further ? q->background.present : at[0].faulty;
 	finding->severity = interval(at[0].severity, at[1].severity, at[2].severity);
-	finding->effect = interval(at[0].effect, at[1].effect, at[2].effect);
+	finding->effect = it->further ? what_fits(it) : interval(at[0].effect, at[1].effect, at[2].effect);
 	finding->bore = interval(at[0].bore, at[1].bore, at[2].bore);
 	if (jw_cause_row_at(it->cause)->effect == JW_EFFECT_FIT)
-		finding->fit_value = at[0].effect * jw_cause_effect_words(it->cause)->si;
+		finding->fit_value = finding->effect.value * jw_cause_effect_words(it->cause)->si;
 	return JW_OK;
 }
 

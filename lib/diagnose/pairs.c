@@ -268,7 +268,7 @@ static int by_weight(const void *left, const void *right)
 /* Both foretold by the engine model, so that they can be solved together. */
 static int solvable(const jw_candidate *a, const jw_candidate *b)
 {
-	return jw_cause_meters(a->cause) && jw_cause_meters(b->cause);
+	return jw_cause_meters(a->cause) && jw_cause_meters(b->cause) && !a->further && !b->further;
 }
 
 int jw_weigh_pairs(const jw_inquiry *q, const jw_scene *present, const jw_candidate *candidate, int candidates,

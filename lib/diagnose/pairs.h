@@ -11,6 +11,7 @@ typedef struct jw_candidate {
 	double odds;   /* beforehand */
 	double weight; /* odds times likelihood, later its probability */
 	jw_setup base; /* that the cause befalls */
+	int further;   /* wrong brass that is further off than severities go, and known: the engine is as it stands */
 	jw_scene scene;
 	jw_weight told; /* by the evidence */
 } jw_candidate;

@@ -33,6 +33,11 @@ double jw_odds_mended(const jw_history *history, int cause)
 	return odds;
 }
 
+double jw_shortfall_spread(void)
+{
+	return shortfall_spread;
+}
+
 double jw_second_share(void)
 {
 	return second_share;

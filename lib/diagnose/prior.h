@@ -33,6 +33,9 @@ void jw_cause_prior(const jw_background *background, const jw_cause_row *row, jw
 /* Odds of a cause for which remedies were done in vain, as a multiple. */
 double jw_odds_mended(const jw_history *history, int cause);
 
+/* Standard uncertainty of the area that a change calls for, as a share of it. */
+double jw_shortfall_spread(void);
+
 /* Share of engines with one fault that have a second. */
 double jw_second_share(void);
 

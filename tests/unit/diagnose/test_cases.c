@@ -179,3 +179,42 @@ Test(cases, told_twice)
 	jw_report_free(again);
 	jw_case_free(l.file);
 }
+
+/* Jets fitted just before, however far off: what fits is what it ran right with, and lambda is that of the brass in it.
+ */
+Test(cases, jets_far_off)
+{
+	static const struct {
+		double share;
+		const char *cause, *seen;
+		jw_part part;
+		jw_range range;
+	} rows[] = {
+	    {0.6, "main_jet_too_small", "flat", JW_PART_MAIN_JET, JW_FULL},
+	    {0.8, "main_jet_too_small", "flat", JW_PART_MAIN_JET, JW_FULL},
+	    {1.6, "main_jet_too_large", "smokes_black", JW_PART_MAIN_JET, JW_FULL},
+	    {0.7, "pilot_jet_too_small", "hunts", JW_PART_PILOT_JET, JW_IDLE},
+	    {1.5, "pilot_jet_too_large", "smokes_black", JW_PART_PILOT_JET, JW_IDLE},
+	};
+	const jw_setup setup = bundled("courier-150");
+	for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+		const double right = jw_part_value(&setup, rows[i].part);
+		jw_case known = {.air = mild_air(), .history = {.months_standing = 0}};
+		known.history.fitted_m[rows[i].part] = rows[i].share * right;
+		see(&known, rows[i].seen, rows[i].range);
+		jw_report *report = explained(&setup, &known);
+		const jw_finding *finding = jw_report_finding(report, place_of(report, rows[i].cause));
+		cr_expect(fabs(finding->fit_value / right - 1) < 0.04, "%s: %g of %g m", rows[i].cause, finding->fit_value,
+		          right);
+		cr_expect(finding->effect.low_90 * 1e-3 < right && right < finding->effect.high_90 * 1e-3, "%s: %g to %g mm",
+		          rows[i].cause, finding->effect.low_90, finding->effect.high_90);
+		jw_setup fitted = setup;
+		jw_mixture mixture;
+		cr_assert(jw_part_set(&fitted, rows[i].part, rows[i].share * right, NULL) >= 0);
+		cr_assert(jw_mixture_at(&fitted, &known.air, &fitted.range[rows[i].range], &mixture, NULL) >= 0);
+		const jw_interval *now = &finding->lambda_now[rows[i].range];
+		cr_expect(now->low_90 * mixture.phi < 1 && !(now->high_90 > 0 && now->high_90 * mixture.phi < 1),
+		          "%s: lambda %g, told %g to %g", rows[i].cause, 1 / mixture.phi, now->low_90, now->high_90);
+		jw_report_free(report);
+	}
+}
