@@ -16,10 +16,10 @@ extern "C" {
 
 /** How finely to integrate; all 0 takes what stands in brackets. */
 typedef struct jw_cycle_options {
-	double relative;     /**< error allowed in a step of the gas (1e-5) */
+	double relative;     /**< error allowed in a step of the gas (4e-6) */
 	double settled;      /**< change from cycle to cycle that ends the search (1e-5) */
 	int cycles;          /**< most cycles of gas (100) */
-	double relaxation_rad; /**< crank angle in which a column behind a nearly shut opening answers (an eighth of a degree) */
+	double relaxation_rad; /**< crank angle in which a column behind a nearly shut opening answers (an eighth of a degree; four times that past the plate) */
 	double column_factor;  /**< on the inertia of the fuel columns (1); below 0: without inertia */
 } jw_cycle_options;
 
@@ -28,6 +28,7 @@ typedef struct jw_cycle_trace {
 	double nozzle_pa[JW_CYCLE_NODES + 1];   /**< at the nozzle in the throat */
 	double manifold_pa[JW_CYCLE_NODES + 1]; /**< behind the plate */
 	double cylinder_pa[JW_CYCLE_NODES + 1]; /**< of the first cylinder */
+	double crankcase_pa[JW_CYCLE_NODES + 1]; /**< below it, of a two-stroke that draws through it; else 0 */
 	double air_kg_s[JW_CYCLE_NODES + 1];    /**< past the nozzle; below 0: back */
 	double main_kg_s[JW_CYCLE_NODES + 1];   /**< through the main jet */
 	double pilot_kg_s[JW_CYCLE_NODES + 1];  /**< through the pilot jet */
@@ -52,7 +53,7 @@ typedef struct jw_cycle {
 	double fuel_response; /**< share of the throat's pulse gain that the main circuit takes up: (main_gain - 1)/(throat - 1); below
 	                           0 where bleed and back flow weigh more than the pulse */
 	double mass_error, energy_error; /**< of what came in over the cycle: what does not come out */
-	int cycles;         /**< of gas until periodic */
+	int cycles;         /**< of gas until periodic, a part of one counted whole */
 	jw_cycle_trace trace;
 } jw_cycle;
 

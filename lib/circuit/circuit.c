@@ -10,6 +10,8 @@
 #define GRAVITY 9.80665
 /* What enters the well less what leaves it, over their sum. */
 #define IMBALANCE 1e-10
+/* The same where fuel is given from moment to moment. */
+#define DRIVEN_IMBALANCE 1e-8
 /* Of a drilled passage, where only a guess is wanted. */
 #define ROUGH_COEFFICIENT 0.75
 /* Below twice the lift a little more signal is much more fuel. */
@@ -323,8 +325,8 @@ static double pressed_out(const jw_circuit_ends *ends, double kg_s)
 	return area > 0.0 ? jw_square(kg_s / area) / (2.0 * ends->fuel.density_kg_m3) : 0.0;
 }
 
-jw_status jw_circuit_driven(const jw_circuit *circuit, const jw_circuit_ends *ends, double fuel_kg_s, double well_pa,
-                            jw_circuit_flow *flow, jw_error *error)
+jw_status jw_circuit_driven(const jw_circuit *circuit, const jw_circuit_ends *ends, double fuel_kg_s,
+                            jw_well_near *near, jw_circuit_flow *flow, jw_error *error)
 {
 	double head = ends->fuel.density_kg_m3 * GRAVITY * column_height(circuit);
 	trial t = {
@@ -341,15 +343,20 @@ jw_status jw_circuit_driven(const jw_circuit *circuit, const jw_circuit_ends *en
 	t.highest_pa = highest_feed(&t) + pressed_out(ends, fuel_kg_s);
 	t.most_pa = t.highest_pa - low;
 	*flow = (jw_circuit_flow){.well_pa = low, .quality = 1.0};
-	if (!(t.most_pa > 0.0))
+	if (!(t.most_pa > 0.0)) {
+		near->well_pa = low;
 		return JW_W_NO_FUEL;
-	jw_guess guess = guess_well(&t, well_pa);
-	jw_status status = jw_rising_root(imbalance, &t, &guess, IMBALANCE, NULL);
+	}
+	jw_guess guess = guess_well(&t, near->well_pa);
+	if (near->slope > 0.0)
+		guess.slope = near->slope;
+	jw_status status = jw_rising_root(imbalance, &t, &guess, DRIVEN_IMBALANCE, NULL);
 	if (status < 0)
 		return jw_fail(error, status, "well", t.highest_pa, low, t.highest_pa);
 	flow->fuel_kg_s = fuel_kg_s;
 	flow->bleed_kg_s = t.bleed;
 	flow->well_pa = t.highest_pa - depression_of(guess.x, &t);
+	*near = (jw_well_near){flow->well_pa, guess.slope};
 	flow->quality = t.quality;
 	memcpy(flow->outlet_kg_s, t.out, sizeof t.out);
 	return t.status;

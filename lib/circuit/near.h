@@ -8,9 +8,15 @@
 jw_status jw_circuit_near(const jw_circuit *circuit, const jw_circuit_ends *ends, double well_pa, jw_circuit_flow *flow,
                           jw_error *error);
 
+/* Where a search for a well's pressure begins, and how steeply it rises there: left so by the last one; not a number
+ * where none is known. */
+typedef struct jw_well_near {
+	double well_pa, slope;
+} jw_well_near;
+
 /* The well of a circuit whose fuel is given, as a column with inertia brings it: heads, bleed and outlets as in
  * jw_circuit_solve, not the fuel jet and no branch. The ends are taken as sound. */
-jw_status jw_circuit_driven(const jw_circuit *circuit, const jw_circuit_ends *ends, double fuel_kg_s, double well_pa,
-                            jw_circuit_flow *flow, jw_error *error);
+jw_status jw_circuit_driven(const jw_circuit *circuit, const jw_circuit_ends *ends, double fuel_kg_s,
+                            jw_well_near *near, jw_circuit_flow *flow, jw_error *error);
 
 #endif

@@ -119,6 +119,7 @@ static const jw_window *window_of(const jw_breathing *b, jw_window_kind kind)
 static void place_window(jw_breather *b, jw_window_kind kind)
 {
 	const jw_window *w = window_of(&b->breathing, kind);
+	b->edge[kind] = way_at(b, w->opens_rad);
 	if (b->engine->strokes == 4) {
 		b->start_rad[kind] = (kind == JW_INLET ? 4.0 : 3.0) * JW_PI - w->opens_rad;
 		b->open_rad[kind] = w->opens_rad + JW_PI + w->closes_rad;
@@ -151,7 +152,7 @@ static double valve_area(const jw_breather *b, jw_window_kind kind, double since
 static double port_area(const jw_breather *b, jw_window_kind kind, double way)
 {
 	const jw_window *w = window_of(&b->breathing, kind);
-	double past = way - way_at(b, w->opens_rad);
+	double past = way - b->edge[kind];
 	return OPENING_COEFFICIENT * w->size_m * b->engine->stroke_m * fmax(kind == JW_INLET ? -past : past, 0.0);
 }
 
@@ -212,6 +213,9 @@ jw_breather jw_breather_of(const jw_engine *engine, double speed_rev_s, double a
 	                 .cycle_rad = engine->strokes * JW_PI,
 	                 .cylinders = engine->cylinders};
 	b.relaxation_s = relaxation_rad / b.turning_rad_s;
+	b.parts = b.cylinders;
+	b.part_rad = b.cycle_rad / b.parts;
+	b.part_s = b.part_rad / b.turning_rad_s;
 	b.swept_m3 = jw_displacement(engine) / engine->cylinders;
 	b.clearance_m3 = b.swept_m3 / (engine->compression_ratio - 1.0);
 	b.crankcase_m3 = engine->strokes == 2 ? b.swept_m3 / (engine->crankcase_ratio - 1.0) : 0.0;
@@ -259,11 +263,17 @@ void jw_breather_start(const jw_breather *b, double inlet_pa, double inlet_k, do
 {
 	memset(y, 0, sizeof *y * (size_t)jw_breather_unknowns(b));
 	for (int i = 0; i < b->chambers; i++) {
-		int burnt = i > 0 && !is_crankcase(b, i);
-		double temperature = burnt ? EXHAUST_K : inlet_k, pressure = burnt ? b->exhaust.pa : inlet_pa;
-		y[3 * i] = pressure;
-		y[3 * i + 1] = pressure * jw_chamber_volume(b, i, 0.0) / (b->gas_constant_j_kg_k * temperature);
-		y[3 * i + 2] = burnt ? y[3 * i + 1] : 0.0;
+		int burns = i > 0 && !is_crankcase(b, i), closed = burns && b->engine->strokes == 2;
+		double temperature = burns ? EXHAUST_K : inlet_k, pressure = burns ? b->exhaust.pa : inlet_pa;
+		double room = jw_chamber_volume(b, i, 0.0);
+		/* What a two-stroke compresses: a port's opening mirrors its closing. */
+		double filled =
+		    closed ? jw_chamber_volume(
+		                 b, i, b->breathing.exhaust.opens_rad / b->turning_rad_s + cylinder_of(b, i) * b->part_s)
+		           : room;
+		y[3 * i] = pressure * pow(filled / room, GAMMA);
+		y[3 * i + 1] = pressure * filled / (b->gas_constant_j_kg_k * temperature);
+		y[3 * i + 2] = burns ? y[3 * i + 1] : 0.0;
 	}
 }
 
@@ -370,7 +380,6 @@ void jw_breather_rates(const jw_breather *b, double time_s, const double *y, dou
 
 /* ---- stops ---- */
 
-/* A node tells what was before anything else happens there. */
 static int by_time(const void *a, const void *b)
 {
 	const jw_stop *first = a, *second = b;
@@ -378,29 +387,48 @@ static int by_time(const void *a, const void *b)
 	return later ? later : (int)first->kind - (int)second->kind;
 }
 
-/* Time of an angle of a cylinder within the cycle, after its start. */
-static double time_of(const jw_breather *b, int cylinder, double angle)
+/* What comes to the first cylinder at an angle comes to one of them within the first part. \return which */
+static int within_part(const jw_breather *b, double angle, double *time_s)
 {
-	double turned = fmod(angle + b->cycle_rad * cylinder / b->cylinders, b->cycle_rad);
-	return (turned > 0.0 ? turned : turned + b->cycle_rad) / b->turning_rad_s;
+	double turned = fmod(angle, b->cycle_rad) / b->part_rad;
+	int before = (int)ceil(turned) - 1; /* parts; what lies between two belongs to the earlier */
+	*time_s = fmin((turned - before) * b->part_s, b->part_s);
+	return (b->cylinders - before) % b->cylinders;
 }
 
-int jw_breather_stops(const jw_breather *b, int nodes, jw_stop *stop)
+int jw_breather_stops(const jw_breather *b, jw_stop *stop)
 {
-	int count = 0;
-	for (int i = 0; i < b->gates; i++) {
-		const jw_gate *g = &b->gate[i];
-		double opens = b->start_rad[g->kind], closes = opens + b->open_rad[g->kind];
-		stop[count++] = (jw_stop){time_of(b, g->cylinder, opens), JW_STOP_OPENS, i};
-		stop[count++] = (jw_stop){time_of(b, g->cylinder, closes), JW_STOP_CLOSES, i};
+	int count = 0, gates = b->gates / b->cylinders;
+	double time_s;
+	for (int i = 0; i < gates; i++) {
+		jw_window_kind kind = b->gate[i].kind;
+		double opens = b->start_rad[kind], closes = opens + b->open_rad[kind];
+		int cylinder = within_part(b, opens, &time_s);
+		stop[count++] = (jw_stop){time_s, JW_STOP_OPENS, gates * cylinder + i};
+		cylinder = within_part(b, closes, &time_s);
+		stop[count++] = (jw_stop){time_s, JW_STOP_CLOSES, gates * cylinder + i};
 	}
 	/* Top centre after compression: half way through the cycle of a four-stroke. */
-	for (int i = 0; i < b->cylinders; i++)
-		stop[count++] = (jw_stop){time_of(b, i, b->engine->strokes == 4 ? 2.0 * JW_PI : 0.0), JW_STOP_FIRES, i};
-	for (int i = 1; i <= nodes; i++)
-		stop[count++] = (jw_stop){b->cycle_rad / b->turning_rad_s * i / nodes, JW_STOP_NODE, i};
+	int fires = within_part(b, b->engine->strokes == 4 ? 2.0 * JW_PI : b->cycle_rad, &time_s);
+	stop[count++] = (jw_stop){time_s, JW_STOP_FIRES, fires};
 	qsort(stop, (size_t)count, sizeof *stop, by_time);
 	return count;
+}
+
+/* The first block of so many goes behind the others. */
+static void turn_blocks(double *y, int size, int blocks)
+{
+	double first[3 * JW_CHAMBERS];
+	size_t bytes = sizeof *y * (size_t)size;
+	memcpy(first, y, bytes);
+	memmove(y, y + size, bytes * (size_t)(blocks - 1));
+	memcpy(y + size * (blocks - 1), first, bytes);
+}
+
+void jw_breather_turn(const jw_breather *b, double *y)
+{
+	turn_blocks(y + 3, 3 * (b->chambers - 1) / b->cylinders, b->cylinders);
+	turn_blocks(y + jw_gate_place(b, 0), b->gates / b->cylinders, b->cylinders);
 }
 
 /* All at once: what follows is over before the exhaust opens. */

@@ -39,19 +39,23 @@ typedef struct jw_breather {
 	double gas_constant_j_kg_k;
 	jw_column_end exhaust;
 	double turning_rad_s, cycle_rad, relaxation_s;
+	/* The cycle falls into as many alike parts as there are cylinders: after one each is where the next one was. */
+	int parts;
+	double part_rad, part_s;
 	double start_rad[JW_WINDOWS], open_rad[JW_WINDOWS]; /* where each window opens, for how long */
+	double edge[JW_WINDOWS];                            /* way of the piston to a port's edge, over the stroke */
 	double swept_m3, clearance_m3, crankcase_m3;        /* of one cylinder; crankcase: least */
 	jw_gate gate[JW_GATES];
 	int chambers, gates, cylinders;
 } jw_breather;
 
 /* What happens at a crank angle at which the integration has to stop. */
-typedef enum jw_stop_kind { JW_STOP_NODE, JW_STOP_OPENS, JW_STOP_CLOSES, JW_STOP_FIRES } jw_stop_kind;
+typedef enum jw_stop_kind { JW_STOP_OPENS, JW_STOP_CLOSES, JW_STOP_FIRES } jw_stop_kind;
 
 typedef struct jw_stop {
 	double time_s;
 	jw_stop_kind kind;
-	int index; /* gate, cylinder or node */
+	int index; /* gate or cylinder */
 } jw_stop;
 
 /* What stands in the breathing, or usual values where nothing does. */
@@ -89,9 +93,13 @@ jw_column_end jw_breather_inlet(const jw_breather *b, const double *y);
 void jw_breather_rates(const jw_breather *b, double time_s, const double *y, double inflow_kg_s, double inflow_rt_j_kg,
                        double *rate);
 
-/* Stops of one cycle in their order of time, `nodes` even ones among them. \return their number */
+/* Stops of the first part of the cycle in their order of time. \return their number */
 #define JW_BREATHER_STOPS (2 * JW_GATES + JW_BREATHING_CYLINDERS)
-int jw_breather_stops(const jw_breather *b, int nodes, jw_stop *stop);
+int jw_breather_stops(const jw_breather *b, jw_stop *stop);
+
+/* At the end of a part: each cylinder and all that is its own becomes the one before it, so that the next part begins
+ * as this one did. */
+void jw_breather_turn(const jw_breather *b, double *y);
 
 /* Shuts a gate for good, or fires a cylinder. \return heat set free, J */
 double jw_breather_stop(const jw_breather *b, const jw_stop *stop, double *y);

@@ -42,8 +42,8 @@ static inline double jw_column_rate(double inertance, double area_m2, jw_column_
 	double drop = jw_pressure_ahead(area, ahead ? from.rt_j_kg : to.rt_j_kg, downstream, fabs(kg_s)) - downstream;
 	double driving = upstream - downstream;
 	double scale = sqrt(driving * driving + drop * drop + jw_square(JW_COLUMN_SMOOTH_PA));
-	double stiffness = sqrt(0.5 * scale * (from.rt_j_kg + to.rt_j_kg) / (from.pa + to.pa)) / area;
-	double rate = (driving - drop) / (inertance + relaxation_s * stiffness);
+	double stiffness2 = 0.5 * scale * (from.rt_j_kg + to.rt_j_kg) / ((from.pa + to.pa) * area * area);
+	double rate = (driving - drop) / sqrt(jw_square(inertance) + jw_square(relaxation_s) * stiffness2);
 	return ahead ? rate : -rate;
 }
 

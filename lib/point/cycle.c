@@ -7,7 +7,7 @@
 #include <string.h>
 
 static const jw_cycle_options usual = {
-    .relative = 1e-5, .settled = 1e-5, .cycles = 100, .relaxation_rad = 0.125 * JW_PI / 180.0, .column_factor = 1.0};
+    .relative = 4e-6, .settled = 1e-5, .cycles = 100, .relaxation_rad = 0.125 * JW_PI / 180.0, .column_factor = 1.0};
 
 static double or_usual(double stated, double otherwise)
 {
@@ -58,11 +58,12 @@ static void tell_air(const jw_cycle_air *a, jw_cycle *c)
 		c->trace.nozzle_pa[n] = m->nozzle_pa;
 		c->trace.manifold_pa[n] = m->manifold_pa;
 		c->trace.cylinder_pa[n] = a->cylinder_pa[n];
+		c->trace.crankcase_pa[n] = a->crankcase_pa[n];
 		c->trace.air_kg_s[n] = m->flow_kg_s;
 		if (n < JW_CYCLE_NODES)
 			c->manifold_pa += m->manifold_pa / JW_CYCLE_NODES;
 	}
-	depression = a->y[a->first + JW_AIR_DEPRESSION] / a->period_s;
+	depression = a->y[a->first + JW_AIR_DEPRESSION] / a->breather.part_s;
 	c->nozzle_pa = a->box_pa - depression;
 	c->plate_kg_s = a->mean_kg_s;
 	c->leak_kg_s = a->leak_kg_s;

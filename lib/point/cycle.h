@@ -4,6 +4,7 @@
 #define JW_POINT_CYCLE_H
 
 #include "carburetor/near.h"
+#include "circuit/near.h"
 #include "engine/cycle.h"
 #include "solve/ode.h"
 
@@ -37,30 +38,30 @@ typedef struct jw_cycle_air {
 	double throat_choked_kg_s, choke_choked_kg_s;
 	int first; /* of the unknowns here */
 	int unknowns;
-	double y[JW_ODE_UNKNOWNS];
-	jw_stop stop[JW_BREATHER_STOPS + JW_CYCLE_NODES];
-	double stop_s[JW_BREATHER_STOPS + JW_CYCLE_NODES];
-	/* of the last cycle */
+	double y[JW_ODE_UNKNOWNS], scale[JW_ODE_UNKNOWNS];
+	jw_stop stop[JW_BREATHER_STOPS];
+	double stop_s[JW_BREATHER_STOPS];
+	/* of the last part */
 	double closing_pa, residual, mean_kg_s, leak_kg_s, heat_j, mass_error, energy_error;
 	int cycles;
 	jw_air_moment node[JW_CYCLE_NODES + 1];
-	double cylinder_pa[JW_CYCLE_NODES + 1];
+	double cylinder_pa[JW_CYCLE_NODES + 1], crankcase_pa[JW_CYCLE_NODES + 1];
 } jw_cycle_air;
 
 /* The fuel of one circuit between its feed (the bowl) and its well. */
 typedef struct jw_fuel_column {
 	jw_branch at;
-	double inertance; /* length over area, 1/m */
-	double root;      /* of the drop at its jet, where the next search begins */
-	double well_pa;   /* the same */
-	double asked;     /* of the jet, while the drop is sought, kg/s */
+	double inertance;  /* length over area, 1/m */
+	double root;       /* of the drop at its jet, where the next search begins */
+	jw_well_near well; /* the same */
+	double asked;      /* of the jet, while the drop is sought, kg/s */
 	int flows;
 } jw_fuel_column;
 
 /* How fast its flow changes, kg/s2; flow >= 0. */
 double jw_fuel_column_rate(jw_fuel_column *column, double feed_pa, double well_pa, double kg_s);
 
-/* Runs the gas until it repeats itself, then once more to note it. */
+/* Runs the gas until it repeats itself. */
 jw_status jw_cycle_gas(jw_cycle_air *a, const jw_setup *setup, const jw_air *air, const jw_point *point,
                        const jw_cycle_options *options, jw_error *error);
 

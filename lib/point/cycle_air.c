@@ -2,6 +2,7 @@
 #include "point/cycle.h"
 
 #include "base/base.h"
+#include "solve/anderson.h"
 
 #include <string.h>
 
@@ -11,18 +12,30 @@
 /* A leak passes in proportion to differences below it: a square root there would make the integration creep. */
 #define LEAK_LINEAR_PA 20.0
 #define LEAST_LIFT_M 1e-5
+#define STEPS_A_CYCLE 72.0 /* at least */
+/* Rounding, in distances of nodes. */
+#define ON_NODE 1e-9
 #define MOST_BACK_PA 100e3
-/* Drawing on: of what is off, the share that a cycle must leave; cycles between. */
-#define SLOW 0.4
-#define SLOWEST 0.98
-#define WAIT 4
+/* Of the relaxation of valves and ports: the volume behind a plate moves more slowly than what they feel. */
+#define PLATE_RELAXATION 4.0
+/* Of the error that the other flows may have: where a plate is nearly shut a little flow is much of its rate, and the
+ * nozzle feels that. */
+#define PLATE_SHARE 0.1
+/* Steps leave an error of their own, that changes from part to part. */
 #define ERRORS_A_CYCLE 2.0
-/* Where so many cycles bring nothing nearer, the choice of steps swings with the state: finer steps swing less. */
-#define NO_NEARER 6
-#define NEARER 0.9
+/* Error allowed in a step, of what was off before, within limits. */
+#define STEP_SHARE 0.01
+#define COARSEST 1e-3
+/* Where so many parts bring nothing nearer, the choice of steps swings with the state: finer steps swing less. */
+#define NO_NEARER 3
+#define NEARER 0.8
 #define FINER 0.25
 /* What does not close of the mass is this much less strict: little may be drawn in of what a chamber holds. */
 #define CLOSED 0.4
+/* Mixing may ask for less than nothing of a gas: least of what the last part left. */
+#define LEAST_KEPT 0.2
+/* Airbox, exhaust and slide, last in line. */
+#define STANDING 3
 
 /* ---- the way of the air at a flow ---- */
 
@@ -57,7 +70,8 @@ static jw_air_moment moment_at(const jw_cycle_air *a, const double *y)
 	double throat = nozzle_drop(a->throat_m2, &a->gas, a->box_pa, a->throat_choked_kg_s, fabs(flow));
 	double lost = sign * (choke + (1.0 - recovery) * throat);
 	jw_column_end ahead = {a->box_pa - lost, rt};
-	double rate = jw_column_rate(a->ahead + a->behind, a->plate_m2, ahead, inlet, flow, a->breather.relaxation_s);
+	double rate = jw_column_rate(a->ahead + a->behind, a->plate_m2, ahead, inlet, flow,
+	                             PLATE_RELAXATION * a->breather.relaxation_s);
 	double mouth = a->box_pa - sign * choke - a->ahead * rate;
 	return (jw_air_moment){
 	    .nozzle_pa = mouth - (flow >= 0.0 ? throat : recovery * throat),
@@ -80,18 +94,38 @@ static void rates(double time_s, const double *y, double *rate, void *context)
 	rate[a->first + JW_AIR_DEPRESSION] = a->box_pa - m.nozzle_pa;
 }
 
-/* ---- one cycle ---- */
+/* ---- one part of the cycle ---- */
 
-static void note_node(jw_cycle_air *a, int node, const double *y)
+static void note_node(jw_cycle_air *a, int node, int chamber, const double *y)
 {
 	a->node[node] = moment_at(a, y);
-	a->cylinder_pa[node] = y[3 * a->breather.gate[a->breather.engine->strokes == 2 ? 1 : 0].to];
+	a->cylinder_pa[node] = y[3 * chamber];
+	a->crankcase_pa[node] = a->breather.crankcase_m3 > 0.0 ? y[3 * chamber - 3] : 0.0;
 }
 
-/* The inlet as the first cylinder's last gate before it closes. */
+/* Nodes of every part at once: in each another cylinder is where the first one is in the cycle. */
+static void note_span(const jw_ode_span *span, void *context)
+{
+	jw_cycle_air *a = context;
+	const jw_breather *b = &a->breather;
+	double y[JW_ODE_UNKNOWNS], node_s = a->period_s / JW_CYCLE_NODES;
+	int own = (b->chambers - 1) / b->cylinders;
+	for (int part = 0; part < b->parts; part++) {
+		double before = part * b->part_s;
+		int chamber = own * ((b->parts - part) % b->parts + 1);
+		int first = (int)((before + span->from) / node_s + ON_NODE) + 1;
+		int last = (int)((before + span->to) / node_s + ON_NODE);
+		for (int n = first; n <= last; n++) {
+			jw_ode_between(span, n * node_s - before, y);
+			note_node(a, n, chamber, y);
+		}
+	}
+}
+
+/* The inlet as the last gate before it closes. */
 static void note_closing(jw_cycle_air *a, const jw_gate *gate, const double *y)
 {
-	if (gate->cylinder != 0 || gate->kind == JW_EXHAUST)
+	if (gate->kind == JW_EXHAUST)
 		return;
 	if (gate->kind == JW_INLET)
 		a->closing_pa = y[0];
@@ -104,8 +138,6 @@ static void at_stop(int stop, double time_s, double *y, void *context)
 	jw_cycle_air *a = context;
 	const jw_stop *s = &a->stop[stop];
 	(void)time_s;
-	if (s->kind == JW_STOP_NODE)
-		note_node(a, s->index, y);
 	if (s->kind == JW_STOP_CLOSES)
 		note_closing(a, &a->breather.gate[s->index], y);
 	a->heat_j += jw_breather_stop(&a->breather, s, y);
@@ -123,38 +155,39 @@ static void sum_up(jw_cycle_air *a)
 {
 	const double *y = a->y;
 	double in = y[jw_sum_place(&a->breather, JW_SUM_IN)], out = y[jw_sum_place(&a->breather, JW_SUM_OUT)];
-	a->leak_kg_s = y[a->first + JW_AIR_LEAK] / a->period_s;
-	a->mean_kg_s = in / a->period_s - a->leak_kg_s;
+	a->leak_kg_s = y[a->first + JW_AIR_LEAK] / a->breather.part_s;
+	a->mean_kg_s = in / a->breather.part_s - a->leak_kg_s;
 	a->mass_error = in > 0.0 ? (in - out) / in : 0.0;
 	a->energy_error = a->heat_j > 0.0 ? y[jw_sum_place(&a->breather, JW_SUM_ENERGY)] / a->heat_j : 0.0;
 }
 
-static jw_status run_cycle(jw_cycle_air *a, int nodes, jw_error *error)
+static jw_status run_part(jw_cycle_air *a, double relative, jw_error *error)
 {
+	const jw_breather *b = &a->breather;
 	double absolute[JW_ODE_UNKNOWNS], time_s = 0.0;
 	int stopped;
-	jw_breather_scales(&a->breather, a->gas.temperature_k, absolute);
-	absolute[a->first + JW_AIR_FLOW] = absolute[jw_gate_place(&a->breather, 0)];
-	absolute[a->first + JW_AIR_LEAK] = absolute[1];
-	absolute[a->first + JW_AIR_DEPRESSION] = absolute[0] * a->period_s;
+	memcpy(absolute, a->scale, sizeof absolute);
 	for (int i = 0; i < a->unknowns; i++)
-		absolute[i] *= a->options.relative;
+		absolute[i] *= relative;
 	jw_ode ode = {.rates = rates,
 	              .context = a,
 	              .unknowns = a->unknowns,
-	              .relative = a->options.relative,
+	              .relative = relative,
 	              .absolute = absolute,
-	              .longest = a->period_s / 72.0,
+	              .longest = a->period_s / STEPS_A_CYCLE,
 	              .stops = a->stop_s,
-	              .stop_count = jw_breather_stops(&a->breather, nodes, a->stop),
-	              .at_stop = at_stop};
+	              .stop_count = jw_breather_stops(b, a->stop),
+	              .at_stop = at_stop,
+	              .within = note_span};
 	for (int i = 0; i < ode.stop_count; i++)
-		a->stop_s[i] = a->stop[i].time_s = fmin(a->stop[i].time_s, a->period_s);
+		a->stop_s[i] = a->stop[i].time_s;
 	clear_sums(a);
-	if (nodes)
-		note_node(a, 0, a->y);
-	jw_status status = jw_ode_run(&ode, &time_s, a->period_s, a->y, &stopped, error);
+	jw_status status = jw_ode_run(&ode, &time_s, b->part_s, a->y, &stopped, error);
+	a->node[0] = a->node[JW_CYCLE_NODES];
+	a->cylinder_pa[0] = a->cylinder_pa[JW_CYCLE_NODES];
+	a->crankcase_pa[0] = a->crankcase_pa[JW_CYCLE_NODES];
 	sum_up(a);
+	jw_breather_turn(b, a->y);
 	return status;
 }
 
@@ -166,11 +199,13 @@ static double throat_area(const jw_cycle_air *a, double lift_m)
 	return c->throat.coefficient * jw_slide_area(&c->throat, &c->slide, lift_m + c->slide.cutaway_m);
 }
 
-static void set_throat(jw_cycle_air *a, double lift_m)
+/* Areas and choked flows, where slide and airbox stand. */
+static void set_throat(jw_cycle_air *a)
 {
-	a->lift_m = lift_m;
-	a->throat_m2 = throat_area(a, lift_m);
+	a->throat_m2 = throat_area(a, a->lift_m);
 	a->throat_choked_kg_s = jw_gas_choked_flow(a->throat_m2, &a->gas, a->box_pa);
+	if (a->choke_m2 > 0.0)
+		a->choke_choked_kg_s = jw_gas_choked_flow(a->choke_m2, &a->gas, a->box_pa);
 }
 
 /* What the cycle's draught does to a floating slide: its depression goes with the square of the area. */
@@ -190,20 +225,17 @@ static double float_excess(double lift_m, void *context)
 	return (held - felt) / (fabs(held) + felt);
 }
 
-/* \return how far the throat's area moved, as a share */
-static double float_slide(jw_cycle_air *a)
+static void float_slide(jw_cycle_air *a)
 {
 	const jw_carburetor *c = &a->setup->carburetor;
 	if (c->kind != JW_CONSTANT_DEPRESSION || c->slide.stuck_lift_m >= 0.0)
-		return 0.0;
-	float_balance b = {a, a->y[a->first + JW_AIR_DEPRESSION] / a->period_s};
+		return;
+	float_balance b = {a, a->y[a->first + JW_AIR_DEPRESSION] / a->breather.part_s};
 	jw_guess lift = {0.0, c->throat.bore_m, jw_clamp(a->lift_m, LEAST_LIFT_M, c->throat.bore_m),
 	                 0.5 / c->throat.bore_m};
 	if (!(b.drop_pa > 0.0) || jw_rising_root(float_excess, &b, &lift, 1e-12, NULL) < 0)
 		lift.x = 0.0;
-	double before = a->throat_m2;
-	set_throat(a, lift.x);
-	return fabs(a->throat_m2 - before) / before;
+	a->lift_m = lift.x;
 }
 
 /* Most air that the engine is stated to draw: at it the back pressure of the exhaust is stated. */
@@ -215,88 +247,91 @@ static double full_flow(const jw_engine *e, double density)
 	return most;
 }
 
-/* Filter and exhaust lose with the square of the flow. \return how far their pressures moved, as a share */
-static double fill_box(jw_cycle_air *a)
+/* Filter and exhaust lose with the square of the flow. */
+static void fill_box(jw_cycle_air *a)
 {
 	double box = a->air->pressure_pa - a->filter_pa * a->mean_kg_s * fabs(a->mean_kg_s);
-	box = jw_clamp(box, 0.5 * a->air->pressure_pa, a->air->pressure_pa);
 	double back = fmin(a->setup->engine.exhaust_back_pa * jw_square(a->mean_kg_s / a->full_kg_s), MOST_BACK_PA);
-	double exhaust = a->air->pressure_pa + back;
-	double moved = fmax(fabs(box - a->box_pa), fabs(exhaust - a->breather.exhaust.pa)) / a->air->pressure_pa;
-	a->box_pa = box;
-	a->breather.exhaust.pa = exhaust;
-	set_throat(a, a->lift_m);
-	if (a->choke_m2 > 0.0)
-		a->choke_choked_kg_s = jw_gas_choked_flow(a->choke_m2, &a->gas, box);
-	return moved;
+	a->box_pa = jw_clamp(box, 0.5 * a->air->pressure_pa, a->air->pressure_pa);
+	a->breather.exhaust.pa = a->air->pressure_pa + back;
 }
 
 /* ---- until it repeats itself ---- */
 
-/* Of what the chambers hold, in shares of the whole; flows forget within the cycle. */
-static int change_of(const jw_cycle_air *a, const double *before, double *change)
+/* All that one part hands on to the next, in shares of the whole: chambers, flows, and what stands still within a part.
+ * \return how many */
+static int pack(const jw_cycle_air *a, double *x)
 {
-	double scale[JW_ODE_UNKNOWNS];
-	int count = jw_gate_place(&a->breather, 0);
-	jw_breather_scales(&a->breather, a->gas.temperature_k, scale);
+	int count = jw_sum_place(&a->breather, (jw_sum)0);
 	for (int i = 0; i < count; i++)
-		change[i] = (a->y[i] - before[i]) / (fabs(before[i]) + scale[i]);
+		x[i] = a->y[i] / a->scale[i];
+	x[count++] = a->y[a->first + JW_AIR_FLOW] / a->scale[a->first + JW_AIR_FLOW];
+	x[count++] = a->box_pa / a->air->pressure_pa;
+	x[count++] = a->breather.exhaust.pa / a->air->pressure_pa;
+	x[count++] = a->lift_m / a->setup->carburetor.throat.bore_m;
 	return count;
 }
 
-/* Where residual gas is left over for many cycles what is off shrinks slowly, by one share a cycle: the state is drawn
- * on to where it would end. */
-static int draw_on(jw_cycle_air *a, const double *before, const double *change, const double *last, int count)
+static void unpack(jw_cycle_air *a, const double *x)
 {
-	double along = 0.0, square = 0.0;
-	for (int i = 0; i < count; i++) {
-		along += change[i] * last[i];
-		square += last[i] * last[i];
-	}
-	double shrinks = square > 0.0 ? along / square : 0.0;
-	if (!(shrinks > SLOW && shrinks < SLOWEST))
-		return 0;
+	int count = jw_sum_place(&a->breather, (jw_sum)0);
 	for (int i = 0; i < count; i++)
-		a->y[i] += shrinks / (1.0 - shrinks) * (a->y[i] - before[i]);
+		a->y[i] = x[i] * a->scale[i];
+	a->y[a->first + JW_AIR_FLOW] = x[count] * a->scale[a->first + JW_AIR_FLOW];
+	a->box_pa = x[count + 1] * a->air->pressure_pa;
+	a->breather.exhaust.pa = x[count + 2] * a->air->pressure_pa;
+	a->lift_m = fmax(x[count + 3], 0.0) * a->setup->carburetor.throat.bore_m;
+}
+
+static int sound(const jw_cycle_air *a, const double *next, const double *image)
+{
+	for (int i = 0; i < 3 * a->breather.chambers; i++)
+		if (next[i] < LEAST_KEPT * image[i])
+			return 0;
 	return 1;
 }
 
-static double greatest(const double *change, int count)
+/* Flows forget within the part: what chambers hold and what stands still tells whether it repeats itself. */
+static double off_by(const jw_cycle_air *a, const double *x, const double *image, int count)
 {
-	double most = 0.0;
+	double most = CLOSED * fabs(a->mass_error);
 	for (int i = 0; i < count; i++)
-		most = fmax(most, fabs(change[i]));
+		if (i < 3 * a->breather.chambers || i >= count - STANDING)
+			most = fmax(most, fabs(image[i] - x[i]) / (fabs(x[i]) + 1.0));
 	return most;
 }
 
 static jw_status settle(jw_cycle_air *a, jw_error *error)
 {
-	double before[JW_ODE_UNKNOWNS], change[JW_ODE_UNKNOWNS], last[JW_ODE_UNKNOWNS], most = INFINITY;
-	/* Steps leave an error of their own, that changes from cycle to cycle. */
+	jw_anderson mixing = {0};
+	double x[JW_ANDERSON_UNKNOWNS], image[JW_ANDERSON_UNKNOWNS], next[JW_ANDERSON_UNKNOWNS];
+	double finest = a->options.relative, relative = COARSEST, most = INFINITY, least = INFINITY;
+	int parts = 0, in_vain = 0;
 	double enough = fmax(a->options.settled, ERRORS_A_CYCLE * a->options.relative);
-	double least = INFINITY;
-	int since = 0, in_vain = 0;
-	for (a->cycles = 0; a->cycles < a->options.cycles && !(most <= enough); a->cycles++) {
-		memcpy(before, a->y, sizeof before);
-		jw_status status = run_cycle(a, 0, error);
+	for (; parts < a->options.cycles * a->breather.parts && !(most <= enough && relative <= a->options.relative);
+	     parts++) {
+		relative = fmin(relative, jw_clamp(STEP_SHARE * most, finest, COARSEST));
+		mixing.unknowns = pack(a, x);
+		jw_status status = run_part(a, relative, error);
 		if (status < 0)
 			return status;
-		int count = change_of(a, before, change);
-		most = fmax(greatest(change, count), fmax(float_slide(a), fill_box(a)));
-		most = fmax(most, CLOSED * fabs(a->mass_error));
-		if (++since >= WAIT && most > enough && draw_on(a, before, change, last, count))
-			since = 0;
-		memcpy(last, change, sizeof last);
+		float_slide(a);
+		fill_box(a);
+		pack(a, image);
+		most = off_by(a, x, image, mixing.unknowns);
+		jw_anderson_next(&mixing, x, image, next);
+		if (sound(a, next, image))
+			unpack(a, next);
+		set_throat(a);
 		in_vain = most < NEARER * least ? 0 : in_vain + 1;
 		least = fmin(least, most);
 		if (in_vain == NO_NEARER) {
-			a->options.relative *= FINER;
+			finest *= FINER;
 			in_vain = 0;
 		}
 	}
-	if (!(most <= enough))
-		return jw_fail(error, JW_E_NO_CONVERGENCE, "cycles", a->cycles, 1, a->options.cycles);
-	return run_cycle(a, JW_CYCLE_NODES, error);
+	a->cycles = (parts + a->breather.parts - 1) / a->breather.parts;
+	return most <= enough ? JW_OK : jw_fail(error, JW_E_NO_CONVERGENCE, "cycles", a->cycles, 1, a->options.cycles);
 }
 
 /* Where the slide and the inlet may stand, from the mean-value form; a first guess. */
@@ -312,6 +347,7 @@ static void start(jw_cycle_air *a, const jw_point *point)
 	a->box_pa = a->air->pressure_pa;
 	a->lift_m = lift_m;
 	fill_box(a);
+	set_throat(a);
 	jw_breather_start(&a->breather, inlet_pa, a->gas.temperature_k, a->y);
 	for (int i = a->first; i < a->unknowns; i++)
 		a->y[i] = 0.0;
@@ -342,6 +378,10 @@ jw_status jw_cycle_gas(jw_cycle_air *a, const jw_setup *setup, const jw_air *air
 	a->behind = (c->throat.bore_m + 0.5 * setup->engine.manifold_volume_m3 / bore / setup->engine.cylinders) / bore;
 	a->first = jw_breather_unknowns(&a->breather);
 	a->unknowns = a->first + JW_AIR_UNKNOWNS;
+	jw_breather_scales(&a->breather, a->gas.temperature_k, a->scale);
+	a->scale[a->first + JW_AIR_FLOW] = PLATE_SHARE * a->scale[jw_gate_place(&a->breather, 0)];
+	a->scale[a->first + JW_AIR_LEAK] = a->scale[1];
+	a->scale[a->first + JW_AIR_DEPRESSION] = a->scale[0] * a->period_s;
 	start(a, point);
 	return settle(a, error);
 }

@@ -2,7 +2,6 @@
 #include "point/cycle.h"
 
 #include "base/base.h"
-#include "circuit/near.h"
 
 #include <string.h>
 
@@ -74,11 +73,9 @@ static double well_at(columns *all, column_name name, double kg_s, const jw_air_
 	jw_circuit_flow flow;
 	for (int i = 0; i < c->at.ends.outlets; i++)
 		c->at.ends.outlet[i].pressure_pa = pressure_at(m, outlets[name][i]);
-	jw_status status = jw_circuit_driven(&c->at.circuit, &c->at.ends, kg_s, c->well_pa, &flow, NULL);
+	jw_status status = jw_circuit_driven(&c->at.circuit, &c->at.ends, kg_s, &c->well, &flow, NULL);
 	all->status = jw_both(all->status, status & ~JW_W_NO_FUEL);
-	if (status >= 0)
-		c->well_pa = flow.well_pa;
-	return c->well_pa;
+	return c->well.well_pa;
 }
 
 double jw_fuel_column_rate(jw_fuel_column *c, double feed_pa, double well_pa, double kg_s)
@@ -297,7 +294,7 @@ static void set_up(columns *all, const jw_cycle_air *a, const jw_carburetor *c, 
 		at->flows = open > 0.0 && jet->diameter_m > 0.0 && at->at.circuit.fuel_coefficient > 0.0;
 		at->inertance = at->flows ? column_m + a->options.column_factor * jet->length_m / jw_orifice_area(jet) : 0.0;
 		at->root = 30.0;
-		at->well_pa = bowl - 500.0;
+		at->well = (jw_well_near){bowl - 500.0, NAN};
 	}
 }
 

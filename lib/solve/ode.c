@@ -68,6 +68,24 @@ static void tell(const jw_ode *ode, double t, const double *y)
 		ode->output(t, y, ode->context);
 }
 
+/* A step that was not cut short at an event. */
+static void tell_within(const machine *m, double t, const double *y)
+{
+	const jw_ode *ode = m->ode;
+	jw_ode_span span = {m->from, t, m->start, y, m->evolve->dydt_in, m->evolve->dydt_out, ode->unknowns};
+	if (ode->within)
+		ode->within(&span, ode->context);
+}
+
+void jw_ode_between(const jw_ode_span *s, double t, double *y)
+{
+	double length = s->to - s->from, share = (t - s->from) / length, rest = 1.0 - share;
+	double of_from = rest * rest * (1.0 + 2.0 * share), of_to = share * share * (1.0 + 2.0 * rest);
+	double of_leaving = share * rest * rest * length, of_coming = share * share * rest * length;
+	for (int i = 0; i < s->unknowns; i++)
+		y[i] = of_from * s->y_from[i] + of_to * s->y_to[i] + of_leaving * s->rate_from[i] - of_coming * s->rate_to[i];
+}
+
 static int reached(const jw_ode *ode, double t, const double *y)
 {
 	return ode->event && ode->event(t, y, ode->context) <= 0.0;
@@ -107,6 +125,8 @@ static jw_status run(machine *m, double *t, double end, double *y, int *stopped,
 		if (*t == bound && *t - m->from < wanted) /* cut short, not by its error */
 			step = fmax(step, wanted);
 		*stopped = reached(ode, *t, y);
+		if (!*stopped)
+			tell_within(m, *t, y);
 		jw_status status = *stopped ? go_to_event(m, t, y, error) : JW_OK;
 		if (status < 0)
 			return status;
@@ -137,7 +157,7 @@ jw_status jw_ode_run(const jw_ode *ode, double *t, double end, double *y, int *s
 	size_t n = (size_t)ode->unknowns;
 	machine m = {.ode = ode,
 	             .system = {call_rates, NULL, n, (void *)(uintptr_t)ode},
-	             .step = gsl_odeiv2_step_alloc(gsl_odeiv2_step_rkf45, n),
+	             .step = gsl_odeiv2_step_alloc(gsl_odeiv2_step_rkck, n),
 	             .control = gsl_odeiv2_control_scaled_new(1.0, ode->relative, 1.0, 0.0, ode->absolute, n),
 	             .evolve = gsl_odeiv2_evolve_alloc(n)};
 	double at = *t, there[JW_ODE_UNKNOWNS];

@@ -109,14 +109,14 @@ class Cycle:
         curtain, seat = math.pi * size * lift, SEAT_SHARE * circle(size)
         return PORT_COEFFICIENT * curtain * seat / math.hypot(curtain, seat)
 
-    def column(self, inertance, area, ahead, behind, flow):
+    def column(self, inertance, area, ahead, behind, flow, relaxation):
         (p1, rt1), (p2, rt2) = ahead, behind
         area = max(area, 1e-12)
         if flow < 0:
-            return -self.column(inertance, area, behind, ahead, -flow)
+            return -self.column(inertance, area, behind, ahead, -flow, relaxation)
         drop = pressure_ahead(area, rt1, p2, flow) - p2
         stiff = math.sqrt(0.5 * math.sqrt((p1 - p2) ** 2 + drop * drop + SMOOTH_PA**2) * (rt1 + rt2) / (p1 + p2)) / area
-        return (p1 - p2 - drop) / (inertance + self.relaxation * stiff)
+        return (p1 - p2 - drop) / math.hypot(inertance, relaxation * stiff)
 
     def rates_or_nan(self, t, y):
         """A trial step that strays is taken back."""
@@ -136,16 +136,16 @@ class Cycle:
         sign = 1 if plate >= 0 else -1
         recovery = s["carburetor.throat.recovery"]
         d[8] = self.column(self.ahead + self.behind, s["plate_m2"], (s["box_pa"] - sign * (1 - recovery) * lost, self.rt),
-                           at_inlet, plate)
+                           at_inlet, plate, 4 * self.relaxation)
         nozzle = s["box_pa"] - self.ahead * d[8] - (lost if plate >= 0 else recovery * lost)
         area = self.area("inlet", angle)
         if area > 0:
-            d[6] = self.column(self.runner, area, at_inlet, at_cylinder, inlet)
+            d[6] = self.column(self.runner, area, at_inlet, at_cylinder, inlet, self.relaxation)
         else:
             inlet = 0.0
         area = self.area("exhaust", angle)
         if area > 0:
-            d[7] = self.column(self.port, area, at_cylinder, self.exhaust, outlet)
+            d[7] = self.column(self.port, area, at_cylinder, self.exhaust, outlet, self.relaxation)
         else:
             outlet = 0.0
         rt_plate = self.rt if plate >= 0 else at_inlet[1]

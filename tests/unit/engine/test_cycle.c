@@ -49,24 +49,55 @@ Test(cycle, crankcase_mirrors_the_cylinder)
 		            whole, 1e-12);
 }
 
-/* Each gate opens and shuts where its stops say. */
+/* Each gate opens and shuts where its stops say, each of one cylinder's within one part of the cycle. */
 Test(cycle, stops_are_where_gates_open_and_shut)
 {
 	static jw_stop stop[JW_BREATHER_STOPS];
-	for (int strokes = 2; strokes <= 4; strokes += 2) {
-		const jw_engine engine = single(strokes);
-		const jw_breather b = jw_breather_of(&engine, 100, AMBIENT, 287, 0.004);
-		const int stops = jw_breather_stops(&b, 0, stop);
-		cr_assert_eq(stops, 2 * b.gates + 1);
-		for (int i = 0; i < stops; i++) {
-			const double before = stop[i].time_s - 1e-6, after = stop[i].time_s + 1e-6;
-			cr_expect(i == 0 || stop[i].time_s >= stop[i - 1].time_s);
-			if (stop[i].kind == JW_STOP_FIRES)
-				continue;
-			const double shut = jw_gate_area(&b, stop[i].index, stop[i].kind == JW_STOP_OPENS ? before : after);
-			const double open = jw_gate_area(&b, stop[i].index, stop[i].kind == JW_STOP_OPENS ? after : before);
-			cr_expect(shut == 0 && open > 0, "%d-stroke, stop %d: %g %g", strokes, i, shut, open);
+	for (int strokes = 2; strokes <= 4; strokes += 2)
+		for (int cylinders = 1; cylinders <= JW_BREATHING_CYLINDERS; cylinders++) {
+			jw_engine engine = single(strokes);
+			engine.cylinders = cylinders;
+			const jw_breather b = jw_breather_of(&engine, 100, AMBIENT, 287, 0.004);
+			const int stops = jw_breather_stops(&b, stop);
+			cr_assert_eq(stops, 2 * b.gates / cylinders + 1);
+			for (int i = 0; i < stops; i++) {
+				const double before = stop[i].time_s - 1e-6, after = stop[i].time_s + 1e-6;
+				cr_expect(stop[i].time_s > 0 && stop[i].time_s <= b.part_s);
+				cr_expect(i == 0 || stop[i].time_s >= stop[i - 1].time_s);
+				if (stop[i].kind == JW_STOP_FIRES)
+					continue;
+				const double shut = jw_gate_area(&b, stop[i].index, stop[i].kind == JW_STOP_OPENS ? before : after);
+				const double open = jw_gate_area(&b, stop[i].index, stop[i].kind == JW_STOP_OPENS ? after : before);
+				cr_expect(shut == 0 && open > 0, "%d-stroke of %d, stop %d: %g %g", strokes, cylinders, i, shut, open);
+			}
 		}
+}
+
+/* Where one part ends everything stands as the next begins with, one cylinder on. */
+Test(cycle, parts_follow_one_another)
+{
+	for (int strokes = 2; strokes <= 4; strokes += 2) {
+		jw_engine engine = single(strokes);
+		engine.cylinders = 5;
+		const jw_breather b = jw_breather_of(&engine, 100, AMBIENT, 287, 0.004);
+		double y[JW_ODE_UNKNOWNS];
+		for (int i = 0; i < jw_breather_unknowns(&b); i++)
+			y[i] = i;
+		jw_breather_turn(&b, y);
+		const int chambers = (b.chambers - 1) / 5, gates = b.gates / 5;
+		for (int i = 0; i < b.gates; i++)
+			JW_NEAR_ABS(jw_gate_area(&b, i, 0.2 * b.part_s), jw_gate_area(&b, (i + gates) % b.gates, 1.2 * b.part_s),
+			            1e-12);
+		for (int i = 1; i < b.chambers; i++) {
+			const int was = (i - 1 + chambers) % (b.chambers - 1) + 1;
+			JW_NEAR_REL(jw_chamber_volume(&b, i, 0), jw_chamber_volume(&b, was, b.part_s), 1e-9);
+			for (int k = 0; k < 3; k++)
+				cr_expect_eq(y[3 * i + k], 3.0 * was + k);
+		}
+		for (int i = 0; i < b.gates; i++)
+			cr_expect_eq(y[jw_gate_place(&b, i)], jw_gate_place(&b, (i + gates) % b.gates));
+		for (int k = 0; k < 3; k++)
+			cr_expect_eq(y[k], k);
 	}
 }
 

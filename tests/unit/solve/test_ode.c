@@ -118,3 +118,40 @@ Test(ode, what_it_cannot_do_is_an_error_and_moves_nothing)
 	cr_expect_eq(jw_ode_run(&wild, &t, 2, &y, &stopped, NULL), JW_E_NO_CONVERGENCE);
 	cr_expect(y == 1 && t == 0);
 }
+
+static void cubic(double t, const double *y, double *rate, void *context)
+{
+	(void)y, (void)context;
+	rate[0] = 3 * t * t - 4 * t + 5;
+}
+
+/* Within a step a cubic is what it is. */
+static void compare_cubic(const jw_ode_span *span, void *context)
+{
+	int *spans = context;
+	for (int i = 0; i <= 4; i++) {
+		const double t = span->from + 0.25 * i * (span->to - span->from);
+		double y;
+		jw_ode_between(span, t, &y);
+		JW_NEAR_ABS(y, t * t * t - 2 * t * t + 5 * t, 1e-11);
+	}
+	++*spans;
+}
+
+Test(ode, a_cubic_is_told_between_the_ends_of_its_steps)
+{
+	static const double stops[] = {0.37, 2.2};
+	double y = 0, t = 0;
+	int stopped, spans = 0;
+	const jw_ode ode = {.rates = cubic,
+	                    .context = &spans,
+	                    .unknowns = 1,
+	                    .relative = 1e-9,
+	                    .absolute = tight,
+	                    .longest = 0.7,
+	                    .stops = stops,
+	                    .stop_count = 2,
+	                    .within = compare_cubic};
+	cr_assert_eq(jw_ode_run(&ode, &t, 3, &y, &stopped, NULL), JW_OK);
+	cr_expect(spans > 4, "%d", spans);
+}
