@@ -35,13 +35,25 @@ static void weigh_candidate(const jw_inquiry *q, const jw_cause_row *row, const 
 	it->weight = it->odds * it->told.likelihood;
 }
 
-/* Trouble, or anything good denied; a reading of the mixture is no complaint. */
+/* Probability of feeling a mixture from which on a reading of it is a complaint. */
+static const double surely_felt = 0.9;
+
+static int reads_rough(const jw_evidence *seen)
+{
+	const double lnphi = -log(seen->value);
+	return jw_leaner_than(seen->range, JW_WANT_LEAN_ROUGH, lnphi, 0) > surely_felt ||
+	       jw_richer_than(seen->range, JW_WANT_RICH_ROUGH, lnphi, 0) > surely_felt;
+}
+
+/* Trouble, or anything good denied, or read as on an engine in trouble. */
 static int complains(const jw_evidence *seen)
 {
 	const jw_evidence_row *row = jw_evidence_row_at(seen->kind);
 	if (row->harmless)
 		return 0;
-	return row->kind.takes_value ? jw_reads_faulty(seen) : row->good == (seen->answer == JW_NO);
+	if (row->kind.takes_value)
+		return jw_reads_mixture(row) ? reads_rough(seen) : jw_reads_faulty(seen);
+	return row->good == (seen->answer == JW_NO);
 }
 
 static int complaints(const jw_inquiry *q)

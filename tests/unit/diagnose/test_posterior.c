@@ -563,11 +563,11 @@ Test(report, what_follows_is_no_second_fact)
 	}
 }
 
-static double sound_after(const char *id, jw_range range, jw_answer answer)
+static double sound_after(const char *id, jw_range range, double value, jw_answer answer)
 {
 	jw_setup setup = scooter();
 	jw_case known = {.air = mild_air()};
-	see(&known, id, range);
+	see_value(&known, id, range, value, 0);
 	known.evidence[0].answer = answer;
 	jw_report *report = explained(&setup, &known);
 	double sound = 0;
@@ -581,12 +581,15 @@ static double sound_after(const char *id, jw_range range, jw_answer answer)
 /* What engines in order do is no complaint, so that nothing may be wrong. */
 Test(report, what_is_no_complaint)
 {
-	cr_expect(sound_after("all_cylinders_alike", JW_IDLE, JW_YES) > 0.5);
-	cr_expect(sound_after("all_cylinders_alike", JW_IDLE, JW_NO) < 0.2);
-	cr_expect(sound_after("needs_no_enrichener_cold", JW_IDLE, JW_NO) > 0.5);
-	cr_expect(sound_after("enrichener_worsens", JW_FULL, JW_YES) > 0.5);
-	cr_expect(sound_after("flat", JW_FULL, JW_NO) > 0.5);
-	cr_expect(sound_after("flat", JW_FULL, JW_YES) < 0.2);
+	cr_expect(sound_after("all_cylinders_alike", JW_IDLE, 0, JW_YES) > 0.5);
+	cr_expect(sound_after("all_cylinders_alike", JW_IDLE, 0, JW_NO) < 0.2);
+	cr_expect(sound_after("needs_no_enrichener_cold", JW_IDLE, 0, JW_NO) > 0.5);
+	cr_expect(sound_after("enrichener_worsens", JW_FULL, 0, JW_YES) > 0.5);
+	cr_expect(sound_after("flat", JW_FULL, 0, JW_NO) > 0.5);
+	cr_expect(sound_after("flat", JW_FULL, 0, JW_YES) < 0.2);
+	cr_expect(sound_after("lambda", JW_FULL, 0.9, JW_YES) > 0.5);
+	cr_expect(sound_after("lambda", JW_FULL, 1.25, JW_YES) < 0.2);
+	cr_expect(sound_after("lambda", JW_IDLE, 0.55, JW_YES) < 0.2);
 }
 
 Test(report, refuses)
