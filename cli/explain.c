@@ -56,7 +56,9 @@ static int work_case(const cli_arguments *arguments, const jw_case_file *file, c
 	else
 		explain_text(&a);
 	jw_report_free(report);
-	return answered(arguments, a.status, NULL);
+	code = answered(arguments, a.status, NULL);
+	name_unfitted(arguments, a.status, a.healthy);
+	return code;
 }
 
 static int run_told(const cli_arguments *arguments)

@@ -316,7 +316,11 @@ static int answer(const cli_arguments *arguments, const jw_profile *profile, jw_
 		print_text(arguments, profile, &air, at, points);
 	if (has(arguments, "svg"))
 		code = cycle_draw(arguments, profile, cycles_of(at, points), points);
-	return code == ANSWERED ? answered(arguments, status, at_range) : code;
+	if (code != ANSWERED)
+		return code;
+	code = answered(arguments, status, at_range);
+	name_unfitted(arguments, status, setup);
+	return code;
 }
 
 static int run(const cli_arguments *arguments)

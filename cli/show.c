@@ -86,6 +86,36 @@ int answered(const cli_arguments *arguments, jw_status status, const jw_status *
 	return said && has(arguments, "strict") ? FAILED : ANSWERED;
 }
 
+static const struct {
+	const char *name;
+	size_t orifice;
+} bores[] = {{"main jet", offsetof(jw_setup, carburetor.main.fuel_jet)},
+             {"main air jet", offsetof(jw_setup, carburetor.main.air_jet)},
+             {"pilot jet", offsetof(jw_setup, carburetor.pilot.fuel_jet)},
+             {"pilot air jet", offsetof(jw_setup, carburetor.pilot.air_jet)},
+             {"power jet", offsetof(jw_setup, carburetor.power.fuel_jet)},
+             {"power jet's air jet", offsetof(jw_setup, carburetor.power.air_jet)},
+             {"enrichener's jet", offsetof(jw_setup, carburetor.enrichener.fuel_jet)},
+             {"enrichener's air jet", offsetof(jw_setup, carburetor.enrichener.air_jet)}};
+enum { BORES = sizeof bores / sizeof *bores };
+
+/* Within the fit whatever the length of a bore. */
+static const double any_reynolds = 1000;
+
+void name_unfitted(const cli_arguments *arguments, jw_status status, const jw_setup *setup)
+{
+	for (int i = 0; i < BORES && status & JW_W_EXTRAPOLATED; i++) {
+		const jw_orifice *o = (const void *)((const char *)setup + bores[i].orifice);
+		const double ratio = o->diameter_m > 0 ? o->length_m / o->diameter_m : 0;
+		double cd;
+		if (o->diameter_m > 0 && !(o->coefficient > 0) &&
+		    jw_discharge_coefficient(any_reynolds, ratio, &cd) == JW_W_EXTRAPOLATED)
+			fprintf(stderr,
+			        "jetwright %s: the %s is %.2g times as long as wide, for which the formula was not fitted\n",
+			        arguments->command->name, bores[i].name, ratio);
+	}
+}
+
 void json_warnings(cli_json *json, jw_status status)
 {
 	json_array(json, "warnings");

@@ -14,6 +14,8 @@ int library_error(const cli_command *command, jw_status status, const jw_error *
  * NULL, has the bits of each range, to say where.
  * Choking is left out: it is what a sound idle does. */
 int answered(const cli_arguments *arguments, jw_status status, const jw_status *at);
+/* After a warning of a fitted formula: names on stderr the bores that are too short or too long for it. */
+void name_unfitted(const cli_arguments *arguments, jw_status status, const jw_setup *setup);
 /* The warning bits as an array of words ("no_fuel"). */
 void json_warnings(cli_json *json, jw_status status);
 
