@@ -30,6 +30,7 @@ static int work_case(const cli_arguments *arguments, const jw_case_file *file, c
 {
 	jw_report *report = NULL;
 	jw_error error = {0};
+	jw_course course;
 	jw_case known = *jw_case_evidence(file);
 	known.history.flat |= has(arguments, "flat-history");
 	jw_status air = JW_OK;
@@ -38,14 +39,16 @@ static int work_case(const cli_arguments *arguments, const jw_case_file *file, c
 		code = read_air(arguments, &jw_case_evidence(file)->air, &known.air, &air);
 	if (code)
 		return code;
-	answer a = {.known = &known,
+	answer a = {.known = &course.present,
+	            .log = jw_case_log(file),
+	            .course = &course,
 	            .profile = own ? own : jw_case_profile(file),
 	            .class = own ? NULL : jw_case_class(file),
 	            .about = jw_case_about(file)};
 	a.healthy = jw_profile_setup(a.profile);
 	if (own && jw_profile_baseline(own))
 		known.history.ran_in = jw_profile_baseline(own)->air;
-	a.status = jw_explain(a.healthy, &known, &report, &error);
+	a.status = jw_explain_log(a.healthy, &known, a.log, &report, &course, &error);
 	if (a.status < 0)
 		return library_error(arguments->command, a.status, &error);
 	/* What is amiss with a typical engine says nothing of this one. */

@@ -7,7 +7,9 @@
 
 /* A worked case. */
 typedef struct answer {
-	const jw_case *known;
+	const jw_case *known; /* of the engine as it is now */
+	const jw_log *log;
+	const jw_course *course;
 	const jw_profile *profile;
 	const jw_setup *healthy;
 	const jw_report *report;
@@ -21,6 +23,11 @@ const char *class_behind(const answer *a);
 
 void explain_text(const answer *a);
 void explain_json(const answer *a);
+
+/* Whether there is more than one look at the engine to tell of; the table; and the same as JSON. */
+int tells_course(const answer *a);
+void print_course(const answer *a);
+void json_course(cli_json *json, const answer *a);
 
 /* ---- what it comes to ---- */
 

@@ -278,6 +278,7 @@ void explain_json(const answer *a)
 	json_text(&json, "based_on", jw_profile_based_on(a->profile));
 	json_text(&json, "about", a->about);
 	json_history(&json, &a->known->history);
+	json_course(&json, a);
 	json_conclusion(&json, a);
 	json_array(&json, "findings");
 	for (int i = 0; i < jw_report_findings(a->report); i++)

@@ -26,13 +26,17 @@ static int print_bearing(const answer *a, const conclusion *c, bearing which, co
 static void print_explained(const answer *a, const jw_finding *finding)
 {
 	const conclusion alone = {.first = finding};
-	if (!print_bearing(a, &alone, EXPLAINS, "Speaks for it:"))
+	if (!a->known->evidences)
+		text_wrap(stdout, 0, 0, "Nothing was seen since the last repair; this is what may be left.");
+	else if (!print_bearing(a, &alone, EXPLAINS, "Speaks for it:"))
 		printf("\nNothing that was seen speaks for it; it is what often goes wrong.\n");
 }
 
 static void print_rest(const answer *a, const conclusion *c)
 {
 	const int two = c->second != NULL;
+	if (!a->known->evidences)
+		return;
 	print_bearing(a, c, FITS, "Fits, as it would fit a sound engine:");
 	const int open = print_bearing(a, c, OPEN, two ? "Neither explains:" : "It does not explain:");
 	if (!print_bearing(a, c, AGAINST, two ? "Speaks against one of them:" : "Speaks against it:") && !open)
@@ -294,6 +298,7 @@ void explain_text(const answer *a)
 {
 	const conclusion c = conclude(a);
 	print_engine(a);
+	print_course(a);
 	print_conflicts(a);
 	if (!c.first)
 		print_none(a, &c);

@@ -104,6 +104,36 @@ typedef struct jw_case {
 	int evidences;
 } jw_case;
 
+/** What came of the remedies of a visit when the engine was tried again. */
+typedef enum jw_result {
+	JW_RESULT_UNKNOWN, /**< not tried, or not noted */
+	JW_RESULT_GONE,    /**< nothing of the complaint is left */
+	JW_RESULT_PART,    /**< a part of it stays, or it is another now */
+	JW_RESULT_SAME,    /**< it stays as it was, so what was seen still holds */
+	JW_RESULT_COUNT
+} jw_result;
+
+/** The word of a result ("gone"), or NULL. */
+JW_API const char *jw_result_name(jw_result result);
+
+#define JW_VISITS_MOST 24
+#define JW_DAY_UNKNOWN (-1000000)
+
+/** One visit to the engine: what was seen, then what was done, then what came of it. */
+typedef struct jw_visit {
+	int day; /**< days since 1970-01-01, or JW_DAY_UNKNOWN */
+	jw_evidence evidence[JW_EVIDENCE_MAX];
+	int evidences;
+	int done[JW_CAUSES_MOST]; /**< 1: the remedy of this cause was done */
+	jw_result result;         /**< of all of them */
+} jw_visit;
+
+/** Visits to one engine, the first first. */
+typedef struct jw_log {
+	jw_visit visit[JW_VISITS_MOST];
+	int visits;
+} jw_log;
+
 /** A cause as people and programs name it. */
 typedef struct jw_cause_info {
 	const char *id;            /**< "pilot_jet_restricted" */
@@ -243,6 +273,39 @@ JW_API int jw_report_findings(const jw_report *report);
 JW_API const jw_finding *jw_report_finding(const jw_report *report, int index);
 JW_API int jw_report_hypotheses(const jw_report *report);
 JW_API const jw_hypothesis *jw_report_hypothesis(const jw_report *report, int index);
+
+/** What led at one place of a log. */
+typedef struct jw_belief {
+	int visit;
+	int done;               /**< 0: once its evidence was weighed; 1: after its remedies */
+	jw_hypothesis_kind led; /**< JW_HYPOTHESIS_CAUSES: a cause, which stands alone or beside another */
+	int cause;              /**< that led; -1: none did */
+	double probability;     /**< of what led */
+} jw_belief;
+
+/** How belief moved over a log. */
+typedef struct jw_course {
+	jw_case present; /**< what speaks of the engine as it is now, see ::jw_log_present */
+	int first;       /**< visit with which its evidence begins; the number of visits where there is none */
+	jw_belief belief[2 * JW_VISITS_MOST];
+	int beliefs;
+} jw_course;
+
+/** The case as it stands after all visits: the evidence since the last remedy after which the complaint was gone or
+ * another, and what was done since in vain. \param known air, history and tools
+ * \return JW_OK, JW_E_ARGUMENT, JW_E_RANGE (days that fall, or more evidence than a case holds) */
+JW_API jw_status jw_log_present(const jw_case *known, const jw_log *log, jw_case *present, jw_error *error);
+
+/** ::jw_explain over several visits. Evidence from before a repair speaks of the engine before it. A repair removes
+ * what it is meant to mend with the probability ::jw_remedy_holds, may leave a carburetor put together wrongly (3 %),
+ * and its result tells how it went; a sound engine may fail anew until the next visit. What is believed then takes the
+ * place of history: exact sums over which of one or two faults was removed when. After a result of ::JW_RESULT_SAME
+ * what was seen still holds, and the remedy counts as done in vain. Severities are judged anew after each repair.
+ * \param known air, history and tools; its own evidence and what was mended are left aside, the log tells them \param log 1..JW_VISITS_MOST visits, with
+ * evidence in the first, days not falling \param[out] course may be NULL \return as ::jw_explain; a report on an engine
+ * of which nothing was seen since a repair tells what is believed of it */
+JW_API jw_status jw_explain_log(const jw_setup *healthy, const jw_case *known, const jw_log *log, jw_report **report,
+                                jw_course *course, jw_error *error);
 
 /** Lambda above which a warm engine misfires in a range: 1.2..1.35 (Heywood 1988, ch. 9, from memory; which range how
  * much: trade practice, no source); 0 outside the list. */

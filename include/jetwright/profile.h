@@ -84,6 +84,12 @@ JW_API jw_status jw_fuel_load(const char *path, jw_fuel *fuel, char *about, size
 JW_API jw_status jw_jets_load(const char *path, const char *library, jw_jet_set *set, char *about, size_t about_size,
                               jw_faults *faults);
 
+#define JW_DATE_SIZE 11
+/** "2026-04-18" (ISO 8601) as days since 1970-01-01; 1900-01-01..2999-12-31. \return JW_OK, JW_E_SYNTAX */
+JW_API jw_status jw_date_parse(const char *text, int *day);
+/** The text of a day; "" where it lies outside. */
+JW_API void jw_date_write(int day, char text[JW_DATE_SIZE]);
+
 /** A case file: evidence about one engine, with its profile or that of a class that stands for it. */
 typedef struct jw_case_file jw_case_file;
 /** \param library as for ::jw_profile_load
@@ -92,7 +98,10 @@ JW_API jw_status jw_case_load(const char *path, const char *library, jw_case_fil
 /** The same of a text in memory; the library must be given. */
 JW_API jw_status jw_case_parse(const char *text, const char *library, jw_case_file **file, jw_faults *faults);
 JW_API void jw_case_free(jw_case_file *file);
+/** What speaks of the engine as it is: of several visits, ::jw_log_present. */
 JW_API const jw_case *jw_case_evidence(const jw_case_file *file);
+/** All visits; evidence that belongs to no visit is that of one, on a day unknown. */
+JW_API const jw_log *jw_case_log(const jw_case_file *file);
 JW_API const jw_profile *jw_case_profile(const jw_case_file *file);
 /** The class whose typical engine stands for this one, or NULL where the case names the engine's own profile. */
 JW_API const char *jw_case_class(const jw_case_file *file);

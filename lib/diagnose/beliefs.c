@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "diagnose/beliefs.h"
+#include "diagnose/carried.h"
 #include "diagnose/starved.h"
 #include "base/base.h"
 #include <string.h>
@@ -31,7 +32,8 @@ static void weigh_candidate(const jw_inquiry *q, const jw_cause_row *row, const 
 		it->scene = *present;
 	jw_scene_tell(q, it->cause, &it->scene);
 	jw_weigh(q, &it->scene, &it->told);
-	it->odds = prior.odds * jw_odds_mended(q->background.history, it->cause);
+	it->odds =
+	    (q->carried ? q->carried->alone[it->cause] : prior.odds) * jw_odds_mended(q->background.history, it->cause);
 	it->weight = it->odds * it->told.likelihood;
 }
 
@@ -64,6 +66,13 @@ static int complaints(const jw_inquiry *q)
 	return 0;
 }
 
+static double sound_odds(const jw_inquiry *q)
+{
+	if (!q->carried)
+		return jw_sound_odds(&q->background, complaints(q));
+	return complaints(q) ? q->carried->sound / jw_no_complaint() : q->carried->sound;
+}
+
 static jw_status weigh_sound(jw_beliefs *b, jw_error *error)
 {
 	const jw_inquiry *q = &b->inquiry;
@@ -72,14 +81,16 @@ static jw_status weigh_sound(jw_beliefs *b, jw_error *error)
 		jw_predict(q, &b->present, b->before);
 		status = jw_both(status, jw_scene_of_setup(q, &q->background.present, &b->present, error));
 	}
-	if (status >= 0)
-		b->sound = jw_sound_odds(&q->background, complaints(q)) * jw_total_likelihood(q, &b->present, 1);
+	if (status >= 0) {
+		b->sound_likelihood = jw_total_likelihood(q, &b->present, 1);
+		b->sound = sound_odds(q) * b->sound_likelihood;
+	}
 	return status;
 }
 
 static double weigh_other(const jw_inquiry *q)
 {
-	double other = jw_other_odds(q->background.history);
+	double other = q->carried ? q->carried->other : jw_other_odds(q->background.history);
 	for (int f = 0; f < q->facts; f++)
 		other *= jw_likelihood_other(&q->fact[f]);
 	return other;
@@ -97,6 +108,7 @@ static void normalise(jw_beliefs *b)
 		b->candidate[i].weight /= sum;
 	for (int i = 0; i < b->pairs; i++)
 		b->pair[i].weight /= sum;
+	b->all = sum;
 	b->sound /= sum;
 	b->other /= sum;
 }

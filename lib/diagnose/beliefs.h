@@ -10,6 +10,8 @@ typedef struct jw_beliefs {
 	jw_scene present;               /* of the engine without a cause */
 	double before[JW_EVIDENCE_MAX]; /* each fact by itself on the engine as it ran right */
 	double sound, other;            /* probabilities */
+	double sound_likelihood;        /* of all evidence, on an engine without a cause */
+	double all;                     /* odds times likelihood, of all hypotheses together */
 	int candidates, pairs;
 	jw_candidate candidate[JW_CAUSES_MOST]; /* weight: probability alone */
 	jw_pair pair[JW_PAIRS];                 /* weight: probability */

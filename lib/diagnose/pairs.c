@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "diagnose/pairs.h"
 #include "base/base.h"
+#include "diagnose/carried.h"
 #include <stdlib.h>
 #include <string.h>
 
@@ -78,7 +79,7 @@ static members choose(const jw_inquiry *q, const jw_scene *present, const jw_can
 	members m = {.count = 0};
 	for (int c = 0; c < candidates; c++) {
 		const jw_scene *scene = &candidate[c].scene;
-		int counts = explains_any(q, present, scene) || moves_mixture(q, present, scene);
+		int counts = q->carried || explains_any(q, present, scene) || moves_mixture(q, present, scene);
 		score[c] = counts ? candidate[c].weight : 0;
 	}
 	for (int i = 0; i < LEADING; i++)
@@ -257,6 +258,17 @@ static int apart(const jw_candidate *a, const jw_candidate *b)
 	return !jw_cause_meters(a->cause) || !jw_cause_meters(b->cause) || one->element != other->element;
 }
 
+double jw_pair_odds(const jw_inquiry *q, const jw_candidate *a, const jw_candidate *b, double all)
+{
+	const jw_history *history = q->background.history;
+	if (!apart(a, b))
+		return 0;
+	if (!q->carried)
+		return 2 * jw_second_share() * a->odds * b->odds / all;
+	return jw_carried_both(q->carried, a->cause, b->cause) * jw_odds_mended(history, a->cause) *
+	       jw_odds_mended(history, b->cause);
+}
+
 static int by_weight(const void *left, const void *right)
 {
 	const jw_pair *a = left, *b = right;
@@ -282,10 +294,10 @@ int jw_weigh_pairs(const jw_inquiry *q, const jw_scene *present, const jw_candid
 	for (int i = 0; i < m.count; i++)
 		for (int j = 0; j < i; j++) {
 			const jw_candidate *a = &candidate[m.member[j]], *b = &candidate[m.member[i]];
-			if (!apart(a, b))
+			const double odds = jw_pair_odds(q, a, b, all);
+			if (!(odds > 0))
 				continue;
 			pairing p = paired(q, present, a, b);
-			double odds = 2 * jw_second_share() * a->odds * b->odds / all;
 			pair[pairs++] = (jw_pair){{m.member[j], m.member[i]}, odds, odds * likelihood(&p, COARSE_NODES, 0, COARSE)};
 		}
 	qsort(pair, (size_t)pairs, sizeof *pair, by_weight);

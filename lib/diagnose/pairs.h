@@ -26,6 +26,9 @@ typedef struct jw_pair {
 	double weight; /* odds times likelihood */
 } jw_pair;
 
+/* Odds beforehand of two candidates at once; 0 where both are one fault. \param all odds of all candidates together */
+double jw_pair_odds(const jw_inquiry *inquiry, const jw_candidate *a, const jw_candidate *b, double all);
+
 /* Pairs the causes that lead and those that explain what is left: first by the single ratios multiplied, then the
  * leading pairs solved together. \param present scene of the engine as it stands \param pair JW_PAIRS, greatest first
  * \return how many there are */

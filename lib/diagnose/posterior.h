@@ -15,6 +15,7 @@
 /* One case on one engine, with all that does not depend on the cause. */
 typedef struct jw_inquiry {
 	jw_background background;
+	const struct jw_carried *carried;  /* odds of every hypothesis, in place of those beforehand; NULL: none */
 	jw_evidence fact[JW_EVIDENCE_MAX]; /* each thing once, as the rows read it; in the order of the ranges */
 	int facts;
 	int first[JW_RANGE_COUNT + 1]; /* fact of each range */

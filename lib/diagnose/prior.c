@@ -43,6 +43,11 @@ double jw_second_share(void)
 	return second_share;
 }
 
+double jw_no_complaint(void)
+{
+	return no_complaint;
+}
+
 double jw_node(int node)
 {
 	return (node + 0.5) / JW_NODES;

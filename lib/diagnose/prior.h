@@ -39,6 +39,9 @@ double jw_shortfall_spread(void);
 /* Share of engines with one fault that have a second. */
 double jw_second_share(void);
 
+/* How much likelier a sound engine is to come with no complaint at all than a faulty one. */
+double jw_no_complaint(void);
+
 /* Odds that nothing is wrong. \param complaints whether any trouble is told of */
 double jw_sound_odds(const jw_background *background, int complaints);
 

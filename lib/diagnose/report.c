@@ -3,6 +3,7 @@
 #include "diagnose/actions.h"
 #include "diagnose/case.h"
 #include "diagnose/finding.h"
+#include "diagnose/report.h"
 #include "diagnose/right.h"
 #include <stdlib.h>
 
@@ -73,7 +74,7 @@ static void list_needs(const jw_beliefs *b, jw_report *report)
 		report->need[jw_cause_need(b->candidate[i].cause)] += jw_marginal(b, i);
 }
 
-static jw_status compose(const jw_beliefs *b, const jw_case *known, jw_report **result, jw_error *error)
+jw_status jw_report_of(const jw_beliefs *b, const jw_case *known, jw_report **result, jw_error *error)
 {
 	jw_report *report = new_report(b->candidates, b->pairs);
 	if (!report)
@@ -102,7 +103,7 @@ static jw_status explain(const jw_setup *healthy, const jw_case *known, jw_belie
 		status = jw_both(status, jw_weigh_all(b, error));
 	if (status < 0)
 		return status;
-	return jw_both(status, compose(b, known, report, error));
+	return jw_both(status, jw_report_of(b, known, report, error));
 }
 
 jw_status jw_explain(const jw_setup *healthy, const jw_case *known, jw_report **report, jw_error *error)

@@ -1,17 +1,27 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "base/base.h"
 #include "profile/describe.h"
 #include "profile/evidence.h"
 
 #include <stdlib.h>
 #include <string.h>
 
+/* A visit as the file says it. */
+typedef struct told_visit {
+	char date[JW_DATE_SIZE];
+	jw_said said[JW_EVIDENCE_MAX];
+	int evidences, done[JW_CAUSES_MOST], result;
+} told_visit;
+
 struct jw_case_file {
 	int schema;
 	char about[JW_ABOUT_MOST + 1], engine[JW_NAME_MOST + 1], class[JW_NAME_MOST + 1];
 	double displacement_m3, main_jet_m, pilot_jet_m; /* beside a class; 0: unsaid */
 	jw_air_block air;
-	jw_said said[JW_EVIDENCE_MAX];
+	told_visit visit[JW_VISITS_MOST], only; /* `only`: evidence outside visits */
+	int visits;
 	jw_case known;
+	jw_log log;
 	jw_profile *profile;
 };
 
@@ -28,6 +38,27 @@ static const char *tool_word(int index)
 {
 	return jw_tool_name((jw_tool)index);
 }
+
+static const char *cause_word(int index)
+{
+	const jw_cause_info *cause = jw_cause_at(index);
+	return cause ? cause->id : NULL;
+}
+
+static const char *result_word(int index)
+{
+	return jw_result_name((jw_result)index);
+}
+
+#define IN_VISIT(place) JW_AT(told_visit, place), .stride = sizeof(told_visit)
+#define EVIDENCE .most = JW_EVIDENCE_MAX, .columns = jw_said_fields
+
+static const jw_field visit_fields[] = {
+    {"date", JW_FIELD_TEXT, JW_REQUIRED, .most = JW_DATE_SIZE - 1, IN_VISIT(date)},
+    {"evidence", JW_FIELD_RECORDS, JW_OPTIONAL, EVIDENCE, IN_VISIT(said), .count = offsetof(told_visit, evidences)},
+    {"done", JW_FIELD_WORDS, JW_OPTIONAL, .word = cause_word, IN_VISIT(done)},
+    {"result", JW_FIELD_WORD, JW_OPTIONAL, .word = result_word, IN_VISIT(result)},
+    JW_END_OF_FIELDS};
 
 #define FITTED(jet, part)                                                                                              \
 	JW_QUANTITY_FIELD("history.fitted." jet, JW_LENGTH, "0.1 mm", "5 mm", JW_OPTIONAL, jw_case_file,                   \
@@ -50,25 +81,93 @@ const jw_field jw_case_fields[] = {
     FITTED("main_air_jet", JW_PART_MAIN_AIR_JET),
     FITTED("pilot_air_jet", JW_PART_PILOT_AIR_JET),
     {"tools", JW_FIELD_WORDS, JW_OPTIONAL, .word = tool_word, JW_AT(jw_case_file, known.tools)},
-    {"evidence", JW_FIELD_RECORDS, JW_REQUIRED, .most = JW_EVIDENCE_MAX, .columns = jw_said_fields,
-     JW_AT(jw_case_file, said), .count = offsetof(jw_case_file, known.evidences)},
+    {"evidence", JW_FIELD_RECORDS, JW_OPTIONAL, EVIDENCE, JW_AT(jw_case_file, only.said),
+     .count = offsetof(jw_case_file, only.evidences)},
+    {"visits", JW_FIELD_RECORDS, JW_OPTIONAL, .most = JW_VISITS_MOST, .columns = visit_fields,
+     JW_AT(jw_case_file, visit), .count = offsetof(jw_case_file, visits)},
     JW_END_OF_FIELDS};
+
+static void begin_visit(told_visit *visit)
+{
+	for (int i = 0; i < JW_EVIDENCE_MAX; i++)
+		jw_said_begin(&visit->said[i]);
+}
 
 static void begin(jw_case_file *file)
 {
 	file->air = JW_AIR_UNSAID;
 	file->known.history.months_standing = UNKNOWN_MONTHS;
-	for (int i = 0; i < JW_EVIDENCE_MAX; i++)
-		jw_said_begin(&file->said[i]);
+	begin_visit(&file->only);
+	for (int v = 0; v < JW_VISITS_MOST; v++)
+		begin_visit(&file->visit[v]);
 }
 
-static void complete_evidence(jw_case_file *file, const jw_node *root, jw_faults *faults)
+/* ---- visits ---- */
+
+/* \param block that holds the evidence */
+static void complete_evidence(const told_visit *told, const jw_node *block, const jw_setup *setup, jw_visit *visit,
+                              jw_faults *faults)
+{
+	const jw_node *list = jw_node_find(block, "evidence", NULL);
+	visit->evidences = told->evidences;
+	if (told->evidences)
+		for (const jw_node *item = list->first; item; item = item->next)
+			jw_said_complete(&told->said[item->index], item, setup, &visit->evidence[item->index], faults);
+}
+
+static int done_any(const told_visit *told)
+{
+	for (int c = 0; c < JW_CAUSES_MOST; c++)
+		if (told->done[c])
+			return 1;
+	return 0;
+}
+
+static void complete_visit(const told_visit *told, const jw_node *block, const jw_setup *setup, jw_visit *visit,
+                           jw_faults *faults)
+{
+	const jw_node *date = jw_node_find(block, "date", NULL), *result = jw_node_find(block, "result", NULL);
+	complete_evidence(told, block, setup, visit, faults);
+	memcpy(visit->done, told->done, sizeof visit->done);
+	visit->result = (jw_result)told->result;
+	if (*told->date && jw_date_parse(told->date, &visit->day) < 0)
+		jw_fault_node(faults, date, "is no date, expected one such as 2026-04-18");
+	if (result && !done_any(told))
+		jw_fault_node(faults, result, "is said of a visit in which nothing was done, expected done beside it");
+}
+
+/* Days rise, and the first visit says what was complained of. */
+static void check_visits(const jw_case_file *file, const jw_node *list, jw_faults *faults)
+{
+	jw_case present;
+	if (!file->log.visit[0].evidences)
+		jw_fault_node(faults, list, "tells nothing that was seen at first, expected evidence in the first visit");
+	for (const jw_node *item = list->first; item && item->next; item = item->next)
+		if (file->log.visit[item->next->index].day < file->log.visit[item->index].day)
+			jw_fault_node(faults, jw_node_find(item->next, "date", NULL),
+			              "lies before the visit above it, expected the visits in their order");
+	if (!faults->count && jw_log_present(&file->known, &file->log, &present, NULL) < 0)
+		jw_fault_node(faults, list,
+		              "tells more than a case holds, expected at most 96 pieces of evidence between repairs");
+}
+
+static void take_visits(jw_case_file *file, const jw_node *root, jw_faults *faults)
 {
 	const jw_setup *setup = file->profile ? jw_profile_setup(file->profile) : NULL;
-	const jw_node *list = jw_node_find(root, "evidence", NULL);
-	if (file->known.evidences)
+	const jw_node *list = jw_node_find(root, "visits", NULL), *evidence = jw_node_find(root, "evidence", NULL);
+	if (list && evidence)
+		jw_fault_node(faults, evidence, "is given beside visits, expected it within one of them");
+	else if (!list && !evidence)
+		jw_fault_at(faults, root, "evidence", "is not told, expected a list of what was seen, or visits");
+	file->log.visits = list ? file->visits : 1;
+	file->log.visit[0].day = JW_DAY_UNKNOWN;
+	if (!list)
+		complete_evidence(&file->only, root, setup, &file->log.visit[0], faults);
+	else if (file->visits) {
 		for (const jw_node *item = list->first; item; item = item->next)
-			jw_said_complete(&file->said[item->index], item, setup, &file->known.evidence[item->index], faults);
+			complete_visit(&file->visit[item->index], item, setup, &file->log.visit[item->index], faults);
+		check_visits(file, list, faults);
+	}
 }
 
 /* Whether some of the engine's own numbers stand beside its class. */
@@ -196,8 +295,10 @@ static jw_status fill(void *into, const jw_node *root, const char *path, const c
 		return profile;
 	if (*file->engine && file->profile && jw_profile_baseline(file->profile))
 		file->known.history.ran_in = jw_profile_baseline(file->profile)->air;
-	complete_evidence(file, root, faults);
-	return faults->count ? JW_E_SCHEMA : air | profile;
+	take_visits(file, root, faults);
+	if (faults->count)
+		return JW_E_SCHEMA;
+	return jw_both(air | profile, jw_log_present(&file->known, &file->log, &file->known, NULL));
 }
 
 static jw_status hand_over(jw_case_file *loaded, jw_status status, jw_case_file **file)
@@ -236,6 +337,11 @@ void jw_case_free(jw_case_file *file)
 const jw_case *jw_case_evidence(const jw_case_file *file)
 {
 	return &file->known;
+}
+
+const jw_log *jw_case_log(const jw_case_file *file)
+{
+	return &file->log;
 }
 
 const jw_profile *jw_case_profile(const jw_case_file *file)

@@ -224,7 +224,7 @@ static void read_list(const jw_field *field, const jw_node *node, const reading 
 		reading inner = within(field, (size_t)item->index, r);
 		read_item(field, item, &inner);
 	}
-	memcpy(r->into + field->count, &count, sizeof count);
+	memcpy(r->into + field->count + r->row * field->stride, &count, sizeof count);
 }
 
 /* ---- standard uncertainties ---- */

@@ -41,7 +41,7 @@ struct jw_field {
 	const char *member;             /* what errors of other modules call it */
 	size_t offset;                  /* of the member in the struct */
 	size_t stride;                  /* of a column: from one row to the next */
-	size_t count;                   /* rows: offset of the int that takes their number */
+	size_t count;                   /* rows: offset of the int that takes their number; of a column as its own */
 };
 
 /* Standard uncertainty of a quantity, or of a column of rows: relative times the value, plus absolute in SI. */

@@ -25,10 +25,11 @@ faults = []
 
 
 class Loader(yaml.SafeLoader):
-    """YAML 1.2, to which "no" is a word."""
+    """YAML 1.2, to which "no" is a word and a date a text."""
 
 
-Loader.yaml_implicit_resolvers = {first: [(tag, regexp) for tag, regexp in rows if tag != "tag:yaml.org,2002:bool"]
+OLD = ("tag:yaml.org,2002:bool", "tag:yaml.org,2002:timestamp")
+Loader.yaml_implicit_resolvers = {first: [(tag, regexp) for tag, regexp in rows if tag not in OLD]
                                   for first, rows in yaml.SafeLoader.yaml_implicit_resolvers.items()}
 
 
