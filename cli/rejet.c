@@ -31,6 +31,7 @@ static int run(const cli_arguments *arguments)
 		return FAILED;
 	asked.profile = profile;
 	int code = answer(arguments, &asked);
+	jw_readings_free(asked.readings);
 	jw_profile_free(asked.other);
 	jw_profile_free(profile);
 	return code;
@@ -43,10 +44,11 @@ const cli_command rejet_command = {
     .operands_max = 1,
     .summary = "what to fit after a change of engine, intake, carburetor, fuel or air",
     .details = "What changes do to the mixture of every range when the jets stay, which of them does how much, and "
-               "why. PROFILE "
-               "is the engine as it ran right, in the air of its baseline; what options name is as it is now, the rest "
-               "as it was.",
-    .groups = {rejet_options, air_options},
-    .example = "rejet courier-150 --bore 61mm --filter open --altitude 1600m --temperature 30C",
+               "why; then what "
+               "to fit out of the jets at hand, and in which order to try. PROFILE is the engine as it ran right, in "
+               "the air of "
+               "its baseline; what options name is as it is now, the rest as it was.",
+    .groups = {rejet_options, air_options, rejet_brass_options},
+    .example = "rejet courier-150 --bore 61mm --filter open --altitude 1600m --temperature 30C --jets metric-steps",
     .run = run,
 };

@@ -15,15 +15,19 @@ typedef struct rejet_asked {
 	jw_profile *other; /* whose carburetor is fitted; NULL */
 	const char *fuel;  /* the new one; NULL */
 	jw_air was;        /* in which the engine ran right */
+	jw_jet_set jets;   /* at hand, where `jets_word` is not NULL */
+	const char *jets_word;
+	jw_readings *readings; /* NULL: none */
+	int grooves_stated;
 	jw_rejet_change change[JW_REJET_KIND_COUNT];
 	jw_rejet_request request;
 	jw_rejet_answer answer;
 	jw_status status;
 } rejet_asked;
 
-extern const cli_option rejet_options[];
+extern const cli_option rejet_options[], rejet_brass_options[];
 
-/* Fills change and request; an exit code. */
+/* Fills change and request; an exit code. What is kept is the caller's to free. */
 int rejet_read(const cli_arguments *arguments, rejet_asked *asked);
 
 /* The value that a change replaces, SI; NAN where it is no number. */
@@ -32,7 +36,16 @@ double rejet_value_before(const rejet_asked *asked, jw_rejet_kind kind);
 const char *rejet_kind_word(jw_rejet_kind kind);
 rejet_words rejet_change_words(const rejet_asked *asked, const jw_rejet_change *change);
 
+/* "main jet" */
+const char *rejet_part_word(jw_part part);
+/* "1.15 mm", "2 1/4 turns", "groove 3" */
+rejet_words rejet_value_words(const rejet_asked *asked, jw_part part, double value);
+/* "130 (1.30 mm)": as it is marked where it comes from the set. */
+rejet_words rejet_place_words(const rejet_asked *asked, jw_part part, double value, int place);
+
 void rejet_text(const rejet_asked *asked);
+/* What to fit, and in which order to try. */
+void rejet_text_choice(const rejet_asked *asked);
 void rejet_json(const rejet_asked *asked);
 
 #endif

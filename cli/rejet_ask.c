@@ -35,6 +35,24 @@ const cli_option rejet_options[] = {
     {0},
 };
 
+const cli_option rejet_brass_options[] = {
+    {"jets", OPTION_TEXT, 0, 0, 0, "metric-steps", "jets at hand, by name or file; any bore unless given"},
+    {"target", OPTION_TEXT, 0, 0, 0, "full=0.88,half=0.95", "lambda wanted in a range; as it was before unless given"},
+    {"main-jet", OPTION_QUANTITY, JW_LENGTH, 0.1e-3, 5e-3, "1.2mm", "bore of the main jet that is in it now"},
+    {"pilot-jet", OPTION_QUANTITY, JW_LENGTH, 0.1e-3, 3e-3, "0.42mm", "bore of the pilot jet that is in it now"},
+    {"screw", OPTION_QUANTITY, JW_NUMBER, 0, 6, "2.5", "turns of the mixture screw now, out from lightly seated"},
+    {"needle-raised", OPTION_QUANTITY, JW_LENGTH, -4e-3, 4e-3, "1mm",
+     "the needle now, above where it hung when the engine ran right; --needle-raised=-1mm: below"},
+    {"grooves", OPTION_QUANTITY, JW_NUMBER, 1, 12, "5",
+     "grooves of the needle; 5 unless given, 1: only a shim moves it"},
+    {"clip", OPTION_QUANTITY, JW_NUMBER, 1, 12, "3",
+     "groove of the clip now, from the top; the middle one unless given"},
+    {"groove-pitch", OPTION_QUANTITY, JW_LENGTH, 0.1e-3, 3e-3, "1mm", "from groove to groove; 1 mm unless given"},
+    {"readings", OPTION_TEXT, 0, 0, 0, "first-ride.yaml",
+     "readings on the changed engine with the jets now in it, as for fit: the answer agrees with them and is surer"},
+    {0},
+};
+
 /* Of a temperate place, invented. */
 static const struct season {
 	const char *name;
@@ -86,6 +104,15 @@ static int read_vent(const cli_arguments *arguments, const char *option, jw_reje
 		}
 	return wrong_use(arguments->command, "--%s %s: expected atmosphere or airbox", option,
 	                 text_of(arguments, option, ""));
+}
+
+static int read_vents(const cli_arguments *arguments, rejet_asked *asked)
+{
+	const jw_profile *profile = asked->other ? asked->other : asked->profile;
+	if (has(arguments, "diaphragm-reference") && jw_profile_setup(profile)->carburetor.kind != JW_CONSTANT_DEPRESSION)
+		return wrong_use(arguments->command, "--diaphragm-reference: this carburetor has no floating slide");
+	int code = read_vent(arguments, "bowl-vent", JW_REJET_VENT, asked);
+	return code == ANSWERED ? read_vent(arguments, "diaphragm-reference", JW_REJET_REFERENCE, asked) : code;
 }
 
 static int read_filter(const cli_arguments *arguments, rejet_asked *asked)
@@ -239,6 +266,118 @@ static int read_weather(const cli_arguments *given, rejet_asked *asked)
 	return ANSWERED;
 }
 
+/* What is in it now; what is not given is as it was, or as the other carburetor has it. */
+static int read_brass(const cli_arguments *arguments, rejet_asked *asked)
+{
+	static const struct {
+		const char *option;
+		jw_part part;
+	} brass[] = {{"main-jet", JW_PART_MAIN_JET},
+	             {"pilot-jet", JW_PART_PILOT_JET},
+	             {"screw", JW_PART_MIXTURE_SCREW},
+	             {"needle-raised", JW_PART_NEEDLE_POSITION}};
+	const jw_setup *setup = jw_profile_setup(asked->other ? asked->other : asked->profile);
+	double part[JW_PART_COUNT];
+	int given = 0;
+	for (int p = 0; p < JW_PART_COUNT; p++)
+		part[p] = jw_part_value(setup, (jw_part)p);
+	for (size_t i = 0; i < sizeof brass / sizeof *brass; i++)
+		if (has(arguments, brass[i].option)) {
+			const double from = brass[i].part == JW_PART_NEEDLE_POSITION ? part[brass[i].part] : 0;
+			part[brass[i].part] = from + value_of(arguments, brass[i].option, 0);
+			given = 1;
+		}
+	if (given)
+		memcpy(add(asked, JW_REJET_BRASS)->part, part, sizeof part);
+	return ANSWERED;
+}
+
+static int read_grooves(const cli_arguments *arguments, rejet_asked *asked)
+{
+	jw_grooves *g = &asked->request.grooves;
+	g->count = (int)value_of(arguments, "grooves", 5);
+	g->now = (int)value_of(arguments, "clip", (g->count + 1) / 2);
+	g->pitch_m = value_of(arguments, "groove-pitch", 1e-3);
+	asked->grooves_stated = has(arguments, "grooves") || has(arguments, "clip") || has(arguments, "groove-pitch");
+	if (g->now > g->count)
+		return wrong_use(arguments->command, "--clip %d: expected a groove of 1 to %d, counted from the top", g->now,
+		                 g->count);
+	return ANSWERED;
+}
+
+static int read_jets(const cli_arguments *arguments, rejet_asked *asked)
+{
+	jw_faults faults = {0};
+	asked->jets_word = text_of(arguments, "jets", NULL);
+	if (!asked->jets_word)
+		return ANSWERED;
+	cli_place place = find_place("jets", asked->jets_word);
+	jw_status status = jw_jets_load(place.path, place_library(&place), &asked->jets, NULL, 0, &faults);
+	if (status < 0) {
+		report_faults(&place, status, &faults);
+		hint_names(&place, "jets");
+		return FAILED;
+	}
+	asked->status |= status;
+	asked->request.jets = &asked->jets;
+	return ANSWERED;
+}
+
+/* One "full=0.88", `length` long. */
+static int read_one_target(const char *item, size_t length, double *target)
+{
+	char text[48];
+	snprintf(text, sizeof text, "%.*s", (int)length, item);
+	char *equals = strchr(text, '=');
+	double value;
+	if (length >= sizeof text || !equals || jw_quantity_parse(equals + 1, JW_NUMBER, &value, NULL) < 0 ||
+	    !(value >= 0.5 && value <= 1.5))
+		return 0;
+	*equals = '\0';
+	for (int r = 0; r < JW_RANGE_COUNT; r++)
+		if (!strcmp(text, jw_range_name((jw_range)r))) {
+			target[r] = value;
+			return 1;
+		}
+	return 0;
+}
+
+static int read_targets(const cli_arguments *arguments, rejet_asked *asked)
+{
+	for (const char *item = text_of(arguments, "target", NULL); item;) {
+		const size_t length = strcspn(item, ",");
+		if (!read_one_target(item, length, asked->request.target_lambda))
+			return wrong_use(
+			    arguments->command,
+			    "--target: '%.*s', expected a range and lambda 0.5 to 1.5, such as full=0.88 (idle, off_idle, "
+			    "quarter, half, three_quarter, full)",
+			    (int)length, item);
+		item = item[length] ? item + length + 1 : NULL;
+	}
+	return ANSWERED;
+}
+
+/* Air that they do not state is that of the changed engine. */
+static int read_readings(const cli_arguments *arguments, rejet_asked *asked)
+{
+	jw_faults faults = {0};
+	jw_setup setup = *asked->request.setup;
+	jw_air air = asked->was;
+	const char *word = text_of(arguments, "readings", NULL);
+	if (!word || jw_rejet_apply(asked->change, asked->request.changes, &setup, &air, NULL) < 0)
+		return ANSWERED; /* jw_rejet says what is wrong */
+	cli_place place = find_place("readings", word);
+	jw_status status = jw_readings_load(place.path, &setup, &air, &asked->readings, &faults);
+	if (status < 0) {
+		report_faults(&place, status, &faults);
+		hint_names(&place, "readings");
+		return FAILED;
+	}
+	asked->status |= status;
+	asked->request.reading = jw_readings_list(asked->readings, &asked->request.readings);
+	return ANSWERED;
+}
+
 /* The profile's uncertainty of each coefficient holds that of its dimensions where nothing ties them to the engine. */
 static void read_doubt(rejet_asked *asked)
 {
@@ -249,10 +388,20 @@ static void read_doubt(rejet_asked *asked)
 		request->unmeasured = jw_profile_unmeasured(asked->profile, &request->unmeasureds);
 }
 
+static int read_limits(const cli_arguments *arguments, rejet_asked *asked)
+{
+	if (asked->request.changes <= JW_REJET_CHANGES)
+		return ANSWERED;
+	return wrong_use(arguments->command,
+	                 "%d changes at once (air counts as pressure, temperature and humidity), expected at most %d",
+	                 asked->request.changes, JW_REJET_CHANGES);
+}
+
 int rejet_read(const cli_arguments *arguments, rejet_asked *asked)
 {
 	static int (*const readers[])(const cli_arguments *arguments, rejet_asked *asked) = {
-	    read_carburetor, read_quantities, read_filling, read_filter, read_fuel, read_premix, read_weather};
+	    read_carburetor, read_quantities, read_filling, read_filter,  read_vents, read_fuel,   read_premix,
+	    read_brass,      read_weather,    read_grooves, read_targets, read_jets,  read_limits, read_readings};
 	const jw_baseline *baseline = jw_profile_baseline(asked->profile);
 	int code = ANSWERED;
 	if (baseline)
@@ -265,14 +414,5 @@ int rejet_read(const cli_arguments *arguments, rejet_asked *asked)
 	read_doubt(asked);
 	for (size_t i = 0; i < sizeof readers / sizeof *readers && code == ANSWERED; i++)
 		code = readers[i](arguments, asked);
-	if (code == ANSWERED)
-		code = read_vent(arguments, "bowl-vent", JW_REJET_VENT, asked);
-	if (code == ANSWERED)
-		code = read_vent(arguments, "diaphragm-reference", JW_REJET_REFERENCE, asked);
-	if (code == ANSWERED && asked->request.changes > JW_REJET_CHANGES)
-		return wrong_use(arguments->command,
-		                 "%d changes at once (air counts as pressure, temperature and humidity), "
-		                 "expected at most %d",
-		                 asked->request.changes, JW_REJET_CHANGES);
 	return code;
 }

@@ -71,7 +71,76 @@ static void json_range(cli_json *json, const rejet_asked *a, int range)
 	json_text(json, "was", jw_rejet_verdict_name(r->was));
 	json_text(json, "becomes", jw_rejet_verdict_name(r->becomes));
 	json_number(json, "danger", r->danger);
+	json_number(json, "relative_foretold", r->relative_foretold);
+	json_number(json, "ln_phi_by_readings", r->by_readings);
 	json_shares(json, a, range);
+	json_object_end(json);
+}
+
+static void json_value(cli_json *json, const rejet_asked *a, const char *key, jw_part part, double value, int place)
+{
+	const jw_jet *jets = part == JW_PART_MAIN_JET ? a->jets.main : part == JW_PART_PILOT_JET ? a->jets.pilot : NULL;
+	json_object(json, key);
+	json_number(json, part == JW_PART_MIXTURE_SCREW ? "turns" : "value_m", value);
+	if (jets)
+		json_number(json, "mark", place < 0 ? NAN : jets[place].mark);
+	if (part == JW_PART_NEEDLE_POSITION)
+		json_number(json, "groove", place < 0 ? NAN : (double)place);
+	json_object_end(json);
+}
+
+static void json_piece(cli_json *json, const rejet_asked *a, jw_part part)
+{
+	const jw_rejet_piece *p = &a->answer.choice.piece[part];
+	json_object(json, NULL);
+	json_text(json, "part", jw_part_name(part));
+	json_number(json, part == JW_PART_MIXTURE_SCREW ? "was_turns" : "was_m", p->was);
+	json_number(json, part == JW_PART_MIXTURE_SCREW ? "ideal_turns" : "ideal_m", p->ideal);
+	json_value(json, a, "fit", part, p->chosen, p->place);
+	json_value(json, a, "start", part, p->start, p->start_place);
+	json_flag(json, "start_covers_doubt", p->start_covers);
+	json_number(json, "out_of_reach", p->beyond);
+	json_text(json, "confirm_at", jw_range_name(jw_rejet_tells(part)));
+	if (p->torn) {
+		json_object(json, "torn");
+		json_text(json, "lean", jw_range_name(p->lean));
+		json_text(json, "rich", jw_range_name(p->rich));
+		json_object_end(json);
+	} else {
+		json_null(json, "torn");
+	}
+	json_object(json, "ln_phi_per_step");
+	for (int r = 0; r < JW_RANGE_COUNT; r++)
+		json_number(json, jw_range_name((jw_range)r), p->effect[r]);
+	json_object_end(json);
+	json_object_end(json);
+}
+
+static void json_choice(cli_json *json, const rejet_asked *a)
+{
+	const jw_rejet_choice *c = &a->answer.choice;
+	json_object(json, "choice");
+	json_array(json, "parts");
+	for (int part = 0; part < JW_PART_COUNT; part++)
+		if (c->piece[part].sought)
+			json_piece(json, a, (jw_part)part);
+	json_array_end(json);
+	json_array(json, "ranges");
+	for (int r = 0; r < JW_RANGE_COUNT; r++) {
+		const double lambda = lambda_of(c->phi[r]);
+		json_object(json, NULL);
+		json_text(json, "range", jw_range_name((jw_range)r));
+		json_number_or_null(json, "wanted_lambda", lambda_of(c->target[r]));
+		json_number_or_null(json, "ideal_lambda", lambda_of(c->ideal[r]));
+		json_number_or_null(json, "lambda", lambda);
+		json_number_or_null(json, "lambda_low_90", lambda * exp(-SIGMAS_90 * c->relative[r]));
+		json_number_or_null(json, "lambda_high_90", lambda * exp(SIGMAS_90 * c->relative[r]));
+		json_number_or_null(json, "start_lambda", lambda_of(c->start[r]));
+		json_object_end(json);
+	}
+	json_array_end(json);
+	json_number(json, "cost", c->cost);
+	json_flag(json, "safe_at_full_throttle", c->safe);
 	json_object_end(json);
 }
 
@@ -91,6 +160,7 @@ void rejet_json(const rejet_asked *a)
 	json_text(&json, "reason", reasons[a->answer.rule.reason]);
 	json_number(&json, "main_jet_area_factor", a->answer.rule.area_factor);
 	json_object_end(&json);
+	json_choice(&json, a);
 	json_warnings(&json, a->status);
 	json_end(&json);
 }

@@ -152,34 +152,64 @@ static rejet_words more_words(double ln_ratio)
 	return w;
 }
 
-/* Engine changes: how hard it draws. */
-static void why_draw(const rejet_asked *a, int column, const effects *e)
+/* How far fuel follows the air that the engine draws. */
+static const char *following(const effects *e)
 {
-	const int settles = fabs(e->phi) < CORRECTED * fabs(e->air);
-	(void)a,
-	    text_wrap(stdout, column, 4,
-	              "the engine draws %s air at full throttle; that pulls %.0f %% %s on the main jet, which then gives "
-	              "%s fuel. %s",
-	              more_words(e->air).text, 100 * fabs(e->pull), e->pull < 0 ? "less" : "harder",
-	              more_words(e->fuel).text, settles ? "So it corrects itself." : "Only part of it corrects itself.");
+	if (fabs(e->phi) < CORRECTED * fabs(e->air))
+		return "So it corrects itself.";
+	return e->phi * e->air > 0 ? "So it more than corrects itself." : "Only part of it corrects itself.";
 }
 
-static void why_bowl(const rejet_asked *a, int column, const effects *e)
+static void why_draw(const rejet_asked *a, int column, const effects *e)
 {
-	const int outside = a->answer.setup.carburetor.bowl.vent == JW_VENT_ATMOSPHERE;
-	if (outside)
-		text_wrap(
-		    stdout, column, 4,
-		    "the bowl breathes the air outside and the nozzle the air behind the filter, so the filter's loss counts "
-		    "as pull on the main jet: %.0f %% %s of it now, with %s air. That does not correct itself: the bowl "
-		    "vent sees another pressure than the throat.",
-		    100 * fabs(e->pull), e->pull < 0 ? "less" : "more", more_words(e->air).text);
+	(void)a;
+	text_wrap(
+	    stdout, column, 4,
+	    "the engine draws %s air at full throttle; that pulls %.0f %% %s on the main jet, which then gives %s fuel. %s",
+	    more_words(e->air).text, 100 * fabs(e->pull), e->pull < 0 ? "less" : "harder", more_words(e->fuel).text,
+	    following(e));
+}
+
+static void why_filling(const rejet_asked *a, int column, const effects *e)
+{
+	why_draw(a, column, e);
+	text_wrap(stdout, printf("    "), 4,
+	          "Common practice fits a main jet a size larger for a freer exhaust or a hotter camshaft all the same: "
+	          "what their "
+	          "pulses do at the nozzle is left out here.");
+}
+
+/* What the pull on the main jet does, when air hardly changes. */
+static void why_pull(const rejet_asked *a, int column, const effects *e, const char *cause, const char *verdict)
+{
+	(void)a;
+	text_wrap(stdout, column, 4, "%s: %.0f %% %s pull on the main jet at full throttle, with %s air. %s", cause,
+	          100 * fabs(e->pull), e->pull < 0 ? "less" : "more", more_words(e->air).text, verdict);
+}
+
+static const char uncorrected[] = "That does not correct itself: the bowl vent sees another pressure than the throat.";
+
+static void why_filter(const rejet_asked *a, int column, const effects *e)
+{
+	if (a->answer.setup.carburetor.bowl.vent == JW_VENT_ATMOSPHERE)
+		why_pull(
+		    a, column, e,
+		    "the bowl breathes the air outside, the nozzle the air behind the filter, so that the filter's loss counts "
+		    "as pull",
+		    uncorrected);
 	else
-		text_wrap(stdout, column, 4,
-		          "bowl and nozzle both see the pressure behind the filter, so its loss does not act on the jets; what "
-		          "is left "
-		          "comes from %s air and %.0f %% %s pull.",
-		          more_words(e->air).text, 100 * fabs(e->pull), e->pull < 0 ? "less" : "more");
+		why_pull(a, column, e, "bowl and nozzle both breathe the air behind the filter, so that its loss counts little",
+		         "So it nearly corrects itself.");
+}
+
+static void why_vent(const rejet_asked *a, int column, const effects *e)
+{
+	why_pull(
+	    a, column, e,
+	    a->answer.setup.carburetor.bowl.vent == JW_VENT_ATMOSPHERE
+	        ? "the bowl now breathes the air outside, so that the filter's loss adds to the pull"
+	        : "the bowl now breathes the air behind the filter, so that the filter's loss no longer adds to the pull",
+	    uncorrected);
 }
 
 static void why_thin(const rejet_asked *a, int column, const effects *e, double density)
@@ -240,14 +270,18 @@ static void why_other(const rejet_asked *a, int column, const effects *e)
 	                   e->pull < 0 ? "less" : "more");
 }
 
+static void why_brass(const rejet_asked *a, int column, const effects *e)
+{
+	(void)a;
+	text_wrap(stdout, column, 4, "%s fuel at full throttle.", more_words(e->fuel).text);
+}
+
 static void (*const why[JW_REJET_KIND_COUNT])(const rejet_asked *a, int column, const effects *e) = {
-    [JW_REJET_CARBURETOR] = why_other,  [JW_REJET_THROAT] = why_throat,
-    [JW_REJET_BORE] = why_draw,         [JW_REJET_STROKE] = why_draw,
-    [JW_REJET_CYLINDERS] = why_draw,    [JW_REJET_COMPRESSION] = why_draw,
-    [JW_REJET_FILLING] = why_draw,      [JW_REJET_FILTER] = why_bowl,
-    [JW_REJET_VENT] = why_bowl,         [JW_REJET_REFERENCE] = why_other,
-    [JW_REJET_FUEL] = why_fuel,         [JW_REJET_PREMIX] = why_fuel,
-    [JW_REJET_PRESSURE] = why_pressure, [JW_REJET_TEMPERATURE] = why_temperature,
+    [JW_REJET_CARBURETOR] = why_other, [JW_REJET_THROAT] = why_throat,     [JW_REJET_BORE] = why_draw,
+    [JW_REJET_STROKE] = why_draw,      [JW_REJET_CYLINDERS] = why_draw,    [JW_REJET_COMPRESSION] = why_draw,
+    [JW_REJET_FILLING] = why_filling,  [JW_REJET_FILTER] = why_filter,     [JW_REJET_VENT] = why_vent,
+    [JW_REJET_REFERENCE] = why_other,  [JW_REJET_BRASS] = why_brass,       [JW_REJET_FUEL] = why_fuel,
+    [JW_REJET_PREMIX] = why_fuel,      [JW_REJET_PRESSURE] = why_pressure, [JW_REJET_TEMPERATURE] = why_temperature,
     [JW_REJET_HUMIDITY] = why_damp,
 };
 
@@ -276,4 +310,5 @@ void rejet_text(const rejet_asked *asked)
 	print_question(asked);
 	print_happens(asked);
 	print_why(asked);
+	rejet_text_choice(asked);
 }

@@ -23,6 +23,7 @@ static const struct kind_words {
     [JW_REJET_FILTER] = {"filter", 1, 0, 3, " Pa"},
     [JW_REJET_VENT] = {"bowl vent", 0, 0, 0, ""},
     [JW_REJET_REFERENCE] = {"vent above the slide", 0, 0, 0, ""},
+    [JW_REJET_BRASS] = {"jets and settings", 0, 0, 0, ""},
     [JW_REJET_FUEL] = {"fuel", 0, 0, 0, ""},
     [JW_REJET_PREMIX] = {"oil in the fuel", 100, 0, 2, " %"},
     [JW_REJET_PRESSURE] = {"pressure", 1e-3, 0, 4, " kPa"},
@@ -99,6 +100,71 @@ static void filling_words(const double *factor, char *text, size_t size)
 		*c = *c == '_' ? ' ' : *c;
 }
 
+static const char *const parts[JW_PART_COUNT] = {
+    [JW_PART_MAIN_JET] = "main jet",           [JW_PART_PILOT_JET] = "pilot jet",
+    [JW_PART_MAIN_AIR_JET] = "main air jet",   [JW_PART_PILOT_AIR_JET] = "pilot air jet",
+    [JW_PART_MIXTURE_SCREW] = "mixture screw", [JW_PART_NEEDLE_POSITION] = "needle clip"};
+
+const char *rejet_part_word(jw_part part)
+{
+	return parts[part];
+}
+
+/* The needle counts in grooves from the top; in millimetres up where it has but one. */
+static rejet_words needle_words(const rejet_asked *a, double raised)
+{
+	rejet_words w;
+	const jw_grooves *g = &a->request.grooves;
+	const double up = raised - a->answer.choice.piece[JW_PART_NEEDLE_POSITION].was, groove = g->now + up / g->pitch_m;
+	if (g->count > 1)
+		snprintf(w.text, sizeof w.text, "groove %.2g", groove);
+	else
+		snprintf(w.text, sizeof w.text, "%+.1f mm", up * 1e3);
+	return w;
+}
+
+rejet_words rejet_value_words(const rejet_asked *a, jw_part part, double value)
+{
+	rejet_words w;
+	if (part == JW_PART_NEEDLE_POSITION)
+		return needle_words(a, value);
+	if (part == JW_PART_MIXTURE_SCREW)
+		snprintf(w.text, sizeof w.text, "%.2f turns", value);
+	else
+		snprintf(w.text, sizeof w.text, "%.3f mm", value * 1e3);
+	return w;
+}
+
+rejet_words rejet_place_words(const rejet_asked *a, jw_part part, double value, int place)
+{
+	rejet_words w = rejet_value_words(a, part, value);
+	const jw_jet *jets = part == JW_PART_MAIN_JET ? a->jets.main : part == JW_PART_PILOT_JET ? a->jets.pilot : NULL;
+	if (!jets || !a->jets_word || place < 0)
+		return w;
+	snprintf(w.text, sizeof w.text, "%s (%.3f mm)", significant(jets[place].mark, jets[place].mark < 100 ? 3 : 4).text,
+	         value * 1e3);
+	return w;
+}
+
+static void brass_words(const rejet_asked *a, const double *part, char *text, size_t size)
+{
+	const jw_setup *s = jw_profile_setup(a->other ? a->other : a->profile);
+	size_t used = 0;
+	for (int p = 0; p < JW_PART_COUNT && used < size; p++) {
+		const double was = jw_part_value(s, (jw_part)p);
+		if (part[p] == was)
+			continue;
+		used += (size_t)snprintf(text + used, size - used, "%s%s ", used ? ", " : "", parts[p]);
+		if (used < size && p == JW_PART_NEEDLE_POSITION)
+			used += (size_t)snprintf(text + used, size - used, "%s by %.1f mm", part[p] > was ? "raised" : "lowered",
+			                         fabs(part[p] - was) * 1e3);
+		else if (used < size && p == JW_PART_MIXTURE_SCREW)
+			used += (size_t)snprintf(text + used, size - used, "%.2f to %.2f turns", was, part[p]);
+		else if (used < size)
+			used += (size_t)snprintf(text + used, size - used, "%.3f to %.3f mm", was * 1e3, part[p] * 1e3);
+	}
+}
+
 rejet_words rejet_change_words(const rejet_asked *asked, const jw_rejet_change *change)
 {
 	rejet_words w = {""};
@@ -108,6 +174,8 @@ rejet_words rejet_change_words(const rejet_asked *asked, const jw_rejet_change *
 		snprintf(w.text, sizeof w.text, "the carburetor of %s with its jets", jw_profile_name(asked->other));
 	else if (change->kind == JW_REJET_FUEL)
 		snprintf(w.text, sizeof w.text, "fuel %s to %s", jw_profile_fuel(asked->profile), asked->fuel);
+	else if (change->kind == JW_REJET_BRASS)
+		brass_words(asked, change->part, w.text, sizeof w.text);
 	else if (change->kind == JW_REJET_FILLING)
 		filling_words(change->factor, w.text, sizeof w.text);
 	else if (change->kind == JW_REJET_VENT || change->kind == JW_REJET_REFERENCE)

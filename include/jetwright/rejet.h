@@ -29,6 +29,7 @@ typedef enum jw_rejet_kind {
 	JW_REJET_FILTER,  /**< loss of filter and airbox, Pa at the flow that the set-up states; 0 removed */
 	JW_REJET_VENT,    /**< of the bowl, a ::jw_vent */
 	JW_REJET_REFERENCE, /**< of the floating slide's upper side, a ::jw_vent */
+	JW_REJET_BRASS,     /**< jets, needle and screw that are in it now, where they are others than when it ran right */
 	JW_REJET_FUEL,
 	JW_REJET_PREMIX,      /**< oil in the fuel, by volume of the mix */
 	JW_REJET_PRESSURE,    /**< of the air: altitude, or a barometer */
@@ -46,19 +47,28 @@ typedef struct jw_rejet_change {
 	double value;                  /**< as it is afterwards, SI */
 	double factor[JW_RANGE_COUNT]; /**< filling; straight between the speeds of the ranges, held beyond */
 	jw_fuel fuel;
-	const jw_setup *other; /**< carburetor; its coefficients come with it */
+	const jw_setup *other;      /**< carburetor; its coefficients come with it */
+	double part[JW_PART_COUNT]; /**< brass: each part as ::jw_part_value has it */
 } jw_rejet_change;
 
 /** Makes changes to a set-up and the air around it, in the order of ::jw_rejet_kind.
  * \param count 0..::JW_REJET_CHANGES, each kind once
- * \return JW_OK, warnings of the air, JW_E_ARGUMENT (a kind twice, unknown, without its set-up, or that this engine has
- * no place for: the error's field is its word), JW_E_RANGE or what ::jw_setup_check says of the outcome */
-JW_API jw_status jw_rejet_apply(const jw_rejet_change *changes, int count, jw_setup *setup, jw_air *air,
-                                jw_error *error);
+ * \return JW_OK, warnings of the air, JW_E_ARGUMENT (a kind twice, unknown, without its set-up, or that this engine has no
+ * place for: the error's field is its word), JW_E_RANGE or what ::jw_setup_check says of the outcome */
+JW_API jw_status jw_rejet_apply(const jw_rejet_change *changes, int count, jw_setup *setup, jw_air *air, jw_error *error);
+
+#define JW_REJET_GROOVES 12
+
+/** Grooves of the needle. A clip one groove further down, counted from the top, holds the needle a pitch higher: richer. */
+typedef struct jw_grooves {
+	int count; /**< 0..::JW_REJET_GROOVES; 0: the needle is taken as it hangs */
+	int now;   /**< 1.. from the top */
+	double pitch_m;
+} jw_grooves;
 
 /** What is asked. */
 typedef struct jw_rejet_request {
-	const jw_setup *setup; /**< as it ran right, with the brass that is fitted */
+	const jw_setup *setup; /**< as it ran right, with the brass that it had */
 	const jw_air *air;     /**< in which it did */
 	const jw_rejet_change *change;
 	int changes; /**< 0..::JW_REJET_CHANGES, each kind once */
@@ -66,6 +76,11 @@ typedef struct jw_rejet_request {
 	 * ::jw_mixture_contributions. */
 	const jw_unmeasured *unmeasured;
 	int unmeasureds, anchored;
+	double target_lambda[JW_RANGE_COUNT]; /**< 0.5..1.5; 0: as it was before */
+	const jw_jet_set *jets; /**< at hand, beside those fitted; NULL: any bore */
+	jw_grooves grooves;
+	const jw_reading *reading; /**< taken with all changes made; see ::jw_fit_readings */
+	int readings;              /**< 0: none */
 } jw_rejet_request;
 
 /** What a mixture means for the engine; from bad to worse on either side. */
@@ -82,10 +97,10 @@ typedef enum jw_rejet_verdict {
 /** The word of a verdict ("lean_rough"), or NULL. */
 JW_API const char *jw_rejet_verdict_name(jw_rejet_verdict verdict);
 
-/** Lambda above which an engine is in danger at full throttle, 1.00, and at three quarters, 1.05; 0 in the other
- * ranges. Burnt gas is hottest a little richer than the chemically right mixture, exhaust at it (Heywood 1988, ch. 4
- * and 9, from memory), and such engines are cooled by the richer one of best power, lambda 0.86..0.90; at three
- * quarters there is less heat: judgement. */
+/** Lambda above which an engine is in danger at full throttle, 1.00, and at three quarters, 1.05; 0 in the other ranges.
+ * Burnt gas is hottest a little richer than the chemically right mixture, exhaust at it (Heywood 1988, ch. 4 and 9, from
+ * memory), and such engines are cooled by the richer one of best power, lambda 0.86..0.90; at three quarters there is less
+ * heat: judgement. */
 JW_API double jw_rejet_danger_lambda(jw_range range);
 /** From this probability of being leaner on, the verdict is JW_REJET_DANGEROUS. */
 #define JW_REJET_DANGER 0.05
@@ -94,11 +109,15 @@ JW_API double jw_rejet_danger_lambda(jw_range range);
 typedef struct jw_rejet_range {
 	jw_mixture before, after;
 	double relative_before, relative_after; /**< standard uncertainty of each phi */
-	double relative_change; /**< standard uncertainty of phi after over phi before: what both share drops out, and each
-	                             change adds how far such predictions go astray */
+	/** Standard uncertainty of phi after over phi before: what both share drops out, and each change adds how far such
+	 * predictions go astray. With readings it is that of phi after. */
+	double relative_change;
+	double relative_foretold; /**< relative_after as it would be without readings */
+	double by_readings;       /**< what they add to ln(phi after); 0 without */
 	jw_rejet_verdict was, becomes;
-	double danger; /**< probability that lambda afterwards is above ::jw_rejet_danger_lambda, by the uncertainty
-	                    of the change; 0 in the ranges that it does not concern */
+	/** Probability that lambda afterwards is above ::jw_rejet_danger_lambda, by the uncertainty of the change; 0 in the
+	 * ranges that it does not concern. */
+	double danger;
 } jw_rejet_range;
 
 /** What the changes are shared out of. */
@@ -110,8 +129,8 @@ typedef enum jw_rejet_quantity {
 	JW_REJET_QUANTITY_COUNT
 } jw_rejet_quantity;
 
-/** Which change does how much in a range: Shapley's value (in: Contributions to the Theory of Games II, 1953), the mean
- * over every order in which the changes could be made. They add up to what all changes do together. */
+/** Which change does how much in a range: Shapley's value (in: Contributions to the Theory of Games II, 1953), the mean over
+ * every order in which the changes could be made. They add up to what all changes do together. */
 typedef struct jw_rejet_share {
 	double of[JW_REJET_QUANTITY_COUNT][JW_REJET_CHANGES];
 } jw_rejet_share;
@@ -132,17 +151,71 @@ typedef struct jw_rejet_rule {
 	double area_factor; /**< of the main jet, whatever the reason; with the jet as it is, of lambda at full throttle */
 } jw_rejet_rule;
 
+/** At full throttle a choice may be leaner than its target by this part of it, which no gauge tells. */
+#define JW_REJET_LEANER 0.005
+/** A choice that moves one part more must be better by this. */
+#define JW_REJET_STAY 0.02
+/** Steps in which the mixture screw is set, turns, from where it stands. */
+#define JW_REJET_SCREW_STEP 0.125
+/** Trials begin this many standard uncertainties to the rich side: nineteen in twenty are not leaner than their target then. */
+#define JW_REJET_MARGIN 1.645
+
+/** How far ln(phi) may miss its target before it counts as one: 0.02 at full throttle to 0.05 at a quarter, by what engines
+ * forgive; judgement. 0 outside the list. */
+JW_API double jw_rejet_tolerance(jw_range range);
+
+/** The range in which a part is confirmed: full for the main jet, half for the needle, off idle for the pilot jet, idle for the
+ * screw. */
+JW_API jw_range jw_rejet_tells(jw_part part);
+
+/** One part that a person exchanges or moves. Values are as ::jw_part_value has them. */
+typedef struct jw_rejet_piece {
+	int sought;  /**< 0: this carburetor has none, or nobody changes it to rejet (air jets); the rest is as it stands */
+	double was, ideal;
+	double chosen; /**< of those at hand */
+	double start;  /**< of those at hand, where trials begin: the least rich with ::JW_REJET_MARGIN at the range that tells,
+	                    or the richest there is; never leaner than chosen */
+	int start_covers; /**< 1: it has that margin */
+	int at_hand; /**< how many there are to choose from, 1: only the one that is fitted, or any bore */
+	int place;   /**< of the chosen: index in the set of jets, groove from the top; -1: none of these, or the fitted one */
+	int start_place;
+	int beyond;  /**< the ideal lies more than half a usual step above (1) or below (-1) all that is at hand */
+	double effect[JW_RANGE_COUNT]; /**< change of ln(phi) by a usual step, 2.5 % of a bore, 0.5 mm of needle or an eighth of a turn,
+	                                    about the choice */
+	int torn;    /**< 1: of the ranges that feel this part most one stays lean and one rich even were all parts ideal */
+	jw_range lean, rich; /**< those */
+} jw_rejet_piece;
+
+/** What to fit. */
+typedef struct jw_rejet_choice {
+	jw_rejet_piece piece[JW_PART_COUNT];
+	double target[JW_RANGE_COUNT];   /**< phi */
+	double ideal[JW_RANGE_COUNT];    /**< phi with every part at its ideal value */
+	double phi[JW_RANGE_COUNT];      /**< with the parts chosen */
+	double start[JW_RANGE_COUNT];    /**< with the parts that trials begin with */
+	double relative[JW_RANGE_COUNT]; /**< standard uncertainty of phi against its target */
+	/** Sum over the ranges of the loss of (ln phi - ln target)/tolerance: its square, beyond 2 four times its size less 4; and
+	 * ::JW_REJET_STAY for each part moved. */
+	double cost;
+	int safe; /**< 1: full throttle is no leaner than its target by more than ::JW_REJET_LEANER */
+} jw_rejet_choice;
+
 /** The answer. */
 typedef struct jw_rejet_answer {
-	jw_setup setup; /**< changed, with the brass as it was */
+	jw_setup setup; /**< changed, with the brass that is in it; with readings, fitted to them */
 	jw_air air;     /**< changed */
 	jw_rejet_range range[JW_RANGE_COUNT];
 	jw_rejet_share share[JW_RANGE_COUNT];
 	jw_rejet_rule rule;
+	jw_rejet_choice choice;
 } jw_rejet_answer;
 
-/** What changes do to an engine that ran right.
- * \return JW_OK, warnings of ::jw_mixture_at, or as ::jw_rejet_apply and ::jw_mixture_contributions */
+/** What changes do to an engine that ran right, and what to fit then. The ideal has the main jet that brings full throttle on
+ * its target, and the least cost over needle, pilot jet and screw within their reach (bores 0.4 to 2.5 times the present), a
+ * weak pull to the present ones added; found on ever finer grids. The choice is the best that steps from the parts nearest
+ * to the ideal find among those at hand, its main jet one that is safe at full throttle, or the largest. Allocates nothing
+ * but for readings.
+ * \return JW_OK, warnings of ::jw_mixture_at, or as ::jw_rejet_apply, ::jw_mixture_contributions and ::jw_fit_readings */
 JW_API jw_status jw_rejet(const jw_rejet_request *request, jw_rejet_answer *answer, jw_error *error);
 
 #ifdef __cplusplus

@@ -122,6 +122,12 @@ static void set_reference(scene *s, const jw_rejet_change *change)
 	s->setup.carburetor.slide.reference = (jw_vent)change->value;
 }
 
+static void fit_brass(scene *s, const jw_rejet_change *change)
+{
+	for (int p = 0; p < JW_PART_COUNT; p++)
+		jw_part_set(&s->setup, (jw_part)p, change->part[p], NULL);
+}
+
 static void set_fuel(scene *s, const jw_rejet_change *change)
 {
 	s->setup.fuel = change->fuel;
@@ -190,6 +196,7 @@ static const kind_row kinds[JW_REJET_KIND_COUNT] = {
     [JW_REJET_FILTER] = {"filter", AT(setup.carburetor.intake.loss_pa), NULL, NULL, 0, 20e3, 0.25, 0},
     [JW_REJET_VENT] = {"bowl_vent", 0, set_vent, NULL, 0, JW_VENT_COUNT - 1, 0.2, 0},
     [JW_REJET_REFERENCE] = {"diaphragm_reference", 0, set_reference, floats, 0, JW_VENT_COUNT - 1, 0.2, 0},
+    [JW_REJET_BRASS] = {"brass", 0, fit_brass, NULL, 0, 0, 0.1, 0},
     [JW_REJET_FUEL] = {"fuel", 0, set_fuel, NULL, 0, 0, 0.05, 1},
     [JW_REJET_PREMIX] = {"premix", 0, mix_oil, takes_oil, 0, 0.2, 0.125, 1},
     [JW_REJET_PRESSURE] = {"pressure", AT(pressure_pa), NULL, NULL, 20e3, 120e3, 0.125, 1},
@@ -220,6 +227,9 @@ static jw_status check_one(const jw_rejet_change *change, const jw_setup *setup,
 	jw_status status = JW_OK;
 	if ((row->fits && !row->fits(setup)) || (change->kind == JW_REJET_CARBURETOR && !change->other))
 		return jw_fail(error, JW_E_ARGUMENT, row->name, change->value, row->low, row->high);
+	jw_setup probe = *setup;
+	for (int p = 0; change->kind == JW_REJET_BRASS && p < JW_PART_COUNT && status == JW_OK; p++)
+		status = jw_part_set(&probe, (jw_part)p, change->part[p], error);
 	if (change->kind == JW_REJET_FILLING)
 		for (int r = 0; r < JW_RANGE_COUNT && status == JW_OK; r++)
 			status = jw_check_range(row->name, change->factor[r], row->low, row->high, error);

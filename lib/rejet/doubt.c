@@ -6,6 +6,8 @@
 #include "base/base.h"
 #include "diagnose/want.h"
 
+/* Of a ratio after to before that the model foretells, whatever was changed; judgement. */
+#define LEAST_DOUBT 0.01
 #define COEFFICIENTS ((int)(sizeof(jw_coefficients) / sizeof(double)))
 
 /* An engine before and after, whose coefficients and unmeasured numbers are off alike in both. */
@@ -60,7 +62,7 @@ jw_status jw_rejet_change_doubt(const jw_rejet_request *request, const jw_rejet_
 	pair p = {request, answer, &request->setup->range[range], 0.0};
 	jw_input inputs[JW_INPUTS];
 	jw_propagation found;
-	double none[JW_INPUTS] = {0}, variance = 0.0;
+	double none[JW_INPUTS] = {0}, variance = request->changes > 0 ? jw_square(LEAST_DOUBT) : 0.0;
 	int count = COEFFICIENTS + request->unmeasureds;
 	if (count > JW_INPUTS)
 		return jw_fail(error, JW_E_RANGE, "unmeasureds", request->unmeasureds, 0, JW_INPUTS - COEFFICIENTS);
@@ -73,6 +75,62 @@ jw_status jw_rejet_change_doubt(const jw_rejet_request *request, const jw_rejet_
 	for (int c = 0; c < request->changes; c++)
 		variance += jw_square(jw_rejet_doubt(request->change[c].kind) * answer->share[range].of[JW_REJET_LNPHI][c]);
 	*relative = sqrt(jw_square(found.uncertainty) + variance);
+	return status;
+}
+
+/* ---- readings ---- */
+
+/* The coefficients before any reading: those that the engine had, and what the changes add where each is anchored. */
+static void loosen(jw_setup *s, const jw_rejet_range *range)
+{
+	jw_coefficients *u = &s->uncertainty;
+	u->main = hypot(u->main, range[JW_FULL].relative_change);
+	u->needle = hypot(u->needle, range[JW_HALF].relative_change);
+	u->pilot = hypot(u->pilot, range[JW_IDLE].relative_change);
+}
+
+/* By the covariance of the fitted coefficients, which the readings tie to each other, and by what the unmeasured
+ * numbers still do between the ranges. */
+static jw_status fitted_doubt(const jw_rejet_request *q, const jw_rejet_answer *a, const jw_fit *fit, jw_range range,
+                              double *relative, jw_error *error)
+{
+	const jw_point *point = &a->setup.range[range];
+	double contribution[JW_UNMEASURED] = {0}, variance = 0.0, all;
+	jw_coefficients slope;
+	jw_status status = jw_mixture_sensitivity(&a->setup, &a->air, point, &slope, error);
+	if (status >= 0)
+		status = jw_both(status, jw_mixture_contributions(&a->setup, &a->air, point, q->unmeasured, q->unmeasureds,
+		                                                  &a->air, contribution, &all, error));
+	const double along[COEFFICIENTS] = {slope.air, slope.main, slope.needle, slope.pilot};
+	for (int i = 0; i < COEFFICIENTS; i++)
+		for (int j = 0; j < COEFFICIENTS; j++)
+			variance += along[i] * along[j] * fit->covariance[i][j];
+	for (int i = 0; i < q->unmeasureds; i++)
+		variance += jw_square(contribution[i]);
+	*relative = sqrt(fmax(variance, 0.0));
+	return status;
+}
+
+jw_status jw_rejet_read(const jw_rejet_request *request, jw_rejet_answer *answer, jw_error *error)
+{
+	jw_fit fit;
+	jw_setup loose = answer->setup;
+	loosen(&loose, answer->range);
+	jw_status status = jw_fit_readings(&loose, request->reading, request->readings, &fit, NULL, error);
+	if (status < 0)
+		return status;
+	answer->setup = fit.setup;
+	for (int r = 0; r < JW_RANGE_COUNT && status >= 0; r++) {
+		jw_rejet_range *range = &answer->range[r];
+		double foretold = jw_rejet_lnphi(&range->after);
+		jw_status solved = jw_mixture_at(&answer->setup, &answer->air, &answer->setup.range[r], &range->after, error);
+		if (solved >= 0)
+			solved = jw_both(solved, fitted_doubt(request, answer, &fit, (jw_range)r, &range->relative_after, error));
+		status = jw_both(status, solved);
+		range->relative_change = range->relative_after;
+		range->by_readings = jw_rejet_lnphi(&range->after) - foretold;
+		jw_rejet_judge((jw_range)r, range);
+	}
 	return status;
 }
 

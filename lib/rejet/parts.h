@@ -18,11 +18,18 @@ jw_status jw_rejet_shares(const jw_rejet_request *request, jw_rejet_share *share
 jw_status jw_rejet_change_doubt(const jw_rejet_request *request, const jw_rejet_answer *answer, jw_range range,
                                 double *relative, jw_error *error);
 
+/* Fits the solved ranges to the readings. */
+jw_status jw_rejet_read(const jw_rejet_request *request, jw_rejet_answer *answer, jw_error *error);
+
 /* The first-order rule beside solved ranges. */
 jw_status jw_rejet_rule_of(const jw_rejet_request *request, const jw_rejet_answer *answer, jw_rejet_rule *rule,
                            jw_error *error);
 
 /* What a solved range means for the engine. */
 void jw_rejet_judge(jw_range range, jw_rejet_range *solved);
+
+/* What to fit on the changed engine. */
+jw_status jw_rejet_choose(const jw_rejet_request *request, const jw_rejet_answer *answer, jw_rejet_choice *choice,
+                          jw_error *error);
 
 #endif

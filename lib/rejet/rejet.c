@@ -29,6 +29,7 @@ static jw_status solve_range(const jw_rejet_request *q, const jw_rejet_answer *a
 static void finish_range(jw_range range, jw_rejet_range *solved)
 {
 	solved->relative_after = hypot(solved->relative_before, solved->relative_change);
+	solved->relative_foretold = solved->relative_after;
 	jw_rejet_judge(range, solved);
 }
 
@@ -46,6 +47,10 @@ jw_status jw_rejet(const jw_rejet_request *request, jw_rejet_answer *answer, jw_
 	}
 	if (status >= 0)
 		status = jw_both(status, jw_rejet_rule_of(request, &a, &a.rule, error));
+	if (status >= 0 && request->readings > 0)
+		status = jw_both(status, jw_rejet_read(request, &a, error));
+	if (status >= 0)
+		status = jw_both(status, jw_rejet_choose(request, &a, &a.choice, error));
 	if (status >= 0)
 		*answer = a;
 	return status;

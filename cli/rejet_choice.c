@@ -1,0 +1,305 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* What to fit, and in which order to try, in sentences and rows. */
+#include "rejet.h"
+#include "show.h"
+#include <math.h>
+#include <string.h>
+
+/* From full throttle down, since each circuit still feeds the ranges above its own. */
+static const jw_part order[] = {JW_PART_MAIN_JET, JW_PART_NEEDLE_POSITION, JW_PART_PILOT_JET, JW_PART_MIXTURE_SCREW};
+enum { PARTS = sizeof order / sizeof *order };
+
+/* What serves where one of a part cannot. */
+static const char *const instead[JW_PART_COUNT] = {
+    [JW_PART_MAIN_JET] = "a needle or nozzle that lets more or less fuel through below full throttle",
+    [JW_PART_PILOT_JET] = "another slide cutaway, or another pilot air jet",
+    [JW_PART_NEEDLE_POSITION] = "a needle of another taper or thickness",
+    [JW_PART_MIXTURE_SCREW] = "another pilot air jet"};
+
+static const jw_rejet_piece *piece_of(const rejet_asked *a, jw_part part)
+{
+	return &a->answer.choice.piece[part];
+}
+
+static int any_bore(const rejet_asked *a, jw_part part)
+{
+	return !a->jets_word && (part == JW_PART_MAIN_JET || part == JW_PART_PILOT_JET);
+}
+
+/* ---- what to fit ---- */
+
+/* "richer" where a part moves that way, "" where it stays. */
+static const char *way_of(const rejet_asked *a, jw_part part)
+{
+	const jw_rejet_piece *p = piece_of(a, part);
+	const double moved = p->chosen - p->was;
+	const int airs = part == JW_PART_MIXTURE_SCREW && a->answer.setup.carburetor.screw.kind == JW_AIR_SCREW;
+	if (fabs(moved) < 1e-9)
+		return "stays";
+	return (moved > 0) != airs ? "richer" : "leaner";
+}
+
+static void print_parts(const rejet_asked *a)
+{
+	cli_table table = {.left = 1u << 4};
+	table_heading(&table, (const char *const[]){"", "now", "ideal", "fit", ""}, 5);
+	for (int i = 0; i < PARTS; i++) {
+		const jw_rejet_piece *p = piece_of(a, order[i]);
+		if (!p->sought)
+			continue;
+		table_cell(&table, "%s", rejet_part_word(order[i]));
+		table_cell(&table, "%s", rejet_value_words(a, order[i], p->was).text);
+		table_cell(&table, "%s", rejet_value_words(a, order[i], p->ideal).text);
+		table_cell(&table, "%s", rejet_place_words(a, order[i], p->chosen, p->place).text);
+		table_cell(&table, "%s", way_of(a, order[i]));
+		table_row_end(&table);
+	}
+	table_print(&table, stdout);
+}
+
+static void print_conventions(const rejet_asked *a)
+{
+	const jw_rejet_piece *needle = piece_of(a, JW_PART_NEEDLE_POSITION);
+	const jw_grooves *g = &a->request.grooves;
+	if (needle->sought && g->count > 1)
+		text_wrap(
+		    stdout, 0, 0,
+		    "Grooves count from the top of the needle: a clip one further down lifts the needle %.1f mm, richer.%s",
+		    g->pitch_m * 1e3,
+		    a->grooves_stated ? "" : " Five grooves with the clip in the middle are taken for granted: see --grooves.");
+	text_wrap(stdout, 0, 0, "Screw turns count out from lightly seated: out is %s.",
+	          a->answer.setup.carburetor.screw.kind == JW_FUEL_SCREW ? "richer" : "leaner");
+}
+
+static void print_mixtures(const rejet_asked *a)
+{
+	const jw_rejet_choice *c = &a->answer.choice;
+	cli_table table = {.left = 1u << 5};
+	table_heading(&table, (const char *const[]){"lambda", "wanted", "ideal", "with this", "90 % interval", "off"}, 6);
+	for (int r = 0; r < JW_RANGE_COUNT; r++) {
+		const double off = log(c->phi[r] / c->target[r]), lambda = lambda_of(c->phi[r]);
+		table_cell(&table, "%s", range_text_of(r).text);
+		table_cell(&table, "%s", lambda_text(lambda_of(c->target[r])).text);
+		table_cell(&table, "%s", lambda_text(lambda_of(c->ideal[r])).text);
+		table_cell(&table, "%s", lambda_text(lambda).text);
+		table_cell(
+		    &table, "%s",
+		    lambda_interval(lambda * exp(-SIGMAS_90 * c->relative[r]), lambda * exp(SIGMAS_90 * c->relative[r])).text);
+		if (fabs(off) < jw_rejet_tolerance((jw_range)r))
+			table_cell(&table, "%s", "");
+		else
+			table_cell(&table, "%.0f %% %s", 100 * fabs(exp(-off) - 1), off > 0 ? "rich" : "lean");
+		table_row_end(&table);
+	}
+	table_print(&table, stdout);
+}
+
+static void print_torn(const rejet_asked *a)
+{
+	for (int i = 0; i < PARTS; i++) {
+		const jw_rejet_piece *p = piece_of(a, order[i]);
+		if (!p->torn)
+			continue;
+		const jw_rejet_choice *c = &a->answer.choice;
+		text_wrap(
+		    stdout, 0, 0,
+		    "One %s cannot serve both %s and %s: with every part ideal %s still stands %.0f %% lean and %s %.0f %% "
+		    "rich. To have both takes %s.",
+		    rejet_part_word(order[i]), range_text_of(p->lean).text, range_text_of(p->rich).text,
+		    range_text_of(p->lean).text, 100 * (c->target[p->lean] / c->ideal[p->lean] - 1),
+		    range_text_of(p->rich).text, 100 * (1 - c->target[p->rich] / c->ideal[p->rich]), instead[order[i]]);
+	}
+}
+
+static void print_out_of_reach(const rejet_asked *a)
+{
+	for (int i = 0; i < PARTS; i++) {
+		const jw_rejet_piece *p = piece_of(a, order[i]);
+		if (!p->beyond)
+			continue;
+		text_wrap(stdout, 0, 0, "Out of reach: the %s would have to be %s, %s than any at hand.%s",
+		          rejet_part_word(order[i]), rejet_value_words(a, order[i], p->ideal).text,
+		          order[i] == JW_PART_NEEDLE_POSITION ? p->beyond > 0 ? "higher" : "lower"
+		          : p->beyond > 0                     ? "more"
+		                                              : "less",
+		          order[i] == JW_PART_NEEDLE_POSITION ? " Another needle is needed." : " Get one of that size.");
+	}
+	if (!a->answer.choice.safe)
+		text_wrap(stdout, 0, 0,
+		          "Nothing at hand keeps full throttle from being leaner than wanted: do not run it at full throttle "
+		          "until a larger main jet is there.");
+}
+
+static const char *const reasons[JW_RULE_REASON_COUNT] = {
+    [JW_RULE_OTHER_CHANGE] = "more has changed than air and fuel, and it knows of nothing else",
+    [JW_RULE_SLIDE_FLOATS] =
+        "the slide floats even at full throttle, so that thin air lifts it further instead of pulling harder",
+    [JW_RULE_WEAK_PULL] = "the pull on the main jet is so weak that the height to which fuel must be lifted counts"};
+
+static void print_rule(const rejet_asked *a)
+{
+	const jw_rejet_rule *rule = &a->answer.rule;
+	const jw_rejet_piece *main = piece_of(a, JW_PART_MAIN_JET);
+	const double bore = main->was * sqrt(rule->area_factor);
+	if (rule->reason == JW_RULE_NOTHING)
+		return;
+	if (rule->reason == JW_RULE_APPLIES)
+		text_wrap(
+		    stdout, 0, 0,
+		    "The rule of thumb, jet area with the square root of the air's density (and the fuel's needs), says a main "
+		    "jet of %.3f mm; the whole model %.3f mm.",
+		    bore * 1e3, main->ideal * 1e3);
+	else
+		text_wrap(
+		    stdout, 0, 0,
+		    "The rule of thumb, jet area with the square root of the air's density, would say %.3f mm; it does not "
+		    "hold here: %s.",
+		    bore * 1e3, reasons[rule->reason]);
+}
+
+static void print_fit(const rejet_asked *a)
+{
+	printf("\nWhat to fit%s%s:\n", a->jets_word ? " out of " : " (any bore; --jets names those at hand)",
+	       a->jets_word ? a->jets_word : "");
+	print_parts(a);
+	print_conventions(a);
+	printf("\n");
+	print_mixtures(a);
+	print_out_of_reach(a);
+	print_torn(a);
+	print_rule(a);
+}
+
+/* ---- in which order ---- */
+
+/* phi at a range with the choice but one part. */
+static double phi_with(const rejet_asked *a, jw_part part, double value, jw_range range)
+{
+	jw_setup setup = a->answer.setup;
+	jw_mixture m = {0};
+	for (int i = 0; i < PARTS; i++)
+		if (piece_of(a, order[i])->sought)
+			jw_part_set(&setup, order[i], piece_of(a, order[i])->chosen, NULL);
+	jw_part_set(&setup, part, value, NULL);
+	jw_mixture_at(&setup, &a->answer.air, &setup.range[range], &m, NULL);
+	return m.phi;
+}
+
+static void print_trial(const rejet_asked *a, jw_part part, double value, int place)
+{
+	const jw_range range = jw_rejet_tells(part);
+	const double lambda = lambda_of(phi_with(a, part, value, range)), u = a->answer.choice.relative[range];
+	printf("     %s: lambda %s, 90 %% interval %s\n", rejet_place_words(a, part, value, place).text,
+	       lambda_text(lambda).text, lambda_interval(lambda * exp(-SIGMAS_90 * u), lambda * exp(SIGMAS_90 * u)).text);
+}
+
+/* Every jet or groove from where trials begin to the choice. */
+static void print_ladder(const rejet_asked *a, jw_part part)
+{
+	const jw_rejet_piece *p = piece_of(a, part);
+	const jw_grooves *g = &a->request.grooves;
+	const int needle = part == JW_PART_NEEDLE_POSITION;
+	const jw_jet *jets = part == JW_PART_MAIN_JET ? a->jets.main : a->jets.pilot;
+	const int count = needle ? g->count : part == JW_PART_MAIN_JET ? a->jets.mains : a->jets.pilots;
+	if (p->start > p->chosen)
+		print_trial(a, part, p->start, p->start_place);
+	for (int k = count - 1; k >= 0; k--) {
+		const double value = needle ? p->was + (k + 1 - g->now) * g->pitch_m : jets[k].bore_m;
+		if (value > p->chosen + 1e-7 && value < p->start - 1e-7)
+			print_trial(a, part, value, needle ? k + 1 : k);
+	}
+	print_trial(a, part, p->chosen, p->place);
+}
+
+static const char *const confirm[JW_PART_COUNT] = {
+    [JW_PART_MAIN_JET] =
+        "Warm engine, full throttle under load: a steady reading of lambda, or the plug after the engine is "
+        "cut from full throttle and rolls out.",
+    [JW_PART_NEEDLE_POSITION] =
+        "Half and quarter throttle held: a steady reading, and a clean answer when it is opened from "
+        "there.",
+    [JW_PART_PILOT_JET] = "Just off idle: a steady reading, and no stumble when it is opened from idle.",
+    [JW_PART_MIXTURE_SCREW] =
+        "Idle: a steady reading, or the setting at which it idles fastest, then an eighth of a turn to the "
+        "rich side. Set the idle speed again."};
+
+static void print_step(const rejet_asked *a, int number, jw_part part)
+{
+	const jw_rejet_piece *p = piece_of(a, part);
+	const jw_range range = jw_rejet_tells(part);
+	const int trials = p->start > p->chosen + 1e-9;
+	int column = printf("  %d. ", number);
+	if (part == JW_PART_MIXTURE_SCREW)
+		text_wrap(stdout, column, 5, "Mixture screw to %s. %s", rejet_value_words(a, part, p->chosen).text,
+		          confirm[part]);
+	else
+		text_wrap(stdout, column, 5, "%c%s, %s. %s", rejet_part_word(part)[0] - 'a' + 'A', rejet_part_word(part) + 1,
+		          trials ? "from rich to lean" : "as it is to be", confirm[part]);
+	if (part != JW_PART_MIXTURE_SCREW)
+		print_ladder(a, part);
+	if (part != JW_PART_MIXTURE_SCREW && !p->start_covers && !any_bore(a, part))
+		text_wrap(
+		    stdout, printf("     "), 5,
+		    "Nothing at hand begins as far on the rich side as the doubt of %.0f %% asks for: watch the first trial.",
+		    100 * SIGMAS_90 * a->answer.choice.relative[range]);
+	if (trials)
+		text_wrap(
+		    stdout, printf("     "), 5,
+		    "Stop at the first that reads lambda %s or a little below; go no further than the last of these without "
+		    "a reading.",
+		    lambda_text(lambda_of(a->answer.choice.target[range])).text);
+}
+
+static void print_order(const rejet_asked *a)
+{
+	int number = 1;
+	const double u = a->answer.choice.relative[JW_FULL];
+	printf("\nIn which order:\n");
+	text_wrap(stdout, 0, 0,
+	          "Full throttle is foretold within %.1f %% (nine in ten), so trials begin that much on the rich side%s.",
+	          100 * SIGMAS_90 * u, any_bore(a, JW_PART_MAIN_JET) ? ": choose from jets at hand with --jets" : "");
+	for (int i = 0; i < PARTS; i++)
+		if (piece_of(a, order[i])->sought && (order[i] != JW_PART_NEEDLE_POSITION || a->request.grooves.count > 1))
+			print_step(a, number++, order[i]);
+	text_wrap(stdout, printf("  %d. ", number), 5, "Full throttle once more: every circuit below feeds it a little.");
+	if (!a->request.readings)
+		text_wrap(stdout, 0, 0,
+		          "What the first trials read, given with --readings and the jets then in it (--main-jet and so on), "
+		          "narrows all "
+		          "of this.");
+	printf("\n");
+	text_wrap(
+	    stdout, 0, 0,
+	    "Caution: lean at full throttle destroys engines. End a trial at the first pinking, fading power or rattle. "
+	    "Plugs and exhaust are hot; petrol spills when the bowl is opened: engine cold, no flame near. An engine "
+	    "certified for its emissions may have to stay as it was certified.");
+}
+
+/* ---- readings ---- */
+
+static void print_readings(const rejet_asked *a)
+{
+	if (!a->request.readings)
+		return;
+	printf("\nWith the readings:\n");
+	cli_table table = {0};
+	table_heading(&table, (const char *const[]){"lambda", "foretold", "now", "doubt before", "after"}, 5);
+	for (int i = 0; i < JW_RANGE_COUNT; i++) {
+		const jw_rejet_range *r = &a->answer.range[i];
+		table_cell(&table, "%s", range_text_of(i).text);
+		table_cell(&table, "%s", lambda_text(lambda_of(r->after.phi * exp(-r->by_readings))).text);
+		table_cell(&table, "%s", lambda_text(lambda_of(r->after.phi)).text);
+		table_cell(&table, "%.1f %%", 100 * r->relative_foretold);
+		table_cell(&table, "%.1f %%", 100 * r->relative_after);
+		table_row_end(&table);
+	}
+	table_print(&table, stdout);
+	text_wrap(stdout, 0, 0, "With the jets now in it; doubt is one standard uncertainty.");
+}
+
+void rejet_text_choice(const rejet_asked *asked)
+{
+	print_readings(asked);
+	print_fit(asked);
+	print_order(asked);
+}

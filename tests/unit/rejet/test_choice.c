@@ -1,0 +1,131 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* What to fit out of the jets at hand. */
+#include "bundled.h"
+#include "draw.h"
+#include <jetwright/rejet.h>
+#include <math.h>
+#include <string.h>
+
+static jw_rejet_answer answered(const jw_rejet_request *request)
+{
+	static jw_rejet_answer answer;
+	jw_error error = {0};
+	jw_status status = jw_rejet(request, &answer, &error);
+	cr_assert(status >= 0, "%s: %s %g", jw_status_name(status), error.field ? error.field : "", error.value);
+	return answer;
+}
+
+/* Jets about those of a set-up, `share` of the bore apart. */
+static jw_jet_set jets_about(const jw_setup *s, int mains, int pilots, double share)
+{
+	jw_jet_set set = {.mains = mains, .pilots = pilots};
+	for (int i = 0; i < mains; i++)
+		set.main[i].bore_m = s->carburetor.main.fuel_jet.diameter_m * (1 + (i - mains / 2) * share);
+	for (int i = 0; i < pilots; i++)
+		set.pilot[i].bore_m = s->carburetor.pilot.fuel_jet.diameter_m * (1 + (i - pilots / 2) * share);
+	return set;
+}
+
+/* The cost as the header states it, worked out here again. */
+static double cost_of(const jw_rejet_answer *a, const jw_setup *s, int moved, double *full)
+{
+	double cost = moved * JW_REJET_STAY;
+	for (int r = 0; r < JW_RANGE_COUNT; r++) {
+		const double phi = phi_at(s, &a->air, (jw_range)r);
+		const double miss = fabs(log(phi / a->choice.target[r])) / jw_rejet_tolerance((jw_range)r);
+		cost += miss <= 2 ? miss * miss : 4 * miss - 4;
+		if (r == JW_FULL)
+			*full = phi;
+	}
+	return cost;
+}
+
+/* Every set of a few jets, grooves and turns is tried: none that is safe costs less than the choice. */
+Test(rejet, brute_force_finds_no_better_choice)
+{
+	const jw_air air = mild_air();
+	for (size_t b = 0; b < BUNDLED; b++) {
+		const jw_setup s = bundled(bundled_names[b]);
+		const jw_jet_set set = jets_about(&s, 7, 3, 0.03);
+		const jw_rejet_change change[] = {{.kind = JW_REJET_PRESSURE, .value = 85.3e3},
+		                                  {.kind = JW_REJET_BORE, .value = 1.03 * s.engine.bore_m}};
+		const jw_rejet_request request = {.setup = &s,
+		                                  .air = &air,
+		                                  .change = change,
+		                                  .changes = 2,
+		                                  .anchored = 1,
+		                                  .jets = &set,
+		                                  .grooves = {3, 2, 0.7e-3}};
+		const jw_rejet_answer a = answered(&request);
+		const int grooves = a.choice.piece[JW_PART_NEEDLE_POSITION].sought ? 3 : 1;
+		double least = INFINITY;
+		for (int m = 0; m < set.mains; m++)
+			for (int p = 0; p < set.pilots; p++)
+				for (int g = 0; g < grooves; g++)
+					for (int t = -4; t <= 4; t++) {
+						jw_setup trial = a.setup;
+						double full, turns = s.carburetor.screw.turns + t * JW_REJET_SCREW_STEP;
+						if (turns < 0.25 || turns > 5)
+							continue;
+						jw_part_set(&trial, JW_PART_MAIN_JET, set.main[m].bore_m, NULL);
+						jw_part_set(&trial, JW_PART_PILOT_JET, set.pilot[p].bore_m, NULL);
+						jw_part_set(&trial, JW_PART_MIXTURE_SCREW, turns, NULL);
+						if (grooves > 1)
+							jw_part_set(&trial, JW_PART_NEEDLE_POSITION, (g - 1) * 0.7e-3, NULL);
+						const int moved = (m != 3) + (p != 1) + (grooves > 1 && g != 1) + (t != 0);
+						const double cost = cost_of(&a, &trial, moved, &full);
+						if (full >= a.choice.target[JW_FULL] * (1 - JW_REJET_LEANER))
+							least = fmin(least, cost);
+					}
+		cr_expect(a.choice.safe, "%s", bundled_names[b]);
+		cr_expect(a.choice.cost <= least * (1 + 1e-9) + 1e-9, "%s: %g, brute force %g", bundled_names[b], a.choice.cost,
+		          least);
+	}
+}
+
+/* Jets, needle and screw put out at random, with lambda of the right ones as target: the right ones come back. */
+Test(rejet, detuned_jets_are_found_again)
+{
+	const jw_air air = mild_air();
+	draw d = {20240607};
+	for (size_t b = 0; b < BUNDLED; b++) {
+		const jw_setup s = bundled(bundled_names[b]);
+		const jw_jet_set set = jets_about(&s, 9, 7, 0.025);
+		for (int k = 0; k < 4; k++) {
+			jw_rejet_change change = {.kind = JW_REJET_BRASS};
+			for (int p = 0; p < JW_PART_COUNT; p++)
+				change.part[p] = jw_part_value(&s, (jw_part)p);
+			const int groove = 1 + (int)draw_between(&d, 0, 4.999);
+			const int needle = s.carburetor.needle.straight_m > 0;
+			const int main = (int)draw_between(&d, 0, 8.999), pilot = (int)draw_between(&d, 0, 6.999);
+			change.part[JW_PART_MAIN_JET] = set.main[main].bore_m;
+			change.part[JW_PART_PILOT_JET] = set.pilot[pilot].bore_m;
+			if (needle)
+				change.part[JW_PART_NEEDLE_POSITION] += (groove - 3) * 0.8e-3;
+			jw_rejet_request request = {.setup = &s,
+			                            .air = &air,
+			                            .change = &change,
+			                            .changes = 1,
+			                            .anchored = 1,
+			                            .jets = &set,
+			                            .grooves = {5, groove, 0.8e-3}};
+			const jw_rejet_answer a = answered(&request);
+			const jw_rejet_piece *piece = a.choice.piece;
+			cr_expect_eq(piece[JW_PART_MAIN_JET].place, 4, "%s %d: main %d", bundled_names[b], k,
+			             piece[JW_PART_MAIN_JET].place);
+			cr_expect_eq(piece[JW_PART_PILOT_JET].place, 3, "%s %d: pilot %d", bundled_names[b], k,
+			             piece[JW_PART_PILOT_JET].place);
+			if (needle)
+				cr_expect_eq(piece[JW_PART_NEEDLE_POSITION].place, 3, "%s %d: groove %d", bundled_names[b], k,
+				             piece[JW_PART_NEEDLE_POSITION].place);
+			cr_expect(fabs(piece[JW_PART_MIXTURE_SCREW].chosen - s.carburetor.screw.turns) < 1e-9, "%s %d: %g turns",
+			          bundled_names[b], k, piece[JW_PART_MIXTURE_SCREW].chosen);
+			cr_expect(fabs(piece[JW_PART_MAIN_JET].ideal / s.carburetor.main.fuel_jet.diameter_m - 1) < 0.025,
+			          "%s %d: ideal %g", bundled_names[b], k, piece[JW_PART_MAIN_JET].ideal);
+			for (int r = 0; r < JW_RANGE_COUNT; r++)
+				cr_expect(fabs(log(a.choice.ideal[r] / a.choice.target[r])) < jw_rejet_tolerance((jw_range)r),
+				          "%s %d range %d: ideal %g, wanted %g", bundled_names[b], k, r, 1 / a.choice.ideal[r],
+				          1 / a.choice.target[r]);
+		}
+	}
+}
