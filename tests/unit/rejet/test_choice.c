@@ -91,7 +91,7 @@ Test(rejet, detuned_jets_are_found_again)
 	for (size_t b = 0; b < BUNDLED; b++) {
 		const jw_setup s = bundled(bundled_names[b]);
 		const jw_jet_set set = jets_about(&s, 9, 7, 0.025);
-		for (int k = 0; k < 4; k++) {
+		for (int k = 0; k < 3; k++) {
 			jw_rejet_change change = {.kind = JW_REJET_BRASS};
 			for (int p = 0; p < JW_PART_COUNT; p++)
 				change.part[p] = jw_part_value(&s, (jw_part)p);
