@@ -79,7 +79,9 @@ static void print_ranges(const rejet_asked *a)
 		else
 			table_cell(&table, "-");
 		table_cell(&table, "%s", leaner_words(change).text);
-		table_cell(&table, "%s", becomes[r->becomes]);
+		table_cell(&table, "%s",
+		           r->becomes == JW_REJET_DANGEROUS && r->danger < 0.5 ? "perhaps dangerously lean"
+		                                                               : becomes[r->becomes]);
 		table_row_end(&table);
 	}
 	table_print(&table, stdout);
@@ -212,15 +214,23 @@ static void why_vent(const rejet_asked *a, int column, const effects *e)
 	    uncorrected);
 }
 
+/* By the root of the density within a fifth of the way, or by what else decides. */
+static const char *metering(const rejet_asked *a, const effects *e)
+{
+	const double share = e->fuel / e->air;
+	if (share > 0.3 && share < 0.7)
+		return "but what a jet meters goes with about the root of the density";
+	return a->answer.setup.carburetor.kind == JW_CONSTANT_DEPRESSION
+	           ? "what the jet meters does not go with the root of the density, since the slide finds another height"
+	           : "what the jet meters does not go with the root of the density, since fuel must be lifted and bled";
+}
+
 static void why_thin(const rejet_asked *a, int column, const effects *e, double density)
 {
-	(void)a;
-	text_wrap(
-	    stdout, column, 4,
-	    "the air is %.1f %% %s by it, and the engine burns %s of it by weight at full throttle; but what a jet meters "
-	    "goes with about the root of the density: %s fuel.",
-	    fabs(percent(log(density))), density < 1 ? "thinner" : "denser", more_words(e->air).text,
-	    more_words(e->fuel).text);
+	text_wrap(stdout, column, 4,
+	          "the air is %.1f %% %s by it, and the engine burns %s of it by weight at full throttle; %s: %s fuel.",
+	          fabs(percent(log(density))), density < 1 ? "thinner" : "denser", more_words(e->air).text, metering(a, e),
+	          more_words(e->fuel).text);
 }
 
 static void why_pressure(const rejet_asked *a, int column, const effects *e)

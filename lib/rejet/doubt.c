@@ -6,8 +6,8 @@
 #include "base/base.h"
 #include "diagnose/want.h"
 
-/* Of a ratio after to before that the model foretells, whatever was changed; judgement. */
-#define LEAST_DOUBT 0.01
+/* Of any ratio after to before that the model foretells: change.c tells whence. */
+#define LEAST_DOUBT 0.02
 #define COEFFICIENTS ((int)(sizeof(jw_coefficients) / sizeof(double)))
 
 /* An engine before and after, whose coefficients and unmeasured numbers are off alike in both. */

@@ -76,9 +76,10 @@ Test(laws, at_one_pull_fuel_follows_the_area_of_the_jet)
 	JW_NEAR_REL(ideal_area(&a) * grown, 1.1, 2e-3);
 }
 
-/* Enrichment by altitude and the jet's area that takes it back, E = sqrt(rho0/rho) - 1 (Heywood 1988, 7.2), at the density
- * ratios of ISO 2533 for 500 to 4000 m, temperature kept so that the fuel is the same. The textbook's jet has one discharge
- * coefficient; the weaker pull of thin air costs a real one some of it, which is put in by hand: within 0.5 %. */
+/* Enrichment by altitude and the jet's area that takes it back, E = sqrt(rho0/rho) - 1 (Heywood 1988, 7.2), at the
+ * density ratios of ISO 2533 for 500 to 4000 m, temperature kept so that the fuel is the same. The textbook's jet has
+ * one discharge coefficient; the weaker pull of thin air costs a real one some of it, which is put in by hand: within
+ * 0.5 %. */
 Test(laws, thin_air_takes_the_jet_of_the_textbook)
 {
 	static const struct {

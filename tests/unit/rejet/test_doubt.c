@@ -1,0 +1,70 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* How sure changes are foretold: beside the cycle-resolved form, which knows neither the filling nor the pulse factors.
+ */
+#include "bundled.h"
+#include <jetwright/cycle.h>
+#include <jetwright/rejet.h>
+#include <math.h>
+
+static double cycle_lnphi(const jw_setup *setup, const jw_air *air, jw_range range)
+{
+	static jw_cycle cycle;
+	jw_error error = {0};
+	jw_status status = jw_cycle_at(setup, air, &setup->range[range], NULL, &cycle, &error);
+	cr_assert(status >= 0, "%s: %s", jw_status_name(status), error.field ? error.field : "");
+	return log(cycle.phi);
+}
+
+static jw_rejet_change change_to(jw_rejet_kind kind, const jw_setup *s, const jw_air *air)
+{
+	jw_rejet_change change = {.kind = kind};
+	switch (kind) {
+	case JW_REJET_BORE:
+		change.value = 1.06 * s->engine.bore_m;
+		break;
+	case JW_REJET_THROAT:
+		change.value = 1.08 * s->carburetor.throat.bore_m;
+		break;
+	case JW_REJET_FILTER:
+		change.value = 0.1 * s->carburetor.intake.loss_pa;
+		break;
+	case JW_REJET_PRESSURE:
+		change.value = 0.85 * air->pressure_pa;
+		break;
+	default:
+		change.value = air->temperature_k + 20;
+		break;
+	}
+	return change;
+}
+
+/* Of all pairs the rms of the difference over its doubt is about 1, and none is beyond three doubts. */
+Test(doubt, holds_what_the_cycle_says_of_changes)
+{
+	static const jw_rejet_kind kinds[] = {JW_REJET_BORE, JW_REJET_THROAT, JW_REJET_FILTER, JW_REJET_PRESSURE,
+	                                      JW_REJET_TEMPERATURE};
+	static const char *const engines[] = {"courier-150", "trail-250", "pump-200", "four-600"};
+	const jw_air air = mild_air();
+	double sum = 0;
+	int pairs = 0;
+	for (size_t e = 0; e < sizeof engines / sizeof *engines; e++) {
+		const jw_setup s = bundled(engines[e]);
+		const double before = cycle_lnphi(&s, &air, JW_HALF);
+		for (size_t k = 0; k < sizeof kinds / sizeof *kinds; k++) {
+			static jw_rejet_answer a;
+			const jw_rejet_change change = change_to(kinds[k], &s, &air);
+			const jw_rejet_request request = {.setup = &s, .air = &air, .change = &change, .changes = 1, .anchored = 1};
+			cr_assert(jw_rejet(&request, &a, NULL) >= 0);
+			const jw_rejet_range *half = &a.range[JW_HALF];
+			const double mean = log(half->after.phi / half->before.phi);
+			const double cycle = cycle_lnphi(&a.setup, &a.air, JW_HALF) - before;
+			const double off = (mean - cycle) / half->relative_change;
+			cr_expect(fabs(off) < 3, "%s, %s: %+.3f, cycle %+.3f, doubt %.3f", engines[e], jw_rejet_kind_name(kinds[k]),
+			          mean, cycle, half->relative_change);
+			sum += off * off;
+			pairs++;
+		}
+	}
+	const double rms = sqrt(sum / pairs);
+	cr_expect(rms > 0.3 && rms < 1.3, "rms %g", rms);
+}
