@@ -325,6 +325,13 @@ static double pressed_out(const jw_circuit_ends *ends, double kg_s)
 	return area > 0.0 ? jw_square(kg_s / area) / (2.0 * ends->fuel.density_kg_m3) : 0.0;
 }
 
+double jw_circuit_head(const jw_circuit *circuit, const jw_circuit_ends *ends, double well_pa)
+{
+	double head = ends->fuel.density_kg_m3 * GRAVITY * column_height(circuit);
+	trial t = {.ends = ends, .liquid_head_pa = head, .bled_head_pa = bled_share(circuit) * head};
+	return head_at(&t, well_pa);
+}
+
 jw_status jw_circuit_driven(const jw_circuit *circuit, const jw_circuit_ends *ends, double fuel_kg_s,
                             jw_well_near *near, jw_circuit_flow *flow, jw_error *error)
 {

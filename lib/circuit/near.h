@@ -8,6 +8,9 @@
 jw_status jw_circuit_near(const jw_circuit *circuit, const jw_circuit_ends *ends, double well_pa, jw_circuit_flow *flow,
                           jw_error *error);
 
+/* Weight of the column from bleed to outlet at a pressure of the well, Pa: liquid while the bleed is covered. */
+double jw_circuit_head(const jw_circuit *circuit, const jw_circuit_ends *ends, double well_pa);
+
 /* Where a search for a well's pressure begins, and how steeply it rises there: left so by the last one; not a number
  * where none is known. */
 typedef struct jw_well_near {

@@ -48,6 +48,35 @@ typedef struct jw_cycle_air {
 	double cylinder_pa[JW_CYCLE_NODES + 1], crankcase_pa[JW_CYCLE_NODES + 1];
 } jw_cycle_air;
 
+/* The well of one bled outlet over time: what flows out of it, as a column with inertia, and what fuel it holds.
+ * Pressure follows at once from what the air jet has to bring. Why it is there: were the way from bleed to outlet
+ * without inertia and its content made anew at every moment, each return of the pulse would blow air through the outlet
+ * into the well and out of the air jet, and a strongly bled circuit would lose its whole depression; a few millimetres
+ * of emulsion in a needle jet stop that. */
+typedef enum jw_well_unknown {
+	JW_WELL_OUT,    /* kg/s; below 0: air comes in */
+	JW_WELL_LIQUID, /* kg; more than fits stands in the air's passage */
+	JW_WELL_UNKNOWNS
+} jw_well_unknown;
+
+typedef struct jw_bled_well {
+	double volume_m3, bore_m2;
+	double inertance; /* from bleed to outlet, 1/m */
+	double root;      /* of the drop at the air jet, where the next search begins */
+} jw_bled_well;
+
+/* Lengths times a factor. */
+jw_bled_well jw_bled_well_of(const jw_circuit *circuit, const jw_circuit_ends *ends, double column_bore_m,
+                             double factor);
+
+/* Fuel that it holds where it gives a quality, and while nothing flows, kg. */
+double jw_bled_well_holds(const jw_bled_well *well, const jw_circuit_ends *ends, double quality);
+double jw_bled_well_full(const jw_bled_well *well, const jw_circuit *circuit, const jw_circuit_ends *ends);
+
+/* Rates of its unknowns while so much fuel comes; a step that long must bear them. \return its pressure, Pa */
+double jw_bled_well_rates(jw_bled_well *well, const jw_circuit *circuit, const jw_circuit_ends *ends, double fuel_kg_s,
+                          const double *y, double step_s, double *rate);
+
 /* The fuel of one circuit between its feed (the bowl) and its well. */
 typedef struct jw_fuel_column {
 	jw_branch at;
@@ -56,6 +85,9 @@ typedef struct jw_fuel_column {
 	jw_well_near well; /* the same */
 	double asked;      /* of the jet, while the drop is sought, kg/s */
 	int flows;
+	int moves; /* is followed now */
+	int bled;  /* its well moves, as below */
+	jw_bled_well moving;
 } jw_fuel_column;
 
 /* How fast its flow changes, kg/s2; flow >= 0. */

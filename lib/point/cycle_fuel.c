@@ -2,18 +2,20 @@
 #include "point/cycle.h"
 
 #include "base/base.h"
+#include "solve/anderson.h"
 
 #include <string.h>
 
 /* Each circuit's fuel is one column with inertia, stepped by Runge and Kutta's fourth order from every fourth node to
- * the next, the one half way giving the middle; at low speed in parts, between which pressures are interpolated. The
- * wells answer at once. */
+ * the next, the one half way giving the middle; at low speed in parts, between which pressures are interpolated. A
+ * bled well with one outlet moves too; the others answer at once. */
 #define NODES_A_STEP 4
-#define STEPS (JW_CYCLE_NODES / NODES_A_STEP)
 /* Less than any column takes to answer. */
 #define LONGEST_STEP_S 0.5e-3
 #define MOST_CYCLES 60
-#define SETTLED 1e-6
+#define SETTLED 1e-5
+/* Most that mixing may multiply or divide what a cycle ends with: near its threshold a circuit turns over. */
+#define MOST_MIXED 2.0
 #define GREATEST_ROOT 1e3 /* of a jet's drop, root Pa */
 #define JET_IMBALANCE 1e-8
 #define GAIN_IMBALANCE 1e-9
@@ -22,6 +24,10 @@
 typedef enum end_name { AT_NOZZLE, AT_PLATE, AT_MANIFOLD } end_name;
 
 typedef enum column_name { MAIN, PILOT, POWER, ENRICHENER, COLUMNS } column_name;
+
+/* Flow of each column, then what moves in the well of each. */
+#define UNKNOWNS (COLUMNS + COLUMNS * JW_WELL_UNKNOWNS)
+#define WELL(column) (COLUMNS + (column)*JW_WELL_UNKNOWNS)
 
 /* Where the outlets of each circuit open, in the order in which the carburetor lists them. */
 static const end_name outlets[COLUMNS][JW_PILOT_OUTLETS] = {
@@ -36,6 +42,7 @@ typedef struct columns {
 	const jw_carburetor *carburetor;
 	jw_fuel_column of[COLUMNS];
 	double node_s; /* from one node to the next */
+	double step_s;
 	jw_status status;
 } columns;
 
@@ -67,12 +74,16 @@ static double pressure_at(const jw_air_moment *m, end_name where)
 }
 
 /* Pressure in the well while the column brings so much. */
-static double well_at(columns *all, column_name name, double kg_s, const jw_air_moment *m)
+static double well_at(columns *all, column_name name, double kg_s, const double *y, const jw_air_moment *m,
+                      double *rate)
 {
 	jw_fuel_column *c = &all->of[name];
 	jw_circuit_flow flow;
 	for (int i = 0; i < c->at.ends.outlets; i++)
 		c->at.ends.outlet[i].pressure_pa = pressure_at(m, outlets[name][i]);
+	if (c->bled)
+		return jw_bled_well_rates(&c->moving, &c->at.circuit, &c->at.ends, kg_s, &y[WELL(name)], all->step_s,
+		                          &rate[WELL(name)]);
 	jw_status status = jw_circuit_driven(&c->at.circuit, &c->at.ends, kg_s, &c->well, &flow, NULL);
 	all->status = jw_both(all->status, status & ~JW_W_NO_FUEL);
 	return c->well.well_pa;
@@ -90,16 +101,18 @@ double jw_fuel_column_rate(jw_fuel_column *c, double feed_pa, double well_pa, do
  */
 static void rates(columns *all, const double *flow, const jw_air_moment *m, double *rate)
 {
+	memset(rate, 0, UNKNOWNS * sizeof *rate);
 	int nested = all->carburetor->pilot_from_main_well;
 	double main_well = all->of[MAIN].at.ends.bowl_pa;
 	for (int i = 0; i < COLUMNS; i++) {
 		jw_fuel_column *c = &all->of[i];
 		double comes = fmax(flow[i], 0.0), feed = c->at.ends.bowl_pa;
-		rate[i] = 0.0;
-		if (!c->flows)
+		if (!c->moves || !c->flows)
 			continue;
-		double left = i == MAIN && nested ? fmax(comes - fmax(flow[PILOT], 0.0), 0.0) : comes;
-		double well = well_at(all, (column_name)i, left, m);
+		double left = i == MAIN && nested ? comes - fmax(flow[PILOT], 0.0) : comes;
+		if (!c->bled)
+			left = fmax(left, 0.0);
+		double well = well_at(all, (column_name)i, left, flow, m, rate);
 		if (i == MAIN)
 			main_well = well;
 		if (i == PILOT && nested)
@@ -125,80 +138,117 @@ static jw_air_moment moment_between(const jw_cycle_air *a, double place)
 static void step(columns *all, double place, double nodes, double *flow, double *passed)
 {
 	static const double share[] = {0.0, 0.5, 0.5, 1.0}, weight[] = {1.0 / 6.0, 1.0 / 3.0, 1.0 / 3.0, 1.0 / 6.0};
-	double start[COLUMNS], rate[COLUMNS] = {0}, there[COLUMNS];
-	double step_s = nodes * all->node_s;
+	double start[UNKNOWNS], rate[UNKNOWNS] = {0}, there[UNKNOWNS], step_s = all->step_s;
 	memcpy(start, flow, sizeof start);
 	for (int stage = 0; stage < 4; stage++) {
 		jw_air_moment at = moment_between(all->air, place + share[stage] * nodes);
-		for (int i = 0; i < COLUMNS; i++) {
+		for (int i = 0; i < UNKNOWNS; i++)
 			there[i] = start[i] + share[stage] * step_s * rate[i];
-			passed[i] += weight[stage] * step_s * fmax(there[i], 0.0);
-		}
-		rates(all, there, &at, rate);
 		for (int i = 0; i < COLUMNS; i++)
+			passed[i] += all->of[i].moves ? weight[stage] * step_s * fmax(there[i], 0.0) : 0.0;
+		rates(all, there, &at, rate);
+		for (int i = 0; i < UNKNOWNS; i++)
 			flow[i] += weight[stage] * step_s * rate[i];
 	}
-	for (int i = 0; i < COLUMNS; i++)
+	for (int i = 0; i < COLUMNS; i++) {
 		flow[i] = fmax(flow[i], 0.0);
+		flow[WELL(i) + JW_WELL_LIQUID] = fmax(flow[WELL(i) + JW_WELL_LIQUID], 0.0);
+	}
 }
 
 /* At a share of the way from one set of flows to the next. */
-static void note(jw_cycle_trace *trace, int node, const double *from, const double *to, double share)
+static void note(const columns *all, jw_cycle_trace *trace, int node, const double *from, const double *to,
+                 double share)
 {
-	trace->main_kg_s[node] = from[MAIN] + share * (to[MAIN] - from[MAIN]);
-	trace->pilot_kg_s[node] = from[PILOT] + share * (to[PILOT] - from[PILOT]);
+	if (all->of[MAIN].moves)
+		trace->main_kg_s[node] = from[MAIN] + share * (to[MAIN] - from[MAIN]);
+	if (all->of[PILOT].moves)
+		trace->pilot_kg_s[node] = from[PILOT] + share * (to[PILOT] - from[PILOT]);
 }
 
 /* Steps flows through one cycle; what passed comes as means. */
 static void cycle_through(columns *all, double *flow, double *mean, jw_cycle_trace *trace)
 {
 	int parts = (int)ceil(NODES_A_STEP * all->node_s / LONGEST_STEP_S);
-	memset(mean, 0, COLUMNS * sizeof *mean);
-	note(trace, 0, flow, flow, 0.0);
-	for (int i = 0; i < STEPS; i++) {
+	all->step_s = NODES_A_STEP * all->node_s / parts;
+	for (int i = 0; i < COLUMNS; i++)
+		mean[i] = all->of[i].moves ? 0.0 : mean[i];
+	note(all, trace, 0, flow, flow, 0.0);
+	for (int node = 0; node < JW_CYCLE_NODES; node += NODES_A_STEP) {
 		double before[COLUMNS];
 		memcpy(before, flow, sizeof before);
 		for (int k = 0; k < parts; k++)
-			step(all, (i + (double)k / parts) * NODES_A_STEP, (double)NODES_A_STEP / parts, flow, mean);
+			step(all, node + (double)k / parts * NODES_A_STEP, (double)NODES_A_STEP / parts, flow, mean);
 		for (int n = 1; n <= NODES_A_STEP; n++)
-			note(trace, i * NODES_A_STEP + n, before, flow, (double)n / NODES_A_STEP);
+			note(all, trace, node + n, before, flow, (double)n / NODES_A_STEP);
 	}
 	for (int i = 0; i < COLUMNS; i++)
-		mean[i] /= all->air->period_s;
+		mean[i] /= all->of[i].moves ? all->air->period_s : 1.0;
 }
 
-/* A cycle shrinks what is off by a share that two cycles show: the start is drawn on to where nothing is off. */
-static double drawn_on(double before, double after, double last_before, double last_after)
+/* How far a cycle leads from where it began, in shares of what flows and of what the wells hold. */
+static double off_by(const columns *all, const double *before, const double *after, const double *mean)
 {
-	double off = after - before, last = last_after - last_before;
-	double shrinks = (after - last_after) / (before - last_before);
-	if (!(shrinks > 0.0 && shrinks < 0.98) || !(fabs(off) < fabs(last)))
-		return after;
-	return fmax(before + off / (1.0 - shrinks), 0.0);
+	double most = 0.0;
+	for (int i = 0; i < COLUMNS; i++) {
+		if (!all->of[i].moves)
+			continue;
+		int well = WELL(i) + JW_WELL_LIQUID;
+		double holds = all->of[MAIN].at.ends.fuel.density_kg_m3 * all->of[i].moving.volume_m3;
+		most = fmax(most, fabs(after[i] - before[i]) / (mean[i] + 1e-9));
+		if (all->of[i].bled)
+			most = fmax(most, fabs(after[well] - before[well]) / holds);
+	}
+	return most;
 }
 
-static jw_status settle(columns *all, double *mean, jw_cycle_trace *trace, double *flow, jw_error *error)
+static double kept_near(double mixed, double image)
 {
-	double last_before[COLUMNS], last_after[COLUMNS], change = INFINITY;
+	double least = fmin(image / MOST_MIXED, image * MOST_MIXED), most = fmax(image / MOST_MIXED, image * MOST_MIXED);
+	return jw_clamp(mixed, least, most);
+}
+
+/* Of the columns that move. */
+static jw_status settle(columns *all, double *mean, jw_cycle_trace *trace, double *y, jw_error *error)
+{
+	jw_anderson mixing = {.unknowns = UNKNOWNS};
+	double before[UNKNOWNS], x[UNKNOWNS], image[UNKNOWNS], scale[UNKNOWNS], change = INFINITY;
+	for (int i = 0; i < COLUMNS; i++) {
+		scale[i] = scale[WELL(i) + JW_WELL_OUT] = 1e-6 + y[i];
+		scale[WELL(i) + JW_WELL_LIQUID] = 1e-9 + y[WELL(i) + JW_WELL_LIQUID];
+	}
 	for (int n = 0; n < MOST_CYCLES; n++) {
-		double before[COLUMNS];
-		memcpy(before, flow, sizeof before);
-		cycle_through(all, flow, mean, trace);
+		memcpy(before, y, sizeof before);
+		cycle_through(all, y, mean, trace);
 		if (all->status < 0)
 			return jw_fail(error, all->status, "fuel column", n, 0, MOST_CYCLES);
-		change = 0.0;
-		for (int i = 0; i < COLUMNS; i++)
-			change = fmax(change, fabs(flow[i] - before[i]) / (mean[i] + 1e-9));
+		change = off_by(all, before, y, mean);
 		if (change < SETTLED)
 			return JW_OK;
-		double after[COLUMNS];
-		memcpy(after, flow, sizeof after);
-		for (int i = 0; i < COLUMNS && n > 0; i++)
-			flow[i] = drawn_on(before[i], after[i], last_before[i], last_after[i]);
-		memcpy(last_before, before, sizeof before);
-		memcpy(last_after, after, sizeof after);
+		for (int i = 0; i < UNKNOWNS; i++) {
+			x[i] = before[i] / scale[i];
+			image[i] = y[i] / scale[i];
+		}
+		jw_anderson_next(&mixing, x, image, x);
+		for (int i = 0; i < UNKNOWNS; i++)
+			y[i] = kept_near(x[i], image[i]) * scale[i];
 	}
 	return jw_fail(error, JW_E_NO_CONVERGENCE, "fuel column", change, 0, SETTLED);
+}
+
+/* One circuit after the other, but main and pilot together where one feeds the other. */
+static jw_status settle_all(columns *all, double *mean, jw_cycle_trace *trace, double *y, jw_error *error)
+{
+	jw_status status = JW_OK;
+	memset(mean, 0, COLUMNS * sizeof *mean);
+	for (int first = 0; first < COLUMNS && status >= 0; first++) {
+		int nested = all->carburetor->pilot_from_main_well;
+		for (int i = 0; i < COLUMNS; i++)
+			all->of[i].moves = i == first || (nested && first == MAIN && i == PILOT);
+		if (!(nested && first == PILOT))
+			status = settle(all, mean, trace, y, error);
+	}
+	return status;
 }
 
 /* ---- without inertia, and the steady circuits to compare with ---- */
@@ -233,7 +283,7 @@ static jw_status follow_at_once(const columns *all, double *mean, jw_cycle_trace
 		all_status |= status & ~JW_W_NO_FUEL;
 		const double flow[COLUMNS] = {found.main.fuel_kg_s, found.pilot.fuel_kg_s, found.power.fuel_kg_s,
 		                              found.enrichener.fuel_kg_s};
-		note(trace, n, flow, flow, 0.0);
+		note(all, trace, n, flow, flow, 0.0);
 		for (int i = 0; i < COLUMNS && n < JW_CYCLE_NODES; i++)
 			mean[i] += flow[i] / JW_CYCLE_NODES;
 	}
@@ -293,14 +343,29 @@ static void set_up(columns *all, const jw_cycle_air *a, const jw_carburetor *c, 
 			open += at->at.ends.outlet[k].effective_area_m2;
 		at->flows = open > 0.0 && jet->diameter_m > 0.0 && at->at.circuit.fuel_coefficient > 0.0;
 		at->inertance = at->flows ? column_m + a->options.column_factor * jet->length_m / jw_orifice_area(jet) : 0.0;
+		at->bled = at->flows && at->at.ends.outlets == 1 && at->at.circuit.air_jet.diameter_m > 0.0;
+		if (at->bled)
+			at->moving =
+			    jw_bled_well_of(&at->at.circuit, &at->at.ends, c->main_column_bore_m, a->options.column_factor);
+		at->moves = 1;
 		at->root = 30.0;
 		at->well = (jw_well_near){bowl - 500.0, NAN};
 	}
 }
 
+static void start_well(const jw_fuel_column *c, const jw_circuit_flow *steady, double *y)
+{
+	if (!c->bled)
+		return;
+	y[JW_WELL_OUT] = fmax(steady->outlet_kg_s[0], 0.0);
+	y[JW_WELL_LIQUID] = steady->fuel_kg_s > 0.0 ? jw_bled_well_holds(&c->moving, &c->at.ends, steady->quality)
+	                                            : jw_bled_well_full(&c->moving, &c->at.circuit, &c->at.ends);
+}
+
 /* Where steady circuits would stand between the mean pressures. */
 static void start(const columns *all, double *flow)
 {
+	memset(flow, 0, UNKNOWNS * sizeof *flow);
 	jw_air_moment mean = {0};
 	for (int n = 0; n < JW_CYCLE_NODES; n++) {
 		mean.nozzle_pa += all->air->node[n].nozzle_pa / JW_CYCLE_NODES;
@@ -314,18 +379,20 @@ static void start(const columns *all, double *flow)
 	flow[PILOT] = found.pilot.fuel_kg_s;
 	flow[POWER] = found.power.fuel_kg_s;
 	flow[ENRICHENER] = found.enrichener.fuel_kg_s;
+	start_well(&all->of[MAIN], &found.main, &flow[WELL(MAIN)]);
+	start_well(&all->of[ENRICHENER], &found.enrichener, &flow[WELL(ENRICHENER)]);
 }
 
 jw_status jw_cycle_columns(const jw_cycle_air *a, const jw_carburetor *calibrated, const jw_liquid_flow *fuel,
                            jw_cycle *cycle, jw_error *error)
 {
 	columns all = {.air = a, .carburetor = calibrated, .node_s = a->period_s / JW_CYCLE_NODES};
-	double mean[COLUMNS], flow[COLUMNS];
+	double mean[COLUMNS], flow[UNKNOWNS];
 	set_up(&all, a, calibrated, fuel);
 	jw_status status;
 	if (a->options.column_factor > 0.0) {
 		start(&all, flow);
-		status = settle(&all, mean, &cycle->trace, flow, error);
+		status = settle_all(&all, mean, &cycle->trace, flow, error);
 		if (calibrated->pilot_from_main_well)
 			mean[MAIN] = fmax(mean[MAIN] - mean[PILOT], 0.0);
 	} else {

@@ -23,7 +23,7 @@ except ImportError:
 AGREEMENT = 1e-6
 FUEL_AGREEMENT = 1e-3  # the library steps its fuel columns by 4 degrees
 LEAST_FUEL = 1e-6  # kg/s
-GRAVITY, BLED_LIQUID = 9.80665, 0.05
+GRAVITY, BLED_LIQUID, BACK_COEFFICIENT, LAND_M, LEAST_VOLUME = 9.80665, 0.05, 0.75, 4e-3, 20e-9
 GAMMA = 1.4
 CHOKED_Q = 5 / 6
 CHOKED = math.sqrt(7 * CHOKED_Q**5 * (1 - CHOKED_Q))
@@ -207,7 +207,8 @@ class Cycle:
 
 
 class MainColumn:
-    """Fuel of the main circuit between the bowl (open to the air) and its well, which answers at once."""
+    """Fuel of the main circuit between the bowl (open to the air) and the nozzle: flow through the jet, flow out of the
+    well, fuel that the well holds."""
 
     def __init__(self, s):
         self.s, self.rt = s, s["air.gas_constant_j_kg_k"] * s["air.temperature_k"]
@@ -222,6 +223,12 @@ class MainColumn:
         self.liquid_head = self.density * GRAVITY * (s["carburetor.main.outlet_height_m"] + depth)
         self.bled_head = BLED_LIQUID * self.liquid_head
         self.nozzle = np.array(s["nozzle"])
+        height, bore = s["carburetor.main.outlet_height_m"] + depth, circle(s["carburetor.main_column_bore_m"])
+        self.bore, self.volume = bore, max(height * bore, LEAST_VOLUME)
+        self.out_inertance = height / bore + LAND_M / s["annulus_m2"]
+        self.gas_density = s["box_pa"] / self.rt
+        parts = math.ceil(self.period / 180 / 0.5e-3)
+        self.step = self.period / 180 / parts
 
     def cd(self, jet, drop, density, viscosity):
         diameter, length, stated = jet
@@ -253,44 +260,50 @@ class MainColumn:
             ratio = brentq(lambda r: speed(r) - sonic(r), 1e-6, 1)
         return area * math.sqrt(2 * gas * speed(ratio)) / (gas / (ratio * ahead) + liquid)
 
-    def well(self, flow, nozzle):
-        air, annulus = self.s["box_pa"], self.s["annulus_m2"]
+    def behind_air_jet(self, flow):
+        air, area = self.s["box_pa"], circle(self.bleed[0])
+        if flow < 0:
+            return pressure_ahead(BACK_COEFFICIENT * area, self.rt, air, -flow)
+        density = self.gas_density
+        passed = lambda drop: self.gas(self.cd(self.bleed, drop, density, self.s["air.viscosity_pa_s"] / density) * area, air, air - drop)
+        if flow < 1e-12:
+            return air
+        return air - brentq(lambda drop: passed(drop) - flow, 1e-12, 0.45 * air, xtol=1e-9)
 
-        def imbalance(well):
-            fall = self.liquid_head - self.bled_head
-            inside = well - self.liquid_head + fall * min(max((air - well) / (2 * fall), 0), 1)
-            comes, leaves, gas = flow, 0.0, 0.0
-            if well < air:
-                density = air / self.rt
-                cd = self.cd(self.bleed, air - well, density, self.s["air.viscosity_pa_s"] / density)
-                gas += self.gas(cd * circle(self.bleed[0]), air, well)
-            if nozzle > inside:
-                gas += self.gas(annulus, nozzle, inside)
-            comes += gas
-            quality = gas / comes if comes > 0 else 1.0
-            if nozzle < inside:
-                leaves += self.emulsion(annulus, quality, inside, nozzle)
-            if well > air:
-                leaves += self.emulsion(0.75 * circle(self.bleed[0]), quality, well, air)
-            return comes - leaves
-
-        return brentq(imbalance, min(nozzle, air) - 1.0, max(nozzle, air) + 3e4, xtol=1e-6)
+    def loss(self, quality, drop, outside, comes_back):
+        drop, area = min(max(abs(drop), 50.0), 0.9 * outside), self.s["annulus_m2"]
+        flow = self.gas(area, outside, outside - drop) if comes_back else self.emulsion(area, quality, outside + drop, outside)
+        return drop / flow**2
 
     def rates(self, t, y):
         place = (t % self.period) / self.period * (len(self.nozzle) - 1)
         nozzle = float(np.interp(place, np.arange(len(self.nozzle)), self.nozzle))
-        flow = max(y[0], 0.0)
-        rate = (self.feed - self.well(flow, nozzle) - self.jet_drop(flow)) / self.inertance
-        return [rate if flow > 0 or rate > 0 else 0.0, flow]
+        flow, out, liquid = max(y[0], 0.0), y[1], max(y[2], 0.0)
+        gas = self.gas_density * max(self.volume - liquid / self.density, 0.0)
+        quality = gas / (gas + liquid)
+        leaves = max(out, 0.0) * (1 - quality)
+        behind = self.behind_air_jet(out - leaves + self.gas_density * (leaves - flow) / self.density)
+        well = behind + GRAVITY * self.density * max(liquid / self.density - self.volume, 0.0) / self.bore
+        air, fall = self.s["box_pa"], self.liquid_head - self.bled_head
+        head = self.liquid_head - fall * min(max((air - well) / (2 * fall), 0), 1)
+        driving = well - head - nozzle
+        loss = self.loss(quality, driving, nozzle, out < 0)
+        resistance = loss * abs(out) + abs(air - behind) / (abs(out) + 1e-9)
+        out_rate = (driving - loss * out * abs(out)) / math.hypot(self.out_inertance, self.step * resistance)
+        rate = (self.feed - well - self.jet_drop(flow)) / self.inertance
+        return [rate if flow > 0 or rate > 0 else 0.0, out_rate, flow - leaves, flow]
 
     def mean(self):
-        y = [self.s["main_kg_s"] * 0.5, 0.0]
-        for _ in range(30):
-            before = y[0]
-            y = solve_ivp(self.rates, (0, self.period), [before, 0.0], rtol=1e-5, atol=1e-10, max_step=self.period / 180).y[:, -1]
-            if abs(y[0] - before) < 1e-6 * y[1] / self.period:
-                break
-        return y[1] / self.period
+        y = np.array([self.s["main_kg_s"] * 0.8, self.s["main_kg_s"], 0.2 * self.density * self.volume, 0.0])
+        absolute = np.array([1e-10, 1e-10, 1e-6 * self.density * self.volume, 1e-12])
+        for _ in range(100):
+            before = y.copy()
+            y[3] = 0.0
+            y = solve_ivp(self.rates, (0, self.period), y, rtol=1e-5, atol=absolute, max_step=self.period / 180).y[:, -1]
+            scale = [y[3] / self.period, y[3] / self.period, self.density * self.volume]
+            if np.max(np.abs(y[:3] - before[:3]) / scale) < 3e-5:
+                return y[3] / self.period
+        sys.exit("scipy's fuel did not settle")
 
 
 def main():
