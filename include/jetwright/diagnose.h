@@ -249,13 +249,15 @@ typedef struct jw_report jw_report;
  * most of it), the coefficients of fuel are first fitted to the mixtures that such an engine runs best on, to 11 %
  * each, by ::jw_fit_readings.
  *
- * The likelihood: readings of one range count as one, and so does a symptom told twice. Per fact it is
- * (1 - e) model + e/K; the product over all facts is taken inside the sum over severity (24 cells) and over what they
- * share: errors of the coefficients of air, main and pilot fuel, the model's own error in each range (6 %), and the
- * tolerance of this engine for lean and rich mixtures (quasi-random, 128 draws; the model's error in closed form where
- * a reading tells it). Causes that the model does not foretell are known by tables of how often each thing is seen with
- * them; those between tank and bowl it foretells where the set-up describes its supply. `other` stands for all that is
- * no cause of the list.
+ * The likelihood: readings of one range count as one, and so does a symptom told twice. Per fact it is (1 - e) model +
+ * e/K; the product over all facts is taken inside the sum over severity (24 cells) and over what they share: errors of
+ * the coefficients of air, main and pilot fuel, the model's own error in each range (6 %) and in what a fault does (a
+ * fifth of it), and the tolerance of this engine for lean and rich mixtures (quasi-random, 128 draws; the model's error
+ * in closed form where a reading tells it). Causes that the model does not foretell are known by tables of how often
+ * each thing is seen with them; those between tank and bowl it foretells where the set-up describes its supply. `other`
+ * stands for all that is no cause of the list. Where an engine runs badly in some range, a severity too slight to be
+ * felt in any counts a tenth, unless the cause is known to bring such a complaint in another way: what is not felt is
+ * not brought in.
  *
  * Two at once are weighed for the leading causes and for those that explain what these leave, where each explains a
  * fact or moves the mixture where there are facts: changes of ln(phi) added first, then the leading pairs solved

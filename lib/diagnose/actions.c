@@ -63,6 +63,7 @@ static void try_all(const weighing *w, jw_range range, unsigned needs, trial *t)
 		jw_signs signs;
 		if (jw_try_signs(&b->inquiry, &faulty, range, needs, &signs) >= 0)
 			t->of[c] = signs;
+		t->of[c].effect = t->of[c].lnphi - t->present.lnphi;
 	}
 }
 
@@ -79,7 +80,7 @@ static jw_signs shifted(const jw_signs *signs, double by)
 /* Over what the engine's mixture may be off the model's: Gauss-Hermite, three points. */
 static double over_error(const jw_inquiry *inquiry, const jw_signs *signs, const jw_evidence *seen, double told)
 {
-	const double step = sqrt(3) * jw_shared_uncertainty(inquiry, seen->range);
+	const double step = sqrt(3) * jw_shared_uncertainty(inquiry, seen->range, signs->effect);
 	const jw_signs low = shifted(signs, -step), high = shifted(signs, step);
 	const double middle = jw_likelihood(seen, signs, told);
 	if (!jw_evidence_row_at(seen->kind)->needs)
@@ -291,7 +292,7 @@ static jw_outcome outcome_of(const weighing *w, const jw_evidence *seen, int sid
 	                      .rises = greatest_shift(w, after, 1),
 	                      .falls = greatest_shift(w, after, -1)};
 	outcome.expected_minutes = jw_plan_minutes(w->beliefs, &w->jobs, after, -1, &begun);
-	outcome.remedy = begun < 0 ? -1 : cause_of(w->beliefs, w->jobs.remedy[begun]);
+	outcome.remedy = begun < 0 ? -1 : cause_of(w->beliefs, begun);
 	return outcome;
 }
 
@@ -342,7 +343,7 @@ static jw_action weigh_test(const weighing *w, const jw_test_info *test, jw_rang
 
 static jw_action weigh_repair(const weighing *w, int job, double mends)
 {
-	return (jw_action){.cause = cause_of(w->beliefs, w->jobs.remedy[job]),
+	return (jw_action){.cause = cause_of(w->beliefs, job),
 	                   .evidence = -1,
 	                   .minutes = w->jobs.minutes[job],
 	                   .expected_minutes = jw_plan_minutes(w->beliefs, &w->jobs, &w->now, job, NULL),
@@ -352,10 +353,10 @@ static jw_action weigh_repair(const weighing *w, int job, double mends)
 }
 
 /* Of causes with one job the likeliest gives it its name. */
-static int names_job(const weighing *w, int job)
+static int names_job(const weighing *w, int own)
 {
 	const jw_beliefs *b = w->beliefs;
-	const int own = w->jobs.remedy[job], kind = jw_remedy_job(b->candidate[own].cause);
+	const int kind = jw_remedy_job(b->candidate[own].cause);
 	for (int i = 0; i < b->candidates; i++)
 		if (i != own && jw_remedy_job(b->candidate[i].cause) == kind &&
 		    (w->now.share[i] > w->now.share[own] || (w->now.share[i] == w->now.share[own] && i < own)))
@@ -371,14 +372,19 @@ static int by_minutes(const void *left, const void *right)
 	return a->cause != b->cause ? a->cause - b->cause : a->evidence - b->evidence;
 }
 
+/* Where all are unlikely, the likeliest is still proposed. */
 static int weigh_repairs(const weighing *w, jw_action *action)
 {
+	double mends[JW_CAUSES_MOST], least = least_mended, most = 0;
 	int n = 0;
-	for (int j = 0; j < w->jobs.n; j++) {
-		double mends = jw_job_share(w->beliefs, &w->jobs, &w->now, j);
-		if (mends >= least_mended && names_job(w, j))
-			action[n++] = weigh_repair(w, j, mends);
+	for (int j = 0; j < w->beliefs->candidates; j++) {
+		mends[j] = jw_job_share(w->beliefs, &w->jobs, &w->now, j);
+		most = fmax(most, mends[j]);
 	}
+	least = fmin(least, most);
+	for (int j = 0; j < w->beliefs->candidates; j++)
+		if (mends[j] >= least && names_job(w, j))
+			action[n++] = weigh_repair(w, j, mends[j]);
 	return n;
 }
 
@@ -396,16 +402,12 @@ static int weigh_tests(const weighing *w, const jw_case *known, jw_action *actio
 
 int jw_weigh_actions(const jw_beliefs *b, const jw_case *known, jw_action *action)
 {
-	weighing *w = malloc(sizeof *w);
-	if (!w)
-		return 0;
-	w->beliefs = b;
-	jw_jobs_of(b, &w->jobs);
-	chances_now(b, &w->now);
-	w->entropy = remedy_entropy(b, &w->now);
-	int n = weigh_repairs(w, action);
-	n += weigh_tests(w, known, action + n);
-	free(w);
+	weighing w = {.beliefs = b};
+	jw_jobs_of(b, &w.jobs);
+	chances_now(b, &w.now);
+	w.entropy = remedy_entropy(b, &w.now);
+	int n = weigh_repairs(&w, action);
+	n += weigh_tests(&w, known, action + n);
 	qsort(action, (size_t)n, sizeof *action, by_minutes);
 	return n;
 }

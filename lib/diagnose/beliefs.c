@@ -31,37 +31,17 @@ static void weigh_candidate(const jw_inquiry *q, const jw_cause_row *row, const 
 	else
 		it->scene = *present;
 	jw_scene_tell(q, it->cause, &it->scene);
+	jw_scene_compare(q, present, &it->scene);
 	jw_weigh(q, &it->scene, &it->told);
 	it->odds =
 	    (q->carried ? q->carried->alone[it->cause] : prior.odds) * jw_odds_mended(q->background.history, it->cause);
 	it->weight = it->odds * it->told.likelihood;
 }
 
-/* Probability of feeling a mixture from which on a reading of it is a complaint. */
-static const double surely_felt = 0.9;
-
-static int reads_rough(const jw_evidence *seen)
-{
-	const double lnphi = -log(seen->value);
-	return jw_leaner_than(seen->range, JW_WANT_LEAN_ROUGH, lnphi, 0) > surely_felt ||
-	       jw_richer_than(seen->range, JW_WANT_RICH_ROUGH, lnphi, 0) > surely_felt;
-}
-
-/* Trouble, or anything good denied, or read as on an engine in trouble. */
-static int complains(const jw_evidence *seen)
-{
-	const jw_evidence_row *row = jw_evidence_row_at(seen->kind);
-	if (row->harmless)
-		return 0;
-	if (row->kind.takes_value)
-		return jw_reads_mixture(row) ? reads_rough(seen) : jw_reads_faulty(seen);
-	return row->good == (seen->answer == JW_NO);
-}
-
 static int complaints(const jw_inquiry *q)
 {
 	for (int f = 0; f < q->facts; f++)
-		if (complains(&q->fact[f]))
+		if (jw_complains(&q->fact[f]))
 			return 1;
 	return 0;
 }
@@ -90,7 +70,7 @@ static jw_status weigh_sound(jw_beliefs *b, jw_error *error)
 
 static double weigh_other(const jw_inquiry *q)
 {
-	double other = q->carried ? q->carried->other : jw_other_odds(q->background.history);
+	double other = q->carried ? q->carried->other : jw_other_odds();
 	for (int f = 0; f < q->facts; f++)
 		other *= jw_likelihood_other(&q->fact[f]);
 	return other;

@@ -12,6 +12,7 @@
 /* One draw: standard normal deviates. */
 typedef struct jw_deviate {
 	double shared[JW_SHARED];
+	double effect;                    /* of the model in what a fault does, all ranges alike */
 	double model[JW_RANGE_COUNT];     /* of the model in a range that no baseline anchors */
 	double tolerance[JW_RANGE_COUNT]; /* of this engine for lean and rich mixtures; ranges correlated by half */
 } jw_deviate;

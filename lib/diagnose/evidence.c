@@ -298,3 +298,29 @@ jw_evidence jw_merge_readings(const jw_evidence *reading, int n)
 	merged.uncertainty = birge / sqrt(weight) * (gauge->even ? 1 : merged.value);
 	return merged;
 }
+
+/* Probability of feeling a mixture from which on a reading of it is a complaint. */
+static const double surely_felt = 0.9;
+
+static int reads_rough(const jw_evidence *seen)
+{
+	const double lnphi = -log(seen->value);
+	return jw_leaner_than(seen->range, JW_WANT_LEAN_ROUGH, lnphi, 0) > surely_felt ||
+	       jw_richer_than(seen->range, JW_WANT_RICH_ROUGH, lnphi, 0) > surely_felt;
+}
+
+int jw_complains(const jw_evidence *seen)
+{
+	const jw_evidence_row *row = jw_evidence_row_at(seen->kind);
+	if (row->harmless)
+		return 0;
+	if (row->kind.takes_value)
+		return jw_reads_mixture(row) ? reads_rough(seen) : jw_reads_faulty(seen);
+	return row->good == (seen->answer == JW_NO);
+}
+
+int jw_runs_badly(const jw_evidence *seen)
+{
+	const jw_evidence_row *row = jw_evidence_row_at(seen->kind);
+	return row->needs && !row->kind.takes_value && seen->answer == (row->good ? JW_NO : JW_YES);
+}

@@ -26,6 +26,7 @@ typedef struct jw_signs {
 	double lnphi_screw;    /* with the mixture screw half a turn further out */
 	double lnair;          /* air against the sound engine's */
 	double leak_share;     /* of the air that a spray reaches */
+	double effect;         /* of the fault on lnphi; 0 without one */
 	double tolerance;      /* of the engine for lean and rich, in standard deviations */
 	double bench[JW_BENCH_COUNT];
 	const double *past; /* what jw_past_limits says of lnphi, where that is known already; else NULL */
@@ -127,5 +128,11 @@ jw_reading_weight jw_weigh_reading(const jw_evidence *seen, double lnphi, double
 /* Readings of one thing in one: their weighted mean, with a wider spread where they disagree (Birge, Phys. Rev. 40
  * (1932) 207). */
 jw_evidence jw_merge_readings(const jw_evidence *reading, int n);
+
+/* Trouble, or anything good denied, or read as on an engine in trouble. */
+int jw_complains(const jw_evidence *seen);
+
+/* Trouble in running that the mixture may make. */
+int jw_runs_badly(const jw_evidence *seen);
 
 #endif

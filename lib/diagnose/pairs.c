@@ -239,6 +239,7 @@ static double likelihood(const pairing *p, int nodes, int solved, int stride)
 		if (solved && cells[n].density > 0 && !solve_cell(p, &cells[n], scene.signs[n]))
 			scene.density[n] = 0;
 	}
+	jw_scene_compare(p->inquiry, p->present, &scene);
 	return left_out(cells, nodes) * jw_total_likelihood(p->inquiry, &scene, stride);
 }
 

@@ -96,11 +96,8 @@ double jw_chances_share(const jw_beliefs *b, jw_chances *c)
 
 void jw_jobs_of(const jw_beliefs *b, jw_jobs *jobs)
 {
-	jobs->n = 0;
-	jobs->candidates = b->candidates;
-	for (int i = 0; i < b->candidates; i++) {
-		int remedy = b->candidate[i].cause, j = jobs->n++;
-		jobs->remedy[j] = i;
+	for (int j = 0; j < b->candidates; j++) {
+		const int remedy = b->candidate[j].cause;
 		jobs->minutes[j] = jw_cause_minutes(remedy);
 		jobs->holds[j] = jw_remedy_holds(remedy);
 		jobs->mended[j] = 0;
@@ -136,10 +133,21 @@ typedef struct progress {
 	double left; /* probability that nothing was mended yet, and nobody has seen yet that nothing is wrong */
 } progress;
 
+/* Two jobs come after those of the candidates: to see that nothing is wrong, and to search for what no row names. */
+static int see_job(const progress *p)
+{
+	return p->beliefs->candidates;
+}
+
+static int search_job(const progress *p)
+{
+	return p->beliefs->candidates + 1;
+}
+
 static double gain_of(const progress *p, int job)
 {
-	if (job >= p->jobs->n)
-		return job == p->jobs->n ? p->sound : p->other;
+	if (job >= see_job(p))
+		return job == see_job(p) ? p->sound : p->other;
 	double gain = 0;
 	for (int m = 0; m < p->jobs->mended[job]; m++)
 		gain += p->ails[p->jobs->mends[job][m]];
@@ -148,7 +156,9 @@ static double gain_of(const progress *p, int job)
 
 static double minutes_of(const progress *p, int job)
 {
-	return job < p->jobs->n ? p->jobs->minutes[job] : job == p->jobs->n ? sound_minutes : unnamed_minutes;
+	if (job >= see_job(p))
+		return job == see_job(p) ? sound_minutes : unnamed_minutes;
+	return p->jobs->minutes[job];
 }
 
 /* One that failed may be done again, better. -1: nothing is worth doing any more. */
@@ -158,7 +168,7 @@ static int next_job(const progress *p)
 	double ratio = 0;
 	if (p->left < least_left)
 		return best;
-	for (int j = 0; j < p->jobs->n + 2; j++) {
+	for (int j = 0; j <= search_job(p); j++) {
 		double gain = gain_of(p, j);
 		if (gain > ratio * minutes_of(p, j)) {
 			ratio = gain / minutes_of(p, j);
@@ -188,9 +198,9 @@ static void sum_up(progress *p)
 
 static void do_job(progress *p, int job)
 {
-	if (job == p->jobs->n)
+	if (job == see_job(p))
 		p->sound = 0;
-	else if (job > p->jobs->n)
+	else if (job == search_job(p))
 		p->other = 0;
 	else
 		for (int m = 0; m < p->jobs->mended[job]; m++)
@@ -207,7 +217,7 @@ double jw_plan_minutes(const jw_beliefs *b, const jw_jobs *jobs, const jw_chance
 	sum_up(&p);
 	int job = first >= 0 ? first : next_job(&p);
 	if (begun)
-		*begun = job < jobs->n ? job : -1;
+		*begun = job < b->candidates ? job : -1;
 	for (; job >= 0; job = next_job(&p)) {
 		minutes += minutes_of(&p, job) * p.left;
 		do_job(&p, job);

@@ -16,11 +16,8 @@ typedef struct jw_chances {
 /* Sets the shares of chances whose other members are set; all are divided by their sum, which is returned. */
 double jw_chances_share(const jw_beliefs *beliefs, jw_chances *chances);
 
-/* The remedies of the candidates, what each mends, and how long it takes. Two last jobs: to see that nothing is wrong,
- * and to search for what no row names. */
+/* The remedy of each candidate, how long it takes, and what it mends. */
 typedef struct jw_jobs {
-	int n, candidates;
-	int remedy[JW_CAUSES_MOST]; /* candidate whose job it is */
 	double minutes[JW_CAUSES_MOST], holds[JW_CAUSES_MOST];
 	int mends[JW_CAUSES_MOST][JW_CAUSES_MOST], mended[JW_CAUSES_MOST]; /* candidates, and how many */
 } jw_jobs;
@@ -32,7 +29,7 @@ double jw_job_share(const jw_beliefs *beliefs, const jw_jobs *jobs, const jw_cha
 
 /* Expected minutes until a repair is verified, the first of two where two are due: always the job next that takes the
  * fewest minutes for what it may still mend. \param first the job to begin with, or -1: the best \param[out] begun that
- * job; may be NULL; -1: none of them
+ * job; may be NULL; -1: none of a candidate
  */
 double jw_plan_minutes(const jw_beliefs *beliefs, const jw_jobs *jobs, const jw_chances *chances, int first,
                        int *begun);

@@ -5,6 +5,9 @@
 /* Rms of ln(lambda) between the ranges that a three-point baseline anchors (trial computation, mean value against
  * crank-resolved). */
 static const double model_spread = 0.06;
+/* Rms of what the model says too much or too little of a fault's effect, as a share of it: 1 to 6 % in the ratio faulty
+ * to healthy for most, a tenth for a filter or a slide, on faults of a third (the same). */
+static const double effect_spread = 0.2;
 
 /* A reading in a range is believed or doubted; where there is none, only the second branch counts. */
 enum { BELIEVED, DOUBTED, BRANCHES };
@@ -79,7 +82,8 @@ static void look(const view *v, int node, int range, const jw_deviate *draw, out
 {
 	const jw_inquiry *q = v->inquiry;
 	jw_signs signs = v->scene->signs[node][range];
-	double by = shared_shift(q, range, draw), error = model_spread * draw->model[range];
+	double by = shared_shift(q, range, draw) + effect_spread * draw->effect * signs.effect,
+	       error = model_spread * draw->model[range];
 	jw_reading_weight reading = {.doubted = 1};
 	signs.tolerance = draw->tolerance[range];
 	out->share[BELIEVED] = 0;
@@ -157,7 +161,8 @@ void jw_weigh(const jw_inquiry *q, const jw_scene *scene, jw_weight *weight)
 		if (!(scene->density[j] > 0))
 			continue;
 		for (int n = 0; n < JW_DRAWS; n++)
-			weight->severity[j] += weigh_draw(&v, j, &q->draw[n], scene->density[j] / JW_DRAWS, weight);
+			weight->severity[j] +=
+			    weigh_draw(&v, j, &q->draw[n], scene->density[j] * scene->brought[j] / JW_DRAWS, weight);
 		weight->likelihood += weight->severity[j];
 	}
 	normalise(q, scene, weight);
@@ -169,7 +174,7 @@ double jw_total_likelihood(const jw_inquiry *q, const jw_scene *scene, int strid
 	double sum = 0;
 	for (int j = 0; j < scene->nodes; j++)
 		for (int n = 0; n < JW_DRAWS && scene->density[j] > 0; n += stride) {
-			double product = scene->density[j] * stride / JW_DRAWS;
+			double product = scene->density[j] * scene->brought[j] * stride / JW_DRAWS;
 			for (int r = 0; r < JW_RANGE_COUNT; r++) {
 				outlook out;
 				if (q->first[r] == q->first[r + 1])
@@ -244,9 +249,9 @@ jw_interval jw_lambda_interval(const double *lambda)
 	return (jw_interval){median, lambda_below(lambda, 0.05), lambda_below(lambda, 0.95)};
 }
 
-double jw_shared_uncertainty(const jw_inquiry *inquiry, jw_range range)
+double jw_shared_uncertainty(const jw_inquiry *inquiry, jw_range range, double effect)
 {
-	double variance = jw_square(model_spread);
+	double variance = jw_square(model_spread) + jw_square(effect_spread * effect);
 	for (int k = 0; k < JW_SHARED; k++)
 		variance += jw_square(inquiry->shift[range][k]);
 	return sqrt(variance);

@@ -38,6 +38,7 @@ jw_status jw_inquiry_open(const jw_setup *healthy, const jw_case *known, jw_inqu
 typedef struct jw_scene {
 	int nodes;
 	double density[JW_SCENE_NODES]; /* probability of each beforehand; 0 where the model cannot be solved */
+	double brought[JW_SCENE_NODES]; /* share of each that is brought in */
 	jw_signs signs[JW_SCENE_NODES][JW_RANGE_COUNT];
 	double told[JW_EVIDENCE_MAX]; /* of each fact */
 } jw_scene;
@@ -61,6 +62,11 @@ jw_status jw_try_signs(const jw_inquiry *inquiry, const jw_setup *setup, jw_rang
                        jw_signs *signs);
 
 #define JW_ALL_RANGES ((1u << JW_RANGE_COUNT) - 1)
+
+/* Sets a scene, told and of all ranges, beside the engine without its cause: the effect on the mixture, and, since what
+ * is too slight to be felt is nobody's complaint, the share of each severity that is brought in where one runs badly.
+ */
+void jw_scene_compare(const jw_inquiry *inquiry, const jw_scene *present, jw_scene *scene);
 
 /* Adds what a cause tells of the facts beside the model. */
 void jw_scene_tell(const jw_inquiry *inquiry, int cause, jw_scene *scene);
@@ -96,6 +102,6 @@ double jw_severity_quantile(const double *severity, double share);
 jw_interval jw_lambda_interval(const double *lambda);
 
 /* Relative standard uncertainty of phi in a range, from the shared coefficients and from the model. */
-double jw_shared_uncertainty(const jw_inquiry *inquiry, jw_range range);
+double jw_shared_uncertainty(const jw_inquiry *inquiry, jw_range range, double effect);
 
 #endif

@@ -180,7 +180,7 @@ void jw_cause_prior(const jw_background *b, const jw_cause_row *row, jw_prior *p
 	normalise(prior->density, JW_NODES);
 }
 
-double jw_other_odds(const jw_history *history)
+double jw_other_odds(void)
 {
-	return history->flat ? 1 : other_odds;
+	return other_odds;
 }

@@ -46,7 +46,7 @@ double jw_no_complaint(void);
 double jw_sound_odds(const jw_background *background, int complaints);
 
 /* Odds of everything that is no row of the table. */
-double jw_other_odds(const jw_history *history);
+double jw_other_odds(void);
 
 /* Middle of a severity cell. */
 double jw_node(int node);

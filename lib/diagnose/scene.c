@@ -120,6 +120,8 @@ static void tell_nothing(jw_scene *scene)
 {
 	for (int f = 0; f < JW_EVIDENCE_MAX; f++)
 		scene->told[f] = JW_NOT_TOLD;
+	for (int j = 0; j < JW_SCENE_NODES; j++)
+		scene->brought[j] = 1;
 }
 
 jw_status jw_scene_of_setup(const jw_inquiry *inquiry, const jw_setup *setup, jw_scene *scene, jw_error *error)
@@ -164,6 +166,61 @@ void jw_scene_of_cause(const jw_inquiry *inquiry, const jw_setup *base, int caus
 		read_flow(inquiry, base, cause, jw_node(j), scene->signs[j]);
 		for (int r = 0; r < JW_RANGE_COUNT && jw_cause_row_at(cause)->unsprayed; r++)
 			scene->signs[j][r].leak_share = 0;
+	}
+}
+
+/* ---- who is brought in ---- */
+
+/* Of engines on which no range runs badly, those that are brought in all the same, set against those on which one does.
+ * Trade practice, no source. */
+static const double unfelt = 0.1;
+
+/* Probability that a range runs as it should. */
+static double runs_right(const jw_inquiry *inquiry, jw_range range, const jw_signs *signs)
+{
+	const double error = jw_shared_uncertainty(inquiry, range, signs->effect);
+	const jw_limit rich = jw_wanted(range, JW_WANT_RICH_ROUGH), lean = jw_wanted(range, JW_WANT_LEAN_ROUGH);
+	const double below = (lean.ln_lambda + signs->lnphi) / hypot(lean.spread, error);
+	const double above = (-signs->lnphi - rich.ln_lambda) / hypot(rich.spread, error);
+	return jw_normal_cdf(below) * jw_normal_cdf(above);
+}
+
+static double is_felt(const jw_inquiry *inquiry, const jw_signs *signs)
+{
+	double unfelt_all = 1;
+	for (int r = 0; r < JW_RANGE_COUNT; r++)
+		unfelt_all *= runs_right(inquiry, (jw_range)r, &signs[r]);
+	return 1 - unfelt_all;
+}
+
+/* In some range: what is told of starting alone is another matter. */
+static int runs_badly(const jw_inquiry *inquiry)
+{
+	for (int f = 0; f < inquiry->facts; f++)
+		if (jw_runs_badly(&inquiry->fact[f]) && jw_evidence_kind_at(inquiry->fact[f].kind)->takes_range)
+			return 1;
+	return 0;
+}
+
+/* Share of engines with the cause that show a complaint of the case in another way than by the mixture: the one that
+ * they show most. */
+static double brings(const jw_inquiry *inquiry, const jw_scene *scene)
+{
+	double most = 0;
+	for (int f = 0; f < inquiry->facts; f++)
+		if (scene->told[f] > JW_NOT_TOLD && jw_complains(&inquiry->fact[f]))
+			most = fmax(most, inquiry->fact[f].answer == JW_NO ? 1 - scene->told[f] : scene->told[f]);
+	return most;
+}
+
+/* What earlier visits carry over was brought in then. */
+void jw_scene_compare(const jw_inquiry *inquiry, const jw_scene *present, jw_scene *scene)
+{
+	const double otherwise = runs_badly(inquiry) && !inquiry->carried ? 1 - brings(inquiry, scene) : 0;
+	for (int j = 0; j < scene->nodes; j++) {
+		for (int r = 0; r < JW_RANGE_COUNT; r++)
+			scene->signs[j][r].effect = scene->signs[j][r].lnphi - present->signs[0][r].lnphi;
+		scene->brought[j] = 1 - (1 - unfelt) * otherwise * (1 - is_felt(inquiry, scene->signs[j]));
 	}
 }
 

@@ -418,18 +418,11 @@ int jw_test_possible(const jw_setup *healthy, const jw_case *known, const jw_tes
 	       is_in_turn(known, row) && !is_done(known, &row->info);
 }
 
-/* Trouble that the mixture may make. */
-static int complains(const jw_evidence *seen)
-{
-	const jw_evidence_row *row = jw_evidence_row_at(seen->kind);
-	return row->needs && !row->kind.takes_value && seen->answer == (row->good ? JW_NO : JW_YES);
-}
-
 jw_range jw_test_range(const jw_case *known, int evidence_kind)
 {
 	const jw_evidence_kind *kind = jw_evidence_kind_at(evidence_kind);
 	for (int i = 0; i < known->evidences && kind->takes_range; i++)
-		if (complains(&known->evidence[i]))
+		if (jw_runs_badly(&known->evidence[i]))
 			return jw_evidence_read(&known->evidence[i]).range;
 	return kind->range < JW_RANGE_COUNT ? kind->range : JW_IDLE;
 }

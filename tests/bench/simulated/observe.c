@@ -27,7 +27,7 @@ static const limits nominal[JW_RANGE_COUNT] = {
 static const struct sign {
 	const char *seen;
 	unsigned ranges;
-	int side; /* 1: lean, -1: rich, 0: neither, 2: lean enough to stop */
+	int side; /* 1: lean, -1: rich, 0: neither, 2: too lean or too rich to run */
 } signs[] = {
     {"hunts", 0x01, 1},      {"surges", 0x0c, 1},        {"stumbles", 0x02, 1},       {"hesitates", 0x0e, 1},
     {"flat", 0x30, 1},       {"misfires_lean", 0x38, 1}, {"misfires_rich", 0x3f, -1}, {"runs_well", 0x3e, 0},
@@ -88,7 +88,7 @@ static void report_range(look *l, jw_range range)
 		/* an engine that stops there shows nothing of a running one */
 		if (abs(side) == 2 && wants != 2)
 			continue;
-		report(l, signs[i].seen, range, side == wants);
+		report(l, signs[i].seen, range, (abs(side) == 2 ? 2 : side) == wants);
 	}
 }
 

@@ -82,6 +82,24 @@ static int draw_cause(const jw_setup *kind, chance *c, double *severity)
 	}
 }
 
+static int mends_metering(int remedy)
+{
+	for (int c = 0; c < jw_cause_count(); c++)
+		if (jw_cause_meters(c) && jw_remedy_mends(remedy, c))
+			return 1;
+	return 0;
+}
+
+/* The faults drawn are of the mixture: spark, compression, battery and the like were put in order before, whoever works
+ * on the engine. */
+static void put_rest_in_order(jw_history *history)
+{
+	const int times = 2;
+	for (int c = 0; c < jw_cause_count(); c++)
+		if (!mends_metering(c))
+			history->mended[c] = times;
+}
+
 static int rank_of(const jw_report *report, int cause)
 {
 	for (int i = 0; i < jw_report_findings(report); i++)
@@ -186,9 +204,10 @@ static void follow_chart(tally *t, const jw_setup *kind, workshop w)
 {
 	const chart_step *step[CHART_STEPS];
 	const int n = chart_order(&w.known, step);
+	const jw_history before = w.known.history;
 	for (int i = 0; workshop_goes_on(&w); i = (i + 1) % n) {
 		const int cause = jw_cause_find(step[i]->cause);
-		if (has_part(kind, cause) && (!step[i]->evidence || finds(&w, step[i])))
+		if (!before.mended[cause] && has_part(kind, cause) && (!step[i]->evidence || finds(&w, step[i])))
 			workshop_repair(&w, cause);
 	}
 	if (w.cured_by < 0)
@@ -207,6 +226,7 @@ static int run_case(const char *folder, chance *c, tally *t)
 	double severity;
 	jw_case known = {.air = baseline.air, .history = {.months_standing = 0, .flat = 1}};
 	const int cause = draw_cause(&kind, c, &severity);
+	put_rest_in_order(&known.history);
 	if (build(&kind, &baseline, c, &built) || jw_cause_apply(&built, cause, severity, &faulty, NULL) < 0 ||
 	    look_begin(&engine, &built, &faulty, c, &known)) {
 		t->skipped++;

@@ -176,7 +176,8 @@ Test(pairs, none_is_invented_on_any_engine)
 }
 
 /* The likelihood of two causes over all severities of both, each solved, and all draws. */
-static double likelihood_in_full(const jw_inquiry *q, const jw_candidate *a, const jw_candidate *b)
+static double likelihood_in_full(const jw_inquiry *q, const jw_scene *present, const jw_candidate *a,
+                                 const jw_candidate *b)
 {
 	double sum = 0;
 	jw_scene scene = {.nodes = 1};
@@ -188,8 +189,10 @@ static double likelihood_in_full(const jw_inquiry *q, const jw_candidate *a, con
 			scene.density[0] = a->scene.density[i] * b->scene.density[j];
 			if (scene.density[0] > 0 && jw_cause_apply(&a->base, a->cause, jw_node(i), &first, NULL) >= 0 &&
 			    jw_cause_apply(&first, b->cause, jw_node(j), &both, NULL) >= 0 &&
-			    jw_solve_signs(q, &both, JW_ALL_RANGES, scene.signs[0], NULL) >= 0)
+			    jw_solve_signs(q, &both, JW_ALL_RANGES, scene.signs[0], NULL) >= 0) {
+				jw_scene_compare(q, present, &scene);
 				sum += jw_total_likelihood(q, &scene, 1);
+			}
 		}
 	return sum;
 }
@@ -208,7 +211,8 @@ static double weight_in_full(const jw_beliefs *b, const jw_candidate *one, const
 	double all = 0, scale = one->weight / (one->odds * one->told.likelihood);
 	for (int c = 0; c < b->candidates; c++)
 		all += b->candidate[c].odds;
-	return scale * 2 * jw_second_share() * one->odds * other->odds / all * likelihood_in_full(&b->inquiry, one, other);
+	return scale * 2 * jw_second_share() * one->odds * other->odds / all *
+	       likelihood_in_full(&b->inquiry, &b->present, one, other);
 }
 
 static double weight_of_pair(const jw_beliefs *b, const jw_candidate *one, const jw_candidate *other)
