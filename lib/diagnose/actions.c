@@ -63,16 +63,17 @@ static void try_all(const weighing *w, jw_range range, unsigned needs, trial *t)
 		jw_signs signs;
 		if (jw_try_signs(&b->inquiry, &faulty, range, needs, &signs) >= 0)
 			t->of[c] = signs;
-		t->of[c].effect = t->of[c].lnphi - t->present.lnphi;
+		jw_signs_compare(&t->present, &t->of[c]);
 	}
 }
 
-static jw_signs shifted(const jw_signs *signs, double by)
+/* By so many standard uncertainties. */
+static jw_signs shifted(const jw_inquiry *inquiry, const jw_signs *signs, jw_range range, double by)
 {
 	jw_signs s = *signs;
-	s.lnphi += by;
-	s.lnphi_enriched += by;
-	s.lnphi_screw += by;
+	s.lnphi += by * jw_shared_uncertainty(inquiry, range, signs->effect);
+	s.lnphi_enriched += by * jw_shared_uncertainty(inquiry, range, signs->effect_enriched);
+	s.lnphi_screw += by * jw_shared_uncertainty(inquiry, range, signs->effect_screw);
 	s.past = NULL;
 	return s;
 }
@@ -80,8 +81,8 @@ static jw_signs shifted(const jw_signs *signs, double by)
 /* Over what the engine's mixture may be off the model's: Gauss-Hermite, three points. */
 static double over_error(const jw_inquiry *inquiry, const jw_signs *signs, const jw_evidence *seen, double told)
 {
-	const double step = sqrt(3) * jw_shared_uncertainty(inquiry, seen->range, signs->effect);
-	const jw_signs low = shifted(signs, -step), high = shifted(signs, step);
+	const jw_signs low = shifted(inquiry, signs, seen->range, -sqrt(3)),
+	               high = shifted(inquiry, signs, seen->range, sqrt(3));
 	const double middle = jw_likelihood(seen, signs, told);
 	if (!jw_evidence_row_at(seen->kind)->needs)
 		return middle;

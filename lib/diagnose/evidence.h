@@ -26,7 +26,7 @@ typedef struct jw_signs {
 	double lnphi_screw;    /* with the mixture screw half a turn further out */
 	double lnair;          /* air against the sound engine's */
 	double leak_share;     /* of the air that a spray reaches */
-	double effect;         /* of the fault on lnphi; 0 without one */
+	double effect, effect_enriched, effect_screw; /* of the fault on each of these; 0 without one */
 	double tolerance;      /* of the engine for lean and rich, in standard deviations */
 	double bench[JW_BENCH_COUNT];
 	const double *past; /* what jw_past_limits says of lnphi, where that is known already; else NULL */

@@ -76,16 +76,24 @@ static jw_reading_weight weigh_reading(const jw_inquiry *q, const double *told, 
 	return jw_weigh_reading(&q->fact[fact], lnphi, model_spread);
 }
 
+/* The fault does more or less than the model says. */
+static void stretch(jw_signs *signs, double by)
+{
+	signs->lnphi += by * signs->effect;
+	signs->lnphi_enriched += by * signs->effect_enriched;
+	signs->lnphi_screw += by * signs->effect_screw;
+}
+
 /* The model's own error in a range is summed over exactly where a reading says what it is: a reading may be far finer
  * than the draws are dense. */
 static void look(const view *v, int node, int range, const jw_deviate *draw, outlook *out)
 {
 	const jw_inquiry *q = v->inquiry;
 	jw_signs signs = v->scene->signs[node][range];
-	double by = shared_shift(q, range, draw) + effect_spread * draw->effect * signs.effect,
-	       error = model_spread * draw->model[range];
+	double by = shared_shift(q, range, draw), error = model_spread * draw->model[range];
 	jw_reading_weight reading = {.doubted = 1};
 	signs.tolerance = draw->tolerance[range];
+	stretch(&signs, effect_spread * draw->effect);
 	out->share[BELIEVED] = 0;
 	out->lnphi[BELIEVED] = signs.lnphi + by;
 	if (q->reading[range] >= 0) {

@@ -63,6 +63,9 @@ jw_status jw_try_signs(const jw_inquiry *inquiry, const jw_setup *setup, jw_rang
 
 #define JW_ALL_RANGES ((1u << JW_RANGE_COUNT) - 1)
 
+/* Sets the mixture of an engine with a fault beside that of the engine without it. */
+void jw_signs_compare(const jw_signs *present, jw_signs *signs);
+
 /* Sets a scene, told and of all ranges, beside the engine without its cause: the effect on the mixture, and, since what
  * is too slight to be felt is nobody's complaint, the share of each severity that is brought in where one runs badly.
  */

@@ -193,6 +193,13 @@ static double is_felt(const jw_inquiry *inquiry, const jw_signs *signs)
 	return 1 - unfelt_all;
 }
 
+void jw_signs_compare(const jw_signs *present, jw_signs *signs)
+{
+	signs->effect = signs->lnphi - present->lnphi;
+	signs->effect_enriched = signs->lnphi_enriched - present->lnphi_enriched;
+	signs->effect_screw = signs->lnphi_screw - present->lnphi_screw;
+}
+
 /* In some range: what is told of starting alone is another matter. */
 static int runs_badly(const jw_inquiry *inquiry)
 {
@@ -213,13 +220,12 @@ static double brings(const jw_inquiry *inquiry, const jw_scene *scene)
 	return most;
 }
 
-/* What earlier visits carry over was brought in then. */
 void jw_scene_compare(const jw_inquiry *inquiry, const jw_scene *present, jw_scene *scene)
 {
-	const double otherwise = runs_badly(inquiry) && !inquiry->carried ? 1 - brings(inquiry, scene) : 0;
+	const double otherwise = runs_badly(inquiry) ? 1 - brings(inquiry, scene) : 0;
 	for (int j = 0; j < scene->nodes; j++) {
 		for (int r = 0; r < JW_RANGE_COUNT; r++)
-			scene->signs[j][r].effect = scene->signs[j][r].lnphi - present->signs[0][r].lnphi;
+			jw_signs_compare(&present->signs[0][r], &scene->signs[j][r]);
 		scene->brought[j] = 1 - (1 - unfelt) * otherwise * (1 - is_felt(inquiry, scene->signs[j]));
 	}
 }
