@@ -1,13 +1,20 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* explain: which jet change or cleaning target explains this complaint, how sure, and what to do. */
 #include "ambient.h"
+#include "ask.h"
 #include "commands.h"
 #include "explain.h"
 #include "files.h"
 #include "told.h"
 #include <string.h>
+#include <time.h>
+#include <unistd.h>
 
 static const cli_option explain_options[] = {
+    {"ask", OPTION_FLAG, 0, 0, 0, NULL,
+     "ask one thing at a time, and keep the answers in CASE: a file, begun where there is none; without it "
+     "case-DATE.yaml"},
+    {"date", OPTION_TEXT, 0, 0, 0, "2026-04-18", "beside --ask: the day of the visit, in place of today"},
     {"flat-history", OPTION_FLAG, 0, 0, 0, NULL,
      "leave aside how long it stood and what was changed: all causes equally likely beforehand"},
     {0},
@@ -108,12 +115,90 @@ static int run_file(const cli_arguments *arguments)
 	return code;
 }
 
+/* ---- asking ---- */
+
+static int today_of(const cli_arguments *arguments, int *today)
+{
+	char text[32];
+	const time_t now = time(NULL);
+	struct tm local;
+	if (!localtime_r(&now, &local) || !strftime(text, sizeof text, "%Y-%m-%d", &local))
+		strcpy(text, "1970-01-01");
+	const char *date = text_of(arguments, "date", text);
+	if (jw_date_parse(date, today) == JW_OK)
+		return ANSWERED;
+	return wrong_use(arguments->command, "--date %s: is no date, expected one such as 2026-04-18", date);
+}
+
+static int is_there(const char *path)
+{
+	return access(path, F_OK) == 0;
+}
+
+/* The file that an answer goes to: the case itself, a copy of one that comes along, or a new one. */
+static void choose_path(const cli_arguments *arguments, int today, char path[PATH_SIZE])
+{
+	char date[JW_DATE_SIZE];
+	const char *named = arguments->operands ? arguments->operand[0] : NULL;
+	if (named) {
+		const int bare = !is_there(named) && !strchr(named, '/') && !strchr(named, '.');
+		snprintf(path, PATH_SIZE, "%s%s", named, bare ? ".yaml" : "");
+		return;
+	}
+	jw_date_write(today, date);
+	snprintf(path, PATH_SIZE, "case-%s.yaml", date);
+	for (int i = 2; is_there(path) && i < 1000; i++)
+		snprintf(path, PATH_SIZE, "case-%s-%d.yaml", date, i);
+}
+
+/* Where engines and classes are found: beside the file, or those that come along. */
+static int choose_library(const cli_place *place, char library[PATH_SIZE])
+{
+	if (place_library(place)) {
+		snprintf(library, PATH_SIZE, "%s", place_library(place));
+		return 1;
+	}
+	if (!is_there(place->path))
+		return profiles_folder(library);
+	const char *slash = strrchr(place->path, '/');
+	const int length = slash ? (int)(slash - place->path) : 0;
+	return snprintf(library, PATH_SIZE, "%.*s%s..", length, place->path, length ? "/" : "") < PATH_SIZE;
+}
+
+static int run_ask(const cli_arguments *arguments)
+{
+	int today;
+	char path[PATH_SIZE], library[PATH_SIZE];
+	const char *named = arguments->operands ? arguments->operand[0] : NULL;
+	if (has(arguments, "json") || is_told(arguments))
+		return wrong_use(arguments->command,
+		                 "--ask stands without --json, --seen and --not, expected a CASE or nothing");
+	if (named && strcmp(named, "-") == 0)
+		return wrong_use(arguments->command, "--ask -: standard input has the answers, expected a file for the case");
+	int code = today_of(arguments, &today);
+	if (code)
+		return code;
+	choose_path(arguments, today, path);
+	const cli_place place = find_place("cases", is_there(path) || !named ? path : named);
+	if (!choose_library(&place, library)) {
+		fprintf(stderr, "jetwright explain: the profiles that come along are not found; set JETWRIGHT_PROFILES to "
+		                "their folder\n");
+		return FAILED;
+	}
+	return converse(path, is_there(place.path) ? place.path : NULL, library, today);
+}
+
 static int run(const cli_arguments *arguments)
 {
+	if (has(arguments, "ask"))
+		return run_ask(arguments);
+	if (has(arguments, "date"))
+		return wrong_use(arguments->command, "--date goes with --ask; a CASE says its days itself");
 	if (is_told(arguments))
 		return run_told(arguments);
 	if (!arguments->operands)
-		return wrong_use(arguments->command, "an argument is missing, expected CASE, or what was seen (--seen)");
+		return wrong_use(arguments->command,
+		                 "an argument is missing, expected CASE, what was seen (--seen), or to be asked (--ask)");
 	const char *engine = given(arguments, engine_options), *history = given(arguments, history_options);
 	if (engine || history)
 		return wrong_use(arguments->command, "--%s goes with --seen or --not; a CASE says this itself",

@@ -57,6 +57,9 @@ int says_the_same(const jw_hypothesis *hypothesis, const conclusion *c);
 /* The range, of those that the case speaks of, where mending moves lambda most; -1 where it moves none. */
 int moved_range(const answer *a, const jw_finding *finding);
 
+/* Whether a test is worth its minutes or decides something. \param repair the best, or NULL \param saves minutes */
+int test_pays(const conclusion *c, const jw_action *test, const jw_action *repair, double *saves);
+
 /* The best step, where it is a test that is worth its minutes or decides something; else NULL. \param saves minutes */
 const jw_action *first_test(const answer *a, const conclusion *c, double *saves);
 

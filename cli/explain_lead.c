@@ -131,14 +131,17 @@ int moved_range(const answer *a, const jw_finding *finding)
 	return range;
 }
 
+int test_pays(const conclusion *c, const jw_action *test, const jw_action *repair, double *saves)
+{
+	*saves = repair ? repair->expected_minutes - test->expected_minutes : 0;
+	const int decides = test->if_yes != test->if_no;
+	return (decides || c->weak || !c->first) && (!repair || *saves >= least_saved);
+}
+
 const jw_action *first_test(const answer *a, const conclusion *c, double *saves)
 {
 	const jw_action *best = jw_report_action(a->report, 0), *repair = best;
 	for (int i = 0; repair && repair->cause < 0; i++)
 		repair = jw_report_action(a->report, i);
-	if (!best || best->cause >= 0)
-		return NULL;
-	*saves = repair ? repair->expected_minutes - best->expected_minutes : 0;
-	const int decides = best->if_yes != best->if_no;
-	return (decides || c->weak || !c->first) && (!repair || *saves >= least_saved) ? best : NULL;
+	return best && best->cause < 0 && test_pays(c, best, repair, saves) ? best : NULL;
 }

@@ -7,7 +7,7 @@
 
 enum { LINE_END = 88, PARAGRAPH = 2048, ITEM = 2 };
 
-static void wrap(FILE *out, int column, int indent, const char *format, va_list list)
+static void wrap(FILE *out, int width, int column, int indent, const char *format, va_list list)
 {
 	char paragraph[PARAGRAPH];
 	vsnprintf(paragraph, sizeof paragraph, format, list);
@@ -17,7 +17,7 @@ static void wrap(FILE *out, int column, int indent, const char *format, va_list 
 	int first = 1;
 	for (char *rest = NULL, *word = strtok_r(paragraph, " ", &rest); word; word = strtok_r(NULL, " ", &rest)) {
 		int length = (int)strlen(word);
-		if (!first && column + 1 + length > LINE_END) {
+		if (!first && column + 1 + length > width) {
 			fprintf(out, "\n%*s", indent, "");
 			column = indent;
 		} else if (!first) {
@@ -35,7 +35,15 @@ void text_wrap(FILE *out, int column, int indent, const char *format, ...)
 {
 	va_list list;
 	va_start(list, format);
-	wrap(out, column, indent, format, list);
+	wrap(out, LINE_END, column, indent, format, list);
+	va_end(list);
+}
+
+void text_wrap_within(FILE *out, int width, int column, int indent, const char *format, ...)
+{
+	va_list list;
+	va_start(list, format);
+	wrap(out, width, column, indent, format, list);
 	va_end(list);
 }
 
@@ -44,7 +52,7 @@ void text_item(FILE *out, int indent, const char *format, ...)
 	va_list list;
 	va_start(list, format);
 	fprintf(out, "%*s", ITEM, "");
-	wrap(out, ITEM, indent, format, list);
+	wrap(out, LINE_END, ITEM, indent, format, list);
 	va_end(list);
 }
 

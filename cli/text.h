@@ -12,6 +12,10 @@ void text_wrap(FILE *out, int column, int indent, const char *format, ...) __att
 /* The same of an item below a heading: set in by two. */
 void text_item(FILE *out, int indent, const char *format, ...) __attribute__((format(printf, 3, 4)));
 
+/* The same, broken before another column. */
+void text_wrap_within(FILE *out, int width, int column, int indent, const char *format, ...)
+    __attribute__((format(printf, 5, 6)));
+
 enum { TABLE_COLUMNS = 10, TABLE_ROWS = 64, TABLE_CELL = 72 };
 
 /* Cells in rows; the first row is the heading. The first column is set left, the others right unless `left` says so. */

@@ -54,7 +54,7 @@ static const char *result_word(int index)
 #define EVIDENCE .most = JW_EVIDENCE_MAX, .columns = jw_said_fields
 
 static const jw_field visit_fields[] = {
-    {"date", JW_FIELD_TEXT, JW_REQUIRED, .most = JW_DATE_SIZE - 1, IN_VISIT(date)},
+    {"date", JW_FIELD_TEXT, JW_OPTIONAL, .most = JW_DATE_SIZE - 1, IN_VISIT(date)},
     {"evidence", JW_FIELD_RECORDS, JW_OPTIONAL, EVIDENCE, IN_VISIT(said), .count = offsetof(told_visit, evidences)},
     {"done", JW_FIELD_WORDS, JW_OPTIONAL, .word = cause_word, IN_VISIT(done)},
     {"result", JW_FIELD_WORD, JW_OPTIONAL, .word = result_word, IN_VISIT(result)},
@@ -130,22 +130,27 @@ static void complete_visit(const told_visit *told, const jw_node *block, const j
 	complete_evidence(told, block, setup, visit, faults);
 	memcpy(visit->done, told->done, sizeof visit->done);
 	visit->result = (jw_result)told->result;
+	visit->day = JW_DAY_UNKNOWN;
 	if (*told->date && jw_date_parse(told->date, &visit->day) < 0)
 		jw_fault_node(faults, date, "is no date, expected one such as 2026-04-18");
 	if (result && !done_any(told))
 		jw_fault_node(faults, result, "is said of a visit in which nothing was done, expected done beside it");
 }
 
-/* Days rise, and the first visit says what was complained of. */
+/* Days do not fall, and the first visit says what was complained of. */
 static void check_visits(const jw_case_file *file, const jw_node *list, jw_faults *faults)
 {
 	jw_case present;
+	int day = JW_DAY_UNKNOWN;
 	if (!file->log.visit[0].evidences)
 		jw_fault_node(faults, list, "tells nothing that was seen at first, expected evidence in the first visit");
-	for (const jw_node *item = list->first; item && item->next; item = item->next)
-		if (file->log.visit[item->next->index].day < file->log.visit[item->index].day)
-			jw_fault_node(faults, jw_node_find(item->next, "date", NULL),
-			              "lies before the visit above it, expected the visits in their order");
+	for (const jw_node *item = list->first; item; item = item->next) {
+		const int here = file->log.visit[item->index].day;
+		if (here != JW_DAY_UNKNOWN && here < day)
+			jw_fault_node(faults, jw_node_find(item, "date", NULL),
+			              "lies before a visit above it, expected the visits in their order");
+		day = here != JW_DAY_UNKNOWN ? here : day;
+	}
 	if (!faults->count && jw_log_present(&file->known, &file->log, &present, NULL) < 0)
 		jw_fault_node(faults, list,
 		              "tells more than a case holds, expected at most 96 pieces of evidence between repairs");

@@ -1,0 +1,337 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* explain --ask: one question at a time, on a terminal or over a pipe. */
+#include "ask.h"
+#include "files.h"
+#include <errno.h>
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+/* Columns: those of a phone. */
+enum { WIDTH = 40, LINE = 256, ANSWERS_MOST = 128 };
+
+/* An answer that was given, and the case before it. */
+typedef struct step {
+	draft *before;
+	char answer[LINE];
+} step;
+
+typedef struct talk {
+	const char *path, *library;
+	draft now;
+	step step[ANSWERS_MOST];
+	int steps;
+	char kept[LINE]; /* the answer that stands where it was asked to go back; "": none */
+	int code;
+} talk;
+
+#define SAY(indent, ...) text_wrap_within(stdout, WIDTH, 0, indent, __VA_ARGS__)
+
+/* ---- asking ---- */
+
+static void print_choice(const choice *c, int number)
+{
+	printf("%2d ", number);
+	text_wrap_within(stdout, WIDTH, 3, 3, "%s", c->text.text);
+}
+
+static void print_question(const talk *t, const question *q)
+{
+	printf("\n");
+	if (*q->before)
+		SAY(0, "%s", q->before);
+	SAY(0, "%s", q->text);
+	if (*q->caution)
+		SAY(0, "Caution: %s", q->caution);
+	for (int i = 0; i < q->choices; i++)
+		print_choice(&q->choice[i], i + 1);
+	if (q->kind == ASK_READING) {
+		const char *unit = jw_evidence_unit_of(q->evidence)->unit;
+		SAY(0, "What does it read%s%s?", *unit ? ", in " : "", unit);
+	}
+	if (*t->kept)
+		SAY(0, "It was: %s. Enter keeps it.", t->kept);
+}
+
+static void prompt(void)
+{
+	printf("> ");
+	fflush(stdout);
+}
+
+/* ---- understanding ---- */
+
+static int is_command(const char *line, const char *command)
+{
+	return strcmp(line, command) == 0 || (line[0] == command[0] && !line[1] && *command != 'u');
+}
+
+/* Numbers or words of choices. */
+static int read_choices(const question *q, const char *line, reply *r)
+{
+	char words[LINE];
+	int named = 0;
+	snprintf(words, sizeof words, "%s", line);
+	for (char *rest = NULL, *word = strtok_r(words, " ,", &rest); word; word = strtok_r(NULL, " ,", &rest)) {
+		int found = -1;
+		char *end;
+		const long number = strtol(word, &end, 10);
+		for (int i = 0; i < q->choices; i++)
+			if ((!*end && number == i + 1) ||
+			    (q->choice[i].word && (strcmp(q->choice[i].word, word) == 0 ||
+			                           (!word[1] && word[0] == q->choice[i].word[0] && q->choices <= 3))))
+				found = i;
+		if (found < 0)
+			return 0;
+		named += !((r->picked >> found) & 1);
+		r->picked |= 1u << found;
+	}
+	return named > 0 && (q->several || named == 1);
+}
+
+/* A number, its unit left out or said. */
+static int read_number(const question *q, const char *line, reply *r)
+{
+	const jw_evidence_unit *unit = q->kind == ASK_READING ? jw_evidence_unit_of(q->evidence) : NULL;
+	char stated[LINE + 16];
+	const int bare = !line[strspn(line, "+-.0123456789")];
+	snprintf(stated, sizeof stated, "%s%s%s", line, bare && unit && *unit->unit ? " " : "",
+	         bare && unit ? unit->unit : "");
+	double si;
+	if (jw_quantity_parse(stated, unit ? unit->dimension : JW_NUMBER, &si, NULL) != JW_OK)
+		return 0;
+	r->number = si / (unit ? unit->si : 1);
+	return r->number >= q->low && r->number <= q->high;
+}
+
+static int understand(const question *q, const char *line, reply *r)
+{
+	*r = (reply){.unknown = strcmp(line, "unknown") == 0 || strcmp(line, "u") == 0 || strcmp(line, "?") == 0};
+	return r->unknown || (q->number ? read_number(q, line, r) : read_choices(q, line, r));
+}
+
+static void print_expected(const question *q, const char *line)
+{
+	printf("'%.20s' is no answer here.\n", line);
+	if (q->number)
+		SAY(0, "Expected a number from %g to %g, such as %g; or unknown, back, undo, why, stop.", q->low, q->high,
+		    q->kind == ASK_READING ? 0.5 * (q->low + q->high) : 3);
+	else
+		SAY(0, "Expected a number from 1 to %d, such as 1%s; or unknown, back, undo, why, stop.", q->choices,
+		    q->several ? " or 1 2" : "");
+}
+
+/* ---- why ---- */
+
+static const struct {
+	ask_kind kind;
+	const char *text;
+} reasons[] = {
+    {ASK_ENGINE, "Jets and passages of such an engine are what the computation starts from."},
+    {ASK_MONTHS, "Fuel that stands leaves varnish, in the smallest bores first."},
+    {ASK_CHANGED, "A freer filter or exhaust asks for other jets, and no cleaning."},
+    {ASK_COMPLAINT, "Each complaint points to other parts."},
+    {ASK_RUNS, "What runs well clears the parts that work there."},
+};
+
+static void print_then(const talk *t, const question *q, const reply *r, const char *said)
+{
+	draft *then = malloc(sizeof *then);
+	worked w;
+	if (!then)
+		return;
+	*then = t->now;
+	take_reply(then, q, r);
+	if (work(then, t->library, 0, &w)) {
+		const conclusion c = conclude(&w.a);
+		const double p = c.first ? c.first->probability : c.probability;
+		text_wrap_within(stdout, WIDTH, 0, 3, "If %s: %s, %.2f.", said,
+		                 c.first ? cause_text(&w.a, c.first->cause).text : hypothesis_text(&w.a, c.hypothesis).text, p);
+		work_free(&w);
+	}
+	free(then);
+}
+
+/* What would lead after each answer. */
+static void print_why(const talk *t, const question *q)
+{
+	for (size_t i = 0; i < sizeof reasons / sizeof *reasons; i++)
+		if (reasons[i].kind == q->kind)
+			SAY(0, "%s", reasons[i].text);
+	if (q->kind == ASK_ENGINE || q->kind == ASK_CHANGED || q->kind == ASK_MONTHS)
+		return;
+	SAY(0, "What would lead after each answer, and how sure:");
+	for (int i = 0; i < q->choices; i++) {
+		char said[16];
+		snprintf(said, sizeof said, "%d", i + 1);
+		print_then(t, q, &(reply){.picked = 1u << i}, said);
+	}
+	for (int side = 0; q->kind == ASK_READING && side < 3; side++) {
+		char said[32];
+		const double value = q->low + (0.1 + 0.4 * side) * (q->high - q->low);
+		snprintf(said, sizeof said, "%.3g", value);
+		print_then(t, q, &(reply){.number = value}, said);
+	}
+}
+
+/* ---- taking back ---- */
+
+static int remember(talk *t, const char *said)
+{
+	if (t->steps == ANSWERS_MOST)
+		return 0;
+	step *s = &t->step[t->steps];
+	s->before = malloc(sizeof *s->before);
+	if (!s->before)
+		return 0;
+	*s->before = t->now;
+	snprintf(s->answer, sizeof s->answer, "%s", said);
+	t->steps++;
+	return 1;
+}
+
+/* The case before the last answer; \param keeps whether that answer is offered again */
+static void step_back(talk *t, int keeps)
+{
+	if (!t->steps) {
+		printf("There is nothing to go back to.\n");
+		return;
+	}
+	step *s = &t->step[--t->steps];
+	t->now = *s->before;
+	snprintf(t->kept, sizeof t->kept, "%s", keeps ? s->answer : "");
+	free(s->before);
+	if (!keeps) {
+		printf("Taken back: %s\n", s->answer);
+		t->code = draft_save(&t->now, t->path) ? t->code : FAILED;
+	}
+}
+
+/* ---- the conversation ---- */
+
+static int read_line(char line[LINE])
+{
+	if (!fgets(line, LINE, stdin))
+		return 0;
+	if (!strchr(line, '\n'))
+		for (int c; (c = getchar()) != EOF && c != '\n';)
+			;
+	char *end = line + strlen(line);
+	while (end > line && strchr(" \t\r\n", end[-1]))
+		*--end = '\0';
+	memmove(line, line + strspn(line, " \t"), strlen(line + strspn(line, " \t")) + 1);
+	for (char *c = line; *c; c++)
+		*c = *c >= 'A' && *c <= 'Z' ? (char)(*c - 'A' + 'a') : *c;
+	return 1;
+}
+
+typedef enum turn { ASK_AGAIN, GO_ON, LEAVE } turn;
+
+static turn take_answer(talk *t, const question *q, const char *line)
+{
+	reply r;
+	if (!understand(q, line, &r)) {
+		print_expected(q, line);
+		return ASK_AGAIN;
+	}
+	if (!remember(t, line)) {
+		printf("That is as much as one conversation holds.\n");
+		return LEAVE;
+	}
+	take_reply(&t->now, q, &r);
+	*t->kept = '\0';
+	if (!draft_save(&t->now, t->path)) {
+		t->code = FAILED;
+		return LEAVE;
+	}
+	/* What is not tried yet is asked when it is. */
+	return q->kind == ASK_RESULT && r.unknown ? LEAVE : GO_ON;
+}
+
+static turn take_line(talk *t, const question *q, const char *line)
+{
+	if (is_command(line, "stop"))
+		return LEAVE;
+	if (is_command(line, "why")) {
+		print_why(t, q);
+		return ASK_AGAIN;
+	}
+	if (is_command(line, "back") || strcmp(line, "undo") == 0) {
+		step_back(t, *line == 'b');
+		return GO_ON;
+	}
+	if (!*line && *t->kept)
+		return take_answer(t, q, t->kept);
+	return take_answer(t, q, line);
+}
+
+/* One question until it is answered. */
+static turn ask(talk *t, const question *q)
+{
+	char line[LINE], kept[LINE];
+	turn next = ASK_AGAIN;
+	print_question(t, q);
+	while (next == ASK_AGAIN) {
+		prompt();
+		if (!read_line(line)) {
+			printf("\n");
+			return LEAVE;
+		}
+		snprintf(kept, sizeof kept, "%s", line);
+		next = take_line(t, q, kept);
+	}
+	return next;
+}
+
+static void print_beginning(const talk *t)
+{
+	SAY(0, "Answer with a number or a word. Always valid: unknown, back, undo, why, stop.");
+	SAY(0, "Kept after every answer in %s.", t->path);
+}
+
+static void print_end(const talk *t)
+{
+	printf("\n");
+	SAY(0, "The case is in %s. All that follows from it: jetwright explain %s", t->path, t->path);
+	SAY(0, "Go on: jetwright explain --ask %s", t->path);
+}
+
+static int begin(talk *t, const char *source, int today)
+{
+	if (source)
+		return draft_load(&t->now, source, t->library, today);
+	draft_begin(&t->now, today);
+	return 1;
+}
+
+int converse(const char *path, const char *source, const char *library, int today)
+{
+	talk *t = calloc(1, sizeof *t);
+	question q;
+	if (!t)
+		return FAILED;
+	t->path = path;
+	t->library = library;
+	t->code = begin(t, source, today) ? ANSWERED : FAILED;
+	turn next = t->code == ANSWERED ? GO_ON : LEAVE;
+	if (next == GO_ON)
+		print_beginning(t);
+	while (next == GO_ON) {
+		if (!next_question(&t->now, library, &q)) {
+			t->code = FAILED;
+			break;
+		}
+		if (q.kind == ASK_NOTHING) {
+			print_question(t, &q);
+			break;
+		}
+		next = ask(t, &q);
+	}
+	if (t->code == ANSWERED)
+		print_end(t);
+	while (t->steps)
+		free(t->step[--t->steps].before);
+	const int code = t->code;
+	free(t);
+	return code;
+}
