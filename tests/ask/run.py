@@ -260,7 +260,7 @@ def main():
         return 77
     way = Terminal if WAY == "tmux" else Pipe
     for name, engine in ENGINES.items():
-        for disturbed in (False, True)[:1 if WAY == "tmux" else 2]:
+        for disturbed in (False, True)[: 2 if WAY == "pipe" and name == "mixture" else 1]:
             with tempfile.TemporaryDirectory() as folder:
                 state = play(name, engine, way, os.path.join(folder, "case.yaml"), disturbed)
             print(f"{name}: {' / '.join(state['remedies'])}")
