@@ -13,7 +13,8 @@
 static const struct {
 	const char *engine;
 	jw_range range;
-} cases[] = {{"courier-150", JW_FULL}, {"courier-150", JW_QUARTER}, {"courier-150", JW_IDLE}, {"trail-250", JW_HALF}};
+} cases[] = {{"courier-150", JW_FULL},    {"kart-125", JW_FULL},    {"cruiser-1200", JW_FULL},
+             {"courier-150", JW_QUARTER}, {"courier-150", JW_IDLE}, {"trail-250", JW_HALF}};
 
 enum { CASES = sizeof cases / sizeof *cases };
 
@@ -46,9 +47,11 @@ static void print_setup(const jw_setup *setup, const jw_air *air)
 		memcpy(&value, (const char *)setup + row[i].offset, sizeof value);
 		printf("\"%s\": %.17g, ", row[i].field, value);
 	}
-	printf("\"strokes\": %d, \"air.pressure_pa\": %.17g, \"air.temperature_k\": %.17g, \"air.gas_constant_j_kg_k\": "
+	printf("\"strokes\": %d, \"cylinders\": %d, \"air.pressure_pa\": %.17g, \"air.temperature_k\": %.17g, "
+	       "\"air.gas_constant_j_kg_k\": "
 	       "%.17g, \"air.density_kg_m3\": %.17g, ",
-	       setup->engine.strokes, air->pressure_pa, air->temperature_k, air->gas_constant_j_kg_k, air->density_kg_m3);
+	       setup->engine.strokes, setup->engine.cylinders, air->pressure_pa, air->temperature_k,
+	       air->gas_constant_j_kg_k, air->density_kg_m3);
 }
 
 static void print_cam(const jw_breathing *b)
