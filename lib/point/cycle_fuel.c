@@ -12,7 +12,9 @@
 #define NODES_A_STEP 4
 /* Less than any column takes to answer. */
 #define LONGEST_STEP_S 0.5e-3
-#define MOST_CYCLES 60
+#define MOST_CYCLES 400
+/* Mixing that has not settled by then strays about a threshold: the cycles settle by themselves. */
+#define MIXED_CYCLES 25
 #define SETTLED 1e-5
 /* Most that mixing may multiply or divide what a cycle ends with: near its threshold a circuit turns over. */
 #define MOST_MIXED 2.0
@@ -225,6 +227,8 @@ static jw_status settle(columns *all, double *mean, jw_cycle_trace *trace, doubl
 		change = off_by(all, before, y, mean);
 		if (change < SETTLED)
 			return JW_OK;
+		if (n >= MIXED_CYCLES)
+			continue;
 		for (int i = 0; i < UNKNOWNS; i++) {
 			x[i] = before[i] / scale[i];
 			image[i] = y[i] / scale[i];
