@@ -94,6 +94,18 @@ static void print_mixtures(const rejet_asked *a)
 	table_print(&table, stdout);
 }
 
+/* "8 % rich", "right" */
+static rejet_words standing(const jw_rejet_choice *c, jw_range range)
+{
+	rejet_words w;
+	const double off = 100 * (c->target[range] / c->ideal[range] - 1);
+	if (fabs(off) < 0.5)
+		snprintf(w.text, sizeof w.text, "right");
+	else
+		snprintf(w.text, sizeof w.text, "%.0f %% %s", fabs(off), off > 0 ? "lean" : "rich");
+	return w;
+}
+
 static void print_torn(const rejet_asked *a)
 {
 	for (int i = 0; i < PARTS; i++) {
@@ -103,11 +115,10 @@ static void print_torn(const rejet_asked *a)
 		const jw_rejet_choice *c = &a->answer.choice;
 		text_wrap(
 		    stdout, 0, 0,
-		    "One %s cannot serve both %s and %s: with every part ideal %s still stands %.0f %% lean and %s %.0f %% "
-		    "rich. To have both takes %s.",
+		    "One %s cannot serve both %s and %s: with every part ideal %s is %s, %s %s. To have both right takes %s.",
 		    rejet_part_word(order[i]), range_text_of(p->lean).text, range_text_of(p->rich).text,
-		    range_text_of(p->lean).text, 100 * (c->target[p->lean] / c->ideal[p->lean] - 1),
-		    range_text_of(p->rich).text, 100 * (1 - c->target[p->rich] / c->ideal[p->rich]), instead[order[i]]);
+		    range_text_of(p->lean).text, standing(c, p->lean).text, range_text_of(p->rich).text,
+		    standing(c, p->rich).text, instead[order[i]]);
 	}
 }
 
@@ -140,7 +151,7 @@ static void print_rule(const rejet_asked *a)
 {
 	const jw_rejet_rule *rule = &a->answer.rule;
 	const jw_rejet_piece *main = piece_of(a, JW_PART_MAIN_JET);
-	const double bore = main->was * sqrt(rule->area_factor);
+	const double bore = jw_part_value(a->request.setup, JW_PART_MAIN_JET) * sqrt(rule->area_factor);
 	if (rule->reason == JW_RULE_NOTHING)
 		return;
 	if (rule->reason == JW_RULE_APPLIES)
@@ -255,6 +266,11 @@ static void print_order(const rejet_asked *a)
 	int number = 1;
 	const double u = a->answer.choice.relative[JW_FULL];
 	printf("\nIn which order:\n");
+	if (!a->answer.choice.safe)
+		text_wrap(
+		    stdout, 0, 0,
+		    "Nothing before that main jet is there: what follows stays with the largest at hand, and without full "
+		    "throttle.");
 	text_wrap(stdout, 0, 0,
 	          "Full throttle is foretold within %.1f %% (nine in ten), so trials begin that much on the rich side%s.",
 	          100 * SIGMAS_90 * u, any_bore(a, JW_PART_MAIN_JET) ? ": choose from jets at hand with --jets" : "");
@@ -297,9 +313,21 @@ static void print_readings(const rejet_asked *a)
 	text_wrap(stdout, 0, 0, "With the jets now in it; doubt is one standard uncertainty.");
 }
 
+static int nothing_moves(const rejet_asked *a)
+{
+	for (int i = 0; i < PARTS; i++)
+		if (fabs(piece_of(a, order[i])->chosen - piece_of(a, order[i])->was) > 1e-9)
+			return 0;
+	return !a->request.changes;
+}
+
 void rejet_text_choice(const rejet_asked *asked)
 {
 	print_readings(asked);
+	if (nothing_moves(asked)) {
+		printf("\nSo nothing is to be fitted.\n");
+		return;
+	}
 	print_fit(asked);
 	print_order(asked);
 }

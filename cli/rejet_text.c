@@ -101,6 +101,7 @@ static void print_danger(const rejet_asked *a)
 		    lambda_text(lambda_of(r->after.phi)).text, jw_rejet_danger_lambda((jw_range)i), r->danger);
 		return;
 	}
+	printf("Three quarters and full throttle stay out of danger.\n");
 }
 
 static void print_happens(const rejet_asked *a)

@@ -139,7 +139,7 @@ typedef struct jw_rejet_share {
  * sqrt(air density / fuel density) / stoichiometric AFR (Heywood 1988, 7.2). */
 typedef enum jw_rejet_rule_reason {
 	JW_RULE_APPLIES,
-	JW_RULE_NOTHING,      /**< neither air nor fuel changes */
+	JW_RULE_NOTHING,      /**< neither air nor fuel changes: it has nothing to say */
 	JW_RULE_OTHER_CHANGE, /**< more than air and fuel changes */
 	JW_RULE_SLIDE_FLOATS, /**< at full throttle, the slide below its stop: the throat is no fixed one */
 	JW_RULE_WEAK_PULL,    /**< at full throttle, on the main jet less than twice the height that it must lift fuel */
@@ -211,7 +211,7 @@ typedef struct jw_rejet_answer {
 } jw_rejet_answer;
 
 /** What changes do to an engine that ran right, and what to fit then. The ideal has the main jet that brings full throttle on
- * its target, and the least cost over needle, pilot jet and screw within their reach (bores 0.4 to 2.5 times the present), a
+ * its target, and the least cost over needle, pilot jet and screw within their reach (bores 0.2 to 5 times the present), a
  * weak pull to the present ones added; found on ever finer grids. The choice is the best that steps from the parts nearest
  * to the ideal find among those at hand, its main jet one that is safe at full throttle, or the largest. Allocates nothing
  * but for readings.

@@ -172,9 +172,9 @@ static int takes_oil(const jw_setup *setup)
 }
 
 /* Doubts: what the mean-value form foretells beside the cycle-resolved one, on the nine bundled engines at quarter,
- * half and full throttle: the rms of their difference over this doubt (with LEAST_DOUBT) is 0.97, and 92 % lie within
+ * half and full throttle: the rms of their difference over this doubt (with LEAST_DOUBT) is about 1, and 92 % lie within
  * nine in ten; the others most where a floating slide stands at its stop, which they do not put at one flow. A filter
- * weighs twice as much in the mean-value form, so that it is half in doubt. Measured of bore, pressure, temperature,
+ * weighs up to twice as much in the mean-value form, so that it is half in doubt. Measured of bore, pressure, temperature,
  * filter, throat and fuel (`unit/rejet` repeats some of it); the others are given those of the one most like them. */
 typedef struct kind_row {
 	const char *name;
@@ -182,28 +182,29 @@ typedef struct kind_row {
 	void (*make)(scene *s, const jw_rejet_change *change);
 	int (*fits)(const jw_setup *setup); /* NULL: every engine takes it */
 	double low, high, doubt;
-	int ambient;
+	jw_rejet_to_rule to_rule;
 } kind_row;
 
 #define AT(member) offsetof(scene, member)
 
 static const kind_row kinds[JW_REJET_KIND_COUNT] = {
-    [JW_REJET_CARBURETOR] = {"carburetor", 0, fit_carburetor, NULL, 0, 0, 0.35, 0},
-    [JW_REJET_THROAT] = {"throat", 0, bore_throat, NULL, 5e-3, 80e-3, 0.35, 0},
-    [JW_REJET_BORE] = {"bore", AT(setup.engine.bore_m), NULL, NULL, 20e-3, 150e-3, 0.25, 0},
-    [JW_REJET_STROKE] = {"stroke", AT(setup.engine.stroke_m), NULL, NULL, 20e-3, 200e-3, 0.25, 0},
-    [JW_REJET_CYLINDERS] = {"cylinders", 0, set_cylinders, NULL, 1, 16, 0.25, 0},
-    [JW_REJET_COMPRESSION] = {"compression", AT(setup.engine.compression_ratio), NULL, NULL, 4, 18, 0.25, 0},
-    [JW_REJET_FILLING] = {"filling", 0, fill, NULL, 0.3, 3, 0.25, 0},
-    [JW_REJET_FILTER] = {"filter", AT(setup.carburetor.intake.loss_pa), NULL, NULL, 0, 20e3, 0.5, 0},
-    [JW_REJET_VENT] = {"bowl_vent", 0, set_vent, NULL, 0, JW_VENT_COUNT - 1, 0.5, 0},
-    [JW_REJET_REFERENCE] = {"diaphragm_reference", 0, set_reference, floats, 0, JW_VENT_COUNT - 1, 0.5, 0},
-    [JW_REJET_BRASS] = {"brass", 0, fit_brass, NULL, 0, 0, 0.15, 0},
-    [JW_REJET_FUEL] = {"fuel", 0, set_fuel, NULL, 0, 0, 0.03, 1},
-    [JW_REJET_PREMIX] = {"premix", 0, mix_oil, takes_oil, 0, 0.2, 0.1, 1},
-    [JW_REJET_PRESSURE] = {"pressure", AT(pressure_pa), NULL, NULL, 20e3, 120e3, 0.15, 1},
-    [JW_REJET_TEMPERATURE] = {"temperature", AT(temperature_k), NULL, NULL, 213.15, 353.15, 0.15, 1},
-    [JW_REJET_HUMIDITY] = {"humidity", AT(humidity), NULL, NULL, 0, 1, 0.1, 1},
+    [JW_REJET_CARBURETOR] = {"carburetor", 0, fit_carburetor, NULL, 0, 0, 0.35, JW_RULE_UPSET},
+    [JW_REJET_THROAT] = {"throat", 0, bore_throat, NULL, 5e-3, 80e-3, 0.35, JW_RULE_UPSET},
+    [JW_REJET_BORE] = {"bore", AT(setup.engine.bore_m), NULL, NULL, 20e-3, 150e-3, 0.25, JW_RULE_UPSET},
+    [JW_REJET_STROKE] = {"stroke", AT(setup.engine.stroke_m), NULL, NULL, 20e-3, 200e-3, 0.25, JW_RULE_UPSET},
+    [JW_REJET_CYLINDERS] = {"cylinders", 0, set_cylinders, NULL, 1, 16, 0.25, JW_RULE_UPSET},
+    [JW_REJET_COMPRESSION] = {"compression", AT(setup.engine.compression_ratio), NULL, NULL, 4, 18, 0.25,
+                              JW_RULE_UPSET},
+    [JW_REJET_FILLING] = {"filling", 0, fill, NULL, 0.3, 3, 0.25, JW_RULE_UPSET},
+    [JW_REJET_FILTER] = {"filter", AT(setup.carburetor.intake.loss_pa), NULL, NULL, 0, 20e3, 0.5, JW_RULE_UPSET},
+    [JW_REJET_VENT] = {"bowl_vent", 0, set_vent, NULL, 0, JW_VENT_COUNT - 1, 0.5, JW_RULE_UPSET},
+    [JW_REJET_REFERENCE] = {"diaphragm_reference", 0, set_reference, floats, 0, JW_VENT_COUNT - 1, 0.5, JW_RULE_UPSET},
+    [JW_REJET_BRASS] = {"brass", 0, fit_brass, NULL, 0, 0, 0.15, JW_RULE_EITHER},
+    [JW_REJET_FUEL] = {"fuel", 0, set_fuel, NULL, 0, 0, 0.03, JW_RULE_TAKEN},
+    [JW_REJET_PREMIX] = {"premix", 0, mix_oil, takes_oil, 0, 0.2, 0.1, JW_RULE_TAKEN},
+    [JW_REJET_PRESSURE] = {"pressure", AT(pressure_pa), NULL, NULL, 20e3, 120e3, 0.15, JW_RULE_TAKEN},
+    [JW_REJET_TEMPERATURE] = {"temperature", AT(temperature_k), NULL, NULL, 213.15, 353.15, 0.15, JW_RULE_TAKEN},
+    [JW_REJET_HUMIDITY] = {"humidity", AT(humidity), NULL, NULL, 0, 1, 0.1, JW_RULE_TAKEN},
 };
 
 const char *jw_rejet_kind_name(jw_rejet_kind kind)
@@ -216,9 +217,9 @@ double jw_rejet_doubt(jw_rejet_kind kind)
 	return kinds[kind].doubt;
 }
 
-int jw_rejet_is_ambient(jw_rejet_kind kind)
+jw_rejet_to_rule jw_rejet_rule_takes(jw_rejet_kind kind)
 {
-	return kinds[kind].ambient;
+	return kinds[kind].to_rule;
 }
 
 /* ---- lists ---- */
@@ -269,7 +270,7 @@ static void make_one(scene *s, const jw_rejet_change *change)
 	if (row->make)
 		row->make(s, change);
 	else
-		*(double *)(void *)((char *)s + row->offset) = change->value;
+		*jw_double_at(s, row->offset) = change->value;
 }
 
 jw_status jw_rejet_make(const jw_rejet_change *changes, int count, unsigned set, jw_setup *setup, jw_air *air,

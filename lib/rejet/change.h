@@ -8,8 +8,14 @@
 /* How far what a kind does to ln(phi) goes astray, as a share of it: one standard uncertainty. */
 double jw_rejet_doubt(jw_rejet_kind kind);
 
-/* Whether it changes nothing but air or fuel. */
-int jw_rejet_is_ambient(jw_rejet_kind kind);
+/* What the first-order rule makes of a kind. */
+typedef enum jw_rejet_to_rule {
+	JW_RULE_UPSET, /* it knows nothing of that */
+	JW_RULE_TAKEN, /* air, fuel */
+	JW_RULE_EITHER /* jets: it tells those that are right, whichever are in */
+} jw_rejet_to_rule;
+
+jw_rejet_to_rule jw_rejet_rule_takes(jw_rejet_kind kind);
 
 /* Whether a list can be made to this set-up; the error's field is the word of a kind. */
 jw_status jw_rejet_check(const jw_rejet_change *changes, int count, const jw_setup *setup, jw_error *error);

@@ -16,6 +16,8 @@
 #define FINEST (1.0 / 128)
 /* Of ln(phi): less is rounding. */
 #define SAME_LNPHI 1e-9
+/* No jet is smaller, m. */
+#define LEAST_BORE 0.1e-3
 /* Bores that differ by less are one. */
 #define SAME_BORE 1e-6
 /* A part serves the ranges that feel it more than this share of what the one does that feels it most. */
@@ -28,8 +30,8 @@ static const struct sought_row {
 	double scale, low, high, step;
 	double most; /* of a bore, m */
 } rows[JW_PART_COUNT] = {
-    [JW_PART_MAIN_JET] = {1, 0.3, 0.4, 2.5, 0.025, 5e-3},
-    [JW_PART_PILOT_JET] = {1, 0.15, 0.4, 2.5, 0.025, 3e-3},
+    [JW_PART_MAIN_JET] = {1, 0.3, 0.2, 5.0, 0.025, 5e-3},
+    [JW_PART_PILOT_JET] = {1, 0.15, 0.2, 5.0, 0.025, 3e-3},
     [JW_PART_NEEDLE_POSITION] = {0, 1.5e-3, -4e-3, 4e-3, 0.5e-3, 0},
     [JW_PART_MIXTURE_SCREW] = {0, 1.0, 0.25, 5.0, JW_REJET_SCREW_STEP, 0},
 };
@@ -72,6 +74,7 @@ typedef struct chooser {
 	at_hand hand[JW_PART_COUNT];
 	int least_main; /* index of the smallest main jet that may be chosen */
 	int safe;       /* 1: some choice is safe at full throttle */
+	int any_bore;   /* 1: the main jet is made to fit the others */
 	jw_error *error;
 } chooser;
 
@@ -201,22 +204,28 @@ static double bounded(const chooser *c, jw_part part, double value)
 	const struct sought_row *row = &rows[part];
 	if (!row->by_ratio)
 		return jw_clamp(value, row->low, row->high);
-	return jw_clamp(value, row->low * c->was[part], fmin(row->high * c->was[part], row->most));
+	return jw_clamp(value, fmax(row->low * c->was[part], LEAST_BORE), fmin(row->high * c->was[part], row->most));
 }
 
-/* The main jet follows from full throttle, whatever the others are; where it cannot, it goes as far as it can. */
+/* The main jet follows from full throttle, whatever the others are; where it cannot, it goes as far as it can. One
+ * search reaches from 0.4 to 2.5 times where it begins. */
 static void set_main(const chooser *c, double *value)
 {
 	const jw_part main = JW_PART_MAIN_JET;
+	const jw_point *point = &c->setup->range[JW_FULL];
 	jw_setup s = *c->setup;
 	jw_mixture m = {0};
 	for (int i = 0; i < c->parts; i++)
 		jw_part_set(&s, c->sought[i], value[c->sought[i]], NULL);
 	jw_part_set(&s, main, c->was[main], NULL);
-	if (jw_part_for_phi(&s, c->air, &s.range[JW_FULL], main, exp(c->target[JW_FULL]), &value[main], NULL) >= 0)
-		return;
-	jw_mixture_at(&s, c->air, &s.range[JW_FULL], &m, NULL);
-	value[main] = bounded(c, main, jw_rejet_lnphi(&m) < c->target[JW_FULL] ? INFINITY : 0.0);
+	for (int i = 0; i < 2; i++) {
+		if (jw_part_for_phi(&s, c->air, point, main, exp(c->target[JW_FULL]), &value[main], NULL) >= 0)
+			return;
+		jw_mixture_at(&s, c->air, point, &m, NULL);
+		double part = jw_part_value(&s, main);
+		value[main] = bounded(c, main, (jw_rejet_lnphi(&m) < c->target[JW_FULL] ? 2.5 : 0.4) * part);
+		jw_part_set(&s, main, value[main], NULL);
+	}
 }
 
 static jw_status ideal_cost(const chooser *c, double *value, double *cost)
@@ -405,7 +414,7 @@ static void find_safe(chooser *c, const fed *main, int mains, const fed *pilot, 
 	for (int i = 0; i < mains && !c->safe; i++) {
 		double lnphi[JW_RANGE_COUNT] = {[JW_FULL] =
 		                                    log((main[i].kg_s[JW_FULL] + pilot->kg_s[JW_FULL]) * lean[JW_FULL])};
-		c->safe = !(unsafe_by(c, lnphi) > 0.0);
+		c->safe = !(unsafe_by(c, lnphi) > 0.0) && !c->any_bore;
 	}
 	c->least_main = c->safe ? 0 : c->hand[JW_PART_MAIN_JET].count - 1;
 }
@@ -494,6 +503,11 @@ static jw_status seek_choice(chooser *c, const double *ideal, pick *best)
 		if (!(best->judged < before))
 			break;
 	}
+	if (status >= 0 && c->any_bore) {
+		set_main(c, best->value);
+		c->hand[JW_PART_MAIN_JET].value[0] = best->value[JW_PART_MAIN_JET];
+		status = judge(c, best);
+	}
 	return status;
 }
 
@@ -524,10 +538,10 @@ static int beyond(const chooser *c, jw_part part, double ideal)
 	return hand->count > 1 && ideal < hand->value[0] - half ? -1 : 0;
 }
 
-/* Where of two ranges that a part serves one stays lean and one rich, more than either tolerates. */
+/* Of the ranges that a part serves, one stays far leaner than another, in what each tolerates. */
 static void tear(const chooser *c, const double *ideal_lnphi, jw_rejet_piece *piece)
 {
-	double most = 0.0, leanest = 0.0, richest = 0.0;
+	double most = 0.0, leanest = INFINITY, richest = -INFINITY;
 	for (int r = 0; r < JW_RANGE_COUNT; r++)
 		most = fmax(most, fabs(piece->effect[r]));
 	for (int r = 0; r < JW_RANGE_COUNT; r++) {
@@ -543,7 +557,7 @@ static void tear(const chooser *c, const double *ideal_lnphi, jw_rejet_piece *pi
 			piece->rich = (jw_range)r;
 		}
 	}
-	piece->torn = leanest < 0.0 && richest > 0.0 && richest - leanest > 2.0;
+	piece->torn = richest - leanest > 2.0;
 }
 
 /* ---- where trials begin ---- */
@@ -624,6 +638,7 @@ static jw_status prepare(const jw_rejet_request *q, const jw_rejet_answer *a, ch
 	c->setup = &a->setup;
 	c->air = &a->air;
 	c->error = error;
+	c->any_bore = !q->jets;
 	jw_status counted = jw_check_range("grooves", q->grooves.count, 0, JW_REJET_GROOVES, error);
 	if (q->jets && counted == JW_OK)
 		counted = jw_check_range("jets", fmax(q->jets->mains, q->jets->pilots), 0, JW_JETS_MOST, error);

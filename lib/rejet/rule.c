@@ -11,11 +11,13 @@ static jw_rejet_rule_reason reason_of(const jw_rejet_request *q, const jw_rejet_
 {
 	const jw_rejet_range *full = &a->range[JW_FULL];
 	const jw_carburetor *c = &a->setup.carburetor;
-	if (q->changes == 0)
-		return JW_RULE_NOTHING;
+	int count[JW_RULE_EITHER + 1] = {0};
 	for (int i = 0; i < q->changes; i++)
-		if (!jw_rejet_is_ambient(q->change[i].kind))
-			return JW_RULE_OTHER_CHANGE;
+		count[jw_rejet_rule_takes(q->change[i].kind)]++;
+	if (count[JW_RULE_TAKEN] == 0)
+		return JW_RULE_NOTHING;
+	if (count[JW_RULE_UPSET] > 0)
+		return JW_RULE_OTHER_CHANGE;
 	double stop = AT_ITS_STOP * c->throat.bore_m;
 	if (c->kind == JW_CONSTANT_DEPRESSION && (full->before.path.lift_m < stop || full->after.path.lift_m < stop))
 		return JW_RULE_SLIDE_FLOATS;
