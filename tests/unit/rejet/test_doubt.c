@@ -43,7 +43,7 @@ Test(doubt, holds_what_the_cycle_says_of_changes)
 {
 	static const jw_rejet_kind kinds[] = {JW_REJET_BORE, JW_REJET_THROAT, JW_REJET_FILTER, JW_REJET_PRESSURE,
 	                                      JW_REJET_TEMPERATURE};
-	static const char *const engines[] = {"courier-150", "moped-50", "pump-200", "four-600"};
+	static const char *const engines[] = {"courier-150", "trail-250", "pump-200", "four-600"};
 	const jw_air air = mild_air();
 	double sum = 0;
 	int pairs = 0;
