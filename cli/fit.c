@@ -3,6 +3,7 @@
 #include "commands.h"
 #include "ambient.h"
 #include "files.h"
+#include "fit_cycle.h"
 #include "show.h"
 #include <math.h>
 #include <stdlib.h>
@@ -11,6 +12,8 @@
 static const cli_option fit_options[] = {
     {"write", OPTION_TEXT, 0, 0, 0, "fitted.yaml",
      "write the profile with the fitted numbers there; may be the profile itself"},
+    {"cycle", OPTION_FLAG, 0, 0, 0, NULL,
+     "in place of readings: fit the pulse's factors to points followed over the crank angle, as a table"},
     {0},
 };
 
@@ -247,12 +250,12 @@ static void print_json(const fitted *f)
 
 /* ---- the command ---- */
 
-static int write_fitted(const cli_arguments *arguments, const jw_fit *fit)
+int write_fitted(const cli_arguments *arguments, const jw_setup *setup)
 {
 	jw_faults faults;
 	const char *to = text_of(arguments, "write", NULL);
 	cli_place place = find_place("engines", arguments->operand[0]);
-	jw_status status = jw_profile_write(place.path, place_library(&place), &fit->setup, to, &faults);
+	jw_status status = jw_profile_write(place.path, place_library(&place), setup, to, &faults);
 	if (status < 0) {
 		place.shown = to;
 		return report_faults(&place, status, &faults);
@@ -277,7 +280,7 @@ static int answer(const cli_arguments *arguments, fitted *f)
 		print_json(f);
 	else
 		print_text(f);
-	int code = has(arguments, "write") ? write_fitted(arguments, &f->fit) : ANSWERED;
+	int code = has(arguments, "write") ? write_fitted(arguments, &f->fit.setup) : ANSWERED;
 	return code == ANSWERED ? answered(arguments, f->status, NULL) : code;
 }
 
@@ -298,37 +301,48 @@ static jw_readings *load_readings(const char *argument, const jw_profile *profil
 	return readings;
 }
 
-static int run(const cli_arguments *arguments)
+static int fit_to_readings(const cli_arguments *arguments, const jw_profile *profile, jw_status status)
 {
-	fitted f = {0};
-	if (has(arguments, "write") && strcmp(arguments->operand[0], "-") == 0)
-		return wrong_use(arguments->command, "--write takes the layout from the profile's file, expected one");
-	jw_profile *profile = load_profile(arguments->operand[0], &f.status);
-	if (!profile)
-		return FAILED;
 	/* That the baseline needed one says nothing of the fit. */
-	f.status &= ~JW_W_COEFFICIENT;
+	fitted f = {.profile = profile, .status = status & ~JW_W_COEFFICIENT};
 	jw_readings *readings = load_readings(arguments->operand[1], profile, &f.status);
-	f.profile = profile;
 	f.readings = readings;
 	int code = readings ? answer(arguments, &f) : FAILED;
 	free(f.each);
 	jw_readings_free(readings);
+	return code;
+}
+
+static int run(const cli_arguments *arguments)
+{
+	jw_status status;
+	if (has(arguments, "write") && strcmp(arguments->operand[0], "-") == 0)
+		return wrong_use(arguments->command, "--write takes the layout from the profile's file, expected one");
+	if (has(arguments, "cycle") == (arguments->operands > 1))
+		return wrong_use(arguments->command, "fits to READINGS, or with --cycle to the cycle: name one of them");
+	jw_profile *profile = load_profile(arguments->operand[0], &status);
+	if (!profile)
+		return FAILED;
+	int code = has(arguments, "cycle") ? fit_cycle(arguments, profile) : fit_to_readings(arguments, profile, status);
 	jw_profile_free(profile);
 	return code;
 }
 
 const cli_command fit_command = {
     .name = "fit",
-    .operands = "PROFILE READINGS",
-    .operands_min = 2,
+    .operands = "PROFILE [READINGS]",
+    .operands_min = 1,
     .operands_max = 2,
     .summary = "a profile made to agree with readings",
     .details =
         "Fits the coefficients of a profile to what instruments showed on the engine: lambda, AFR, exhaust analysis, "
         "slide lift, throat depression, fuel level, and the flow of a jet on the bench. READINGS is a YAML file, a "
         "logged trace whose name ends in .csv, or a name that 'jetwright list readings' shows. Air that the readings "
-        "do not state is that of the profile's baseline. A warm engine and a steady throttle are taken for granted.",
+        "do not state is that of the profile's baseline. A warm engine and a steady throttle are taken for granted. "
+        "With "
+        "--cycle no reading is needed: what the engine's valves or ports, its inlet and the fuel's inertia make of the "
+        "pulses "
+        "is computed and laid down in the profile; make it anew when one of these changes.",
     .groups = {fit_options},
     .example = "fit courier-150 courier-150-road",
     .run = run,

@@ -13,6 +13,7 @@ extern "C" {
 
 #define JW_VE_POINTS 12
 #define JW_CAM_POINTS 24
+#define JW_PULSE_NODES 64
 
 /** A valve or a port of one cylinder over the crank angle. */
 typedef struct jw_window {
@@ -86,6 +87,30 @@ typedef struct jw_pulse {
  * \param plate_area_m2 effective area between throat and manifold
  * A plate with a manifold volume behind it is a low-pass filter: the factor falls to 1 as it closes. */
 JW_API jw_pulse jw_engine_pulse(const jw_engine *engine, double speed_rev_s, double plate_area_m2, double sound_speed_m_s);
+
+/** Factors of the mean-value model that a table gives over speed and opening. */
+typedef enum jw_pulse_factor_kind {
+	JW_PULSE_AIR,    /**< on what the engine takes and the throttle passes at a manifold pressure */
+	JW_PULSE_THROAT, /**< cycle-mean depression over the one at mean flow, in place of ::jw_pulse::throat */
+	JW_PULSE_MAIN,   /**< depression that draws as much from the main circuit steadily, over the one at mean flow */
+	JW_PULSE_POWER,  /**< the same as of the main circuit, of the power jet */
+	JW_PULSE_PILOT,  /**< on the pilot jet's flow */
+	JW_PULSE_FACTORS
+} jw_pulse_factor_kind;
+
+/** Such a table: a grid of speeds and openings, speed by speed, both rising, the openings alike at every speed. */
+typedef struct jw_pulse_table {
+	double speed_rev_s[JW_PULSE_NODES], throttle[JW_PULSE_NODES];
+	double factor[JW_PULSE_FACTORS][JW_PULSE_NODES]; /**< above 0 */
+	int nodes; /**< 0: no table, the formulas hold */
+} jw_pulse_table;
+
+/** The factors at a point: their logarithms by cubics that do not overshoot between the nodes (Fritsch and Butland, SIAM J. Sci.
+ * Stat. Comput. 5, 1984), held beyond the outermost.
+ * \param table with nodes, as accepted by ::jw_setup_check
+ * \return JW_OK or JW_W_EXTRAPOLATED */
+JW_API jw_status jw_pulse_table_at(const jw_pulse_table *table, double speed_rev_s, double throttle,
+                                   double factor[JW_PULSE_FACTORS]);
 
 /** Share of the pulse gain that a fuel column takes up: 0 follows the air at once, 1 feels the mean depression only.
  * \param time_constant_s of the column */

@@ -67,6 +67,7 @@ typedef struct jw_setup {
 	double leak_m;                /**< diameter of an air leak behind the plate, Cd 0.6; 0 = tight */
 	double bowl_heating_k;        /**< fuel in the bowl above ambient */
 	jw_film film;
+	jw_pulse_table pulses;        /**< from the cycle-resolved form, by ::jw_pulses_tabulate; without nodes: formulas */
 	jw_point range[JW_RANGE_COUNT]; /**< the usual point of each range */
 	jw_supply supply;             /**< from the tank to the bowl; ::jw_mixture_at takes the bowl as full */
 } jw_setup;

@@ -5,7 +5,7 @@
 #ifndef JETWRIGHT_TUNE_H
 #define JETWRIGHT_TUNE_H
 
-#include <jetwright/point.h>
+#include <jetwright/cycle.h>
 
 #ifdef __cplusplus
 extern "C" {
@@ -233,6 +233,21 @@ typedef struct jw_fit_reading {
  * field "reading" and the value i. */
 JW_API jw_status jw_fit_readings(const jw_setup *setup, const jw_reading *reading, int readings, jw_fit *fit,
                                  jw_fit_reading *each, jw_error *error);
+
+/** A table of the pulse's factors for a set-up, from the cycle-resolved form (cycle.h): eight speeds, evenly spaced by their
+ * ratio from the lowest of its usual points to a tenth above the highest, by eight openings. With it the mean-value model draws
+ * the cycle's air, main and pilot fuel at the nodes, where they lie within reach, and follows them in between; how closely
+ * stands in tests/bench/README.md. The factor of the main circuit is that of a depression and not a share of the throat's pulse
+ * (::jw_cycle::fuel_response), which nothing fixes where there is hardly a pulse.
+ * Takes a second or two. The table belongs to the geometry of engine and carburetor that it was made for; brass and air may
+ * change a little.
+ * \param setup as accepted by ::jw_setup_check; its own table and coefficient.air count for nothing
+ * \param[out] table to be put into ::jw_setup::pulses
+ * \param[out] bridged nodes whose cycle did not settle, and which took their factors from the openings beside them; NULL: not
+ * wanted
+ * \return JW_OK or as ::jw_cycle_at, JW_E_NO_CONVERGENCE where at one speed less than half of the cycles settle */
+JW_API jw_status jw_pulses_tabulate(const jw_setup *setup, const jw_air *air, jw_pulse_table *table, int *bridged,
+                                    jw_error *error);
 
 #ifdef __cplusplus
 }

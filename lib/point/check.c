@@ -269,6 +269,35 @@ static jw_status check_lists(const jw_setup *s, jw_error *error)
 	return status;
 }
 
+/* A full grid, speed by speed. */
+static jw_status check_pulses(const jw_pulse_table *t, jw_error *error)
+{
+	jw_status status = jw_check_range("pulses.nodes", t->nodes, 0, JW_PULSE_NODES, error);
+	int openings = 0;
+	while (status == JW_OK && openings < t->nodes && t->speed_rev_s[openings] == t->speed_rev_s[0])
+		openings++;
+	for (int i = 0; i < t->nodes && status == JW_OK; i++) {
+		const int row = i / openings, column = i % openings;
+		const double speed = t->speed_rev_s[row * openings], throttle = t->throttle[column];
+		const double above = column > 0 ? t->throttle[i - 1] + 1e-4 : 0.0;
+		const double least = row > 0 ? 1.001 * t->speed_rev_s[i - openings] : 1.0;
+		const jw_bound bounds[] = {
+		    {"pulses.throttle", t->throttle[i], fmax(above, throttle), row > 0 ? throttle : 1.0},
+		    {"pulses.speed_rev_s", t->speed_rev_s[i], fmax(least, speed), column > 0 ? speed : 500.0},
+		    {"pulses.air", t->factor[JW_PULSE_AIR][i], 0.01, 100.0},
+		    {"pulses.throat", t->factor[JW_PULSE_THROAT][i], 0.01, 1000.0},
+		    {"pulses.main", t->factor[JW_PULSE_MAIN][i], 0.001, 1000.0},
+		    {"pulses.power", t->factor[JW_PULSE_POWER][i], 0.001, 1000.0},
+		    {"pulses.pilot", t->factor[JW_PULSE_PILOT][i], 0.001, 1000.0},
+		};
+		status = jw_check_bounds(bounds, sizeof bounds / sizeof *bounds, error);
+	}
+	if (status == JW_OK && t->nodes > 0 && t->nodes % openings != 0)
+		status = jw_fail(error, JW_E_RANGE, "pulses.throttle", t->throttle[t->nodes - 1], t->throttle[openings - 1],
+		                 t->throttle[openings - 1]);
+	return status;
+}
+
 jw_status jw_setup_check(const jw_setup *setup, jw_error *error)
 {
 	jw_status status = check_members(setup, error);
@@ -276,6 +305,8 @@ jw_status jw_setup_check(const jw_setup *setup, jw_error *error)
 		status = check_relations(setup, error);
 	if (status == JW_OK)
 		status = check_lists(setup, error);
+	if (status == JW_OK)
+		status = check_pulses(&setup->pulses, error);
 	if (status < 0)
 		return status;
 	jw_fuel_state fuel;

@@ -28,6 +28,7 @@ typedef struct balance {
 	jw_controls controls;
 	jw_gas gas;
 	jw_pulse pulse;
+	double factor[JW_PULSE_FACTORS]; /* of the table; 1 without one */
 	jw_path way;
 	double plate_area, leak_area;
 	double most;  /* demand at ambient pressure */
@@ -44,7 +45,7 @@ static double demand_at(balance *b, double manifold_pa)
 	double demand;
 	b->status = jw_engine_demand(&b->setup->engine, b->air->pressure_pa, b->air->temperature_k,
 	                             b->gas.gas_constant_j_kg_k, manifold_pa, b->point->speed_rev_s, &demand);
-	return b->setup->coefficient.air * demand;
+	return b->factor[JW_PULSE_AIR] * b->setup->coefficient.air * demand;
 }
 
 /* What plate and throat offer less what the engine takes through them, in the scale of its greatest demand. Rises with
@@ -85,15 +86,29 @@ static jw_guess guess_depression(balance *b)
 	return (jw_guess){0.0, most_root, root, (passed + 2.0 * fall * root) / b->scale};
 }
 
+/* By the formulas of engine and speed, or by the table where there is one. */
+static jw_status find_pulse(balance *b, double opening_m2)
+{
+	const jw_setup *s = b->setup;
+	double sound = sqrt(JW_AIR_GAMMA * b->gas.gas_constant_j_kg_k * b->gas.temperature_k);
+	b->pulse = jw_engine_pulse(&s->engine, b->point->speed_rev_s, opening_m2, sound);
+	for (int i = 0; i < JW_PULSE_FACTORS; i++)
+		b->factor[i] = 1.0;
+	if (s->pulses.nodes < 1)
+		return JW_OK;
+	jw_status status = jw_pulse_table_at(&s->pulses, b->point->speed_rev_s, b->point->throttle, b->factor);
+	b->pulse.throat = b->factor[JW_PULSE_THROAT];
+	return status;
+}
+
 static jw_status solve_air(balance *b, const jw_mixture *near, jw_error *error)
 {
 	const jw_setup *s = b->setup;
 	double opening = jw_carburetor_plate(&s->carburetor, b->point->throttle);
 	double ambient = b->air->pressure_pa;
-	double sound = sqrt(JW_AIR_GAMMA * b->gas.gas_constant_j_kg_k * b->gas.temperature_k);
-	b->pulse = jw_engine_pulse(&s->engine, b->point->speed_rev_s, opening, sound);
+	jw_status tabulated = find_pulse(b, opening);
 	b->way = jw_path_of(&s->carburetor, &b->controls, &b->gas, ambient, b->pulse.throat);
-	b->plate_area = opening / sqrt(b->pulse.plate);
+	b->plate_area = b->factor[JW_PULSE_AIR] * opening / sqrt(b->pulse.plate);
 	b->leak_area = LEAK_COEFFICIENT * 0.25 * JW_PI * jw_square(s->leak_m);
 	b->lift = jw_lift_guess(&s->carburetor, near ? near->path.lift_m : NAN);
 	b->most = demand_at(b, ambient);
@@ -106,7 +121,7 @@ static jw_status solve_air(balance *b, const jw_mixture *near, jw_error *error)
 	if (status < 0)
 		return status;
 	/* A plate that chokes is how idle is; the path's own choke is told as its capacity. */
-	status = b->status & ~JW_W_CHOKED;
+	status = tabulated | (b->status & ~JW_W_CHOKED);
 	if (b->through >= b->way.capacity_kg_s)
 		status |= JW_W_CAPACITY;
 	if (!(opening > 0.0))
@@ -124,6 +139,8 @@ static double main_gain(const jw_setup *s, const balance *b, double fuel_density
 	if (!(jet > 0.0))
 		return 1.0;
 	double column = 0.25 * JW_PI * jw_square(c->main_column_bore_m);
+	if (s->pulses.nodes > 0)
+		return b->factor[JW_PULSE_MAIN];
 	const jw_pulse *pulse = &b->pulse;
 	double full_air = jw_air_consumption(jw_displacement(&s->engine), s->engine.strokes, b->point->speed_rev_s, 1.0,
 	                                     b->air->density_kg_m3);
@@ -205,7 +222,17 @@ static jw_status solve_fuel(const conditions *c, const balance *b, const jw_mixt
 	                     .main_gain = m->main_gain,
 	                     .fuel = {c->fuel.density_kg_m3, c->fuel.viscosity_m2_s},
 	                     .air = c->gas};
-	return jw_carburetor_fuel_near(&c->carburetor, &ends, near ? &near->flow : NULL, &m->flow, error);
+	jw_carburetor carburetor = c->carburetor;
+	carburetor.pilot.fuel_coefficient *= b->factor[JW_PULSE_PILOT];
+	jw_status status = jw_carburetor_fuel_near(&carburetor, &ends, near ? &near->flow : NULL, &m->flow, error);
+	if (status < 0 || c->setup->pulses.nodes < 1 || !(carburetor.power_outlet_m > 0.0))
+		return status;
+	/* The power jet feels the pulses otherwise than the main circuit. */
+	jw_carburetor_flow apart = m->flow;
+	ends.main_gain = b->factor[JW_PULSE_POWER];
+	jw_status power = jw_carburetor_fuel_near(&carburetor, &ends, &m->flow, &apart, error);
+	m->flow.power = apart.power;
+	return jw_both(status, power);
 }
 
 static jw_status solve_point(const conditions *c, const jw_point *point, const jw_mixture *near, jw_mixture *mixture,

@@ -82,6 +82,18 @@ static const jw_field cam_cells[] = {
     CELL("lift", JW_LENGTH, "0 mm", "30 mm", jw_breathing, cam_lift_m, "engine.breathing.cam_lift_m", sizeof(double)),
     JW_END_OF_FIELDS};
 
+#define FACTOR_CELL(key, least, greatest, kind)                                                                        \
+	CELL(key, JW_NUMBER, least, greatest, jw_pulse_table, factor[kind], "pulses." key, sizeof(double))
+static const jw_field pulse_cells[] = {
+    CELL("speed", JW_SPEED, "100 rpm", "25000 rpm", jw_pulse_table, speed_rev_s, "pulses.speed_rev_s", sizeof(double)),
+    CELL("throttle", JW_FRACTION, "0%", "100%", jw_pulse_table, throttle, "pulses.throttle", sizeof(double)),
+    FACTOR_CELL("air", "0.02", "20", JW_PULSE_AIR),
+    FACTOR_CELL("throat", "0.1", "500", JW_PULSE_THROAT),
+    FACTOR_CELL("main", "0.02", "500", JW_PULSE_MAIN),
+    FACTOR_CELL("power", "0.02", "500", JW_PULSE_POWER),
+    FACTOR_CELL("pilot", "0.02", "20", JW_PULSE_PILOT),
+    JW_END_OF_FIELDS};
+
 static const jw_field port_cells[] = {
     CELL("diameter", JW_LENGTH, "0.2 mm", "3 mm", jw_port, diameter_m, "carburetor.port.diameter_m", sizeof(jw_port)),
     CELL("position", JW_LENGTH, "-3 mm", "12 mm", jw_port, position_m, "carburetor.port.position_m", sizeof(jw_port)),
@@ -254,6 +266,9 @@ const jw_field jw_engine_fields[] = {
     SETUP("supply.bowl_area", JW_AREA, "50 mm2", "20000 mm2", JW_REQUIRED, supply.bowl_area_m2),
     SETUP("supply.jet_below_level", JW_LENGTH, "2 mm", "80 mm", JW_REQUIRED, supply.jet_depth_m),
     SETUP("supply.overflow_above_level", JW_LENGTH, "0 mm", "40 mm", JW_REQUIRED, supply.overflow_m),
+
+    {"pulse_table", JW_FIELD_ROWS, JW_OPTIONAL, .most = JW_PULSE_NODES, .columns = pulse_cells,
+     JW_AT(jw_profile, setup.pulses), .count = offsetof(jw_profile, setup.pulses.nodes)},
 
     RANGE("idle", JW_IDLE), RANGE("off_idle", JW_OFF_IDLE), RANGE("quarter", JW_QUARTER), RANGE("half", JW_HALF),
     RANGE("three_quarter", JW_THREE_QUARTER), RANGE("full", JW_FULL),

@@ -5,6 +5,7 @@
 
 #include "base/base.h"
 
+#include <stdarg.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -15,11 +16,18 @@
 #define SAME 1e-6
 /* What a number may lose on its way through the file. */
 #define READ_BACK 1e-5
+/* The same of rows, which are many and so told in fewer digits. */
+#define ROW_DIGITS 5
+#define ROW_SAME 1e-5
+#define ROW_READ_BACK 1e-4
+#define CELL_BYTES 32
+/* The one list that is written; others stay as they are. It is no dimension: what was calibrated is calibrated anew. */
+#define WRITTEN_ROWS "pulse_table"
 
 /* A stretch of the file, in bytes, and what takes its place. */
 typedef struct edit {
 	size_t from, to;
-	char text[EDIT_BYTES];
+	char *text;
 } edit;
 
 typedef struct rewriting {
@@ -40,6 +48,35 @@ static int differs(const jw_profile *a, const jw_profile *b, const jw_field *fie
 	return fabs(x - y) > share * fmax(fabs(x), fabs(y));
 }
 
+static int rows_in(const jw_profile *profile, const jw_field *field)
+{
+	int rows;
+	memcpy(&rows, (const char *)profile + field->count, sizeof rows);
+	return rows;
+}
+
+static double cell_in(const jw_profile *profile, const jw_field *field, const jw_field *cell, int row)
+{
+	double value;
+	memcpy(&value, (const char *)profile + field->offset + cell->offset + (size_t)row * cell->stride, sizeof value);
+	return value;
+}
+
+static int rows_differ(const jw_profile *a, const jw_profile *b, const jw_field *field, double share)
+{
+	if (strcmp(field->path, WRITTEN_ROWS) != 0)
+		return 0;
+	if (rows_in(a, field) != rows_in(b, field))
+		return 1;
+	for (int i = 0; i < rows_in(a, field); i++)
+		for (const jw_field *cell = field->columns; cell->path; cell++) {
+			double x = cell_in(a, field, cell, i), y = cell_in(b, field, cell, i);
+			if (fabs(x - y) > share * fmax(fabs(x), fabs(y)))
+				return 1;
+		}
+	return 0;
+}
+
 /* Stated coefficients bring the uncertainty that the unmeasured dimensions left in them. */
 static int changes(const rewriting *r, const jw_field *field)
 {
@@ -57,16 +94,32 @@ static size_t byte_at(const rewriting *r, size_t character)
 	return byte;
 }
 
-static void add_edit(rewriting *r, size_t from, size_t to, const char *text)
+/* A text of its own; NULL without memory, which reading back will tell. */
+static char *joined(const char *format, ...)
 {
-	if (r->count == EDITS)
-		return; /* more than the table has rows: reading back will tell */
+	va_list list;
+	va_start(list, format);
+	int length = vsnprintf(NULL, 0, format, list);
+	va_end(list);
+	char *text = malloc((size_t)length + 1);
+	va_start(list, format);
+	if (text)
+		vsnprintf(text, (size_t)length + 1, format, list);
+	va_end(list);
+	return text;
+}
+
+/* Takes the text. */
+static void add_edit(rewriting *r, size_t from, size_t to, char *text)
+{
+	if (r->count == EDITS || !text) { /* more than the table has rows: reading back will tell */
+		free(text);
+		return;
+	}
 	int place = r->count++;
 	for (; place && r->edits[place - 1].from > from; place--)
 		r->edits[place] = r->edits[place - 1];
-	r->edits[place].from = from;
-	r->edits[place].to = to;
-	snprintf(r->edits[place].text, EDIT_BYTES, "%s", text);
+	r->edits[place] = (edit){from, to, text};
 }
 
 /* The number changes, its unit stays. */
@@ -75,24 +128,79 @@ static void replace(rewriting *r, const jw_field *field, const jw_node *node)
 	char text[EDIT_BYTES];
 	const char *unit = node->text + strspn(node->text, "+-.0123456789");
 	jw_quantity_write(jw_value_at(r->wanted, field->offset), field->dimension, unit, DIGITS, text, sizeof text);
-	add_edit(r, byte_at(r, node->start), byte_at(r, node->end), text);
+	add_edit(r, byte_at(r, node->start), byte_at(r, node->end), joined("%s", text));
 }
 
 /* One more entry of a block, in the block's own style. */
 static void insert(rewriting *r, const jw_node *block, const char *entry)
 {
-	char text[EDIT_BYTES];
 	size_t start = byte_at(r, block->start);
+	char *text;
 	if (r->text[start] == '{') {
-		snprintf(text, sizeof text, "%s%s", entry, block->first ? ", " : "");
+		text = joined("%s%s", entry, block->first ? ", " : "");
 		start++;
 	} else if (block == r->root) {
 		start = r->size;
-		snprintf(text, sizeof text, "%s%s%s", start && r->text[start - 1] == '\n' ? "" : r->newline, entry, r->newline);
+		text = joined("%s%s%s", start && r->text[start - 1] == '\n' ? "" : r->newline, entry, r->newline);
 	} else {
-		snprintf(text, sizeof text, "%s%s%*s", entry, r->newline, block->column - 1, "");
+		text = joined("%s%s%*s", entry, r->newline, block->column - 1, "");
 	}
 	add_edit(r, start, start, text);
+}
+
+/* ---- rows ---- */
+
+/* All rows, one a line. */
+static char *rows_text(const rewriting *r, const jw_field *field, int indent)
+{
+	const int rows = rows_in(r->wanted, field);
+	int columns = 0;
+	while (field->columns[columns].path)
+		columns++;
+	size_t size = (size_t)rows * ((size_t)columns * CELL_BYTES + (size_t)indent + 8) + 8, used = 0;
+	char *text = malloc(size);
+	for (int i = 0; text && i < rows; i++) {
+		used += (size_t)snprintf(text + used, size - used, i ? ",%s%*s[" : "[[", r->newline, indent + 1, "");
+		for (int k = 0; k < columns; k++) {
+			const jw_field *cell = &field->columns[k];
+			const char *unit = cell->low + strspn(cell->low, "+-.0123456789");
+			char value[CELL_BYTES - 2] = "";
+			jw_quantity_write(cell_in(r->wanted, field, cell, i), cell->dimension, unit, ROW_DIGITS, value,
+			                  sizeof value);
+			used += (size_t)snprintf(text + used, size - used, "%s%s", k ? ", " : "", value);
+		}
+		used += (size_t)snprintf(text + used, size - used, i == rows - 1 ? "]]" : "]");
+	}
+	return text;
+}
+
+/* Past the brackets that close a list in one line or many; where its last value ends if it has none. */
+static size_t end_of_list(const rewriting *r, const jw_node *list)
+{
+	int brackets = 0;
+	const jw_node *last = list;
+	for (; last->kind == JW_NODE_LIST && last->last; last = last->last)
+		brackets += r->text[byte_at(r, last->start)] == '[';
+	size_t end = byte_at(r, last->end);
+	for (; brackets && end < r->size; end++)
+		brackets -= r->text[end] == ']';
+	return end;
+}
+
+/* Rows that differ are written anew, all of them. */
+static void edit_rows(rewriting *r, const jw_field *field)
+{
+	const jw_node *node = jw_node_find(r->root, field->path, NULL);
+	if (!rows_differ(r->present, r->wanted, field, ROW_SAME))
+		return;
+	char *text = rows_text(r, field, 2);
+	char *entry = text ? joined("%s:%s  %s", field->path, r->newline, text) : NULL;
+	if (node && text)
+		add_edit(r, byte_at(r, node->start), end_of_list(r, node), joined("%s", text));
+	else if (entry)
+		insert(r, r->root, entry);
+	free(entry);
+	free(text);
 }
 
 /* ---- keys that the file does not have ---- */
@@ -147,6 +255,10 @@ static void edit_field(rewriting *r, const jw_field *field, const jw_field *befo
 	char path[96], entry[EDIT_BYTES] = "";
 	const jw_node *node = jw_node_find(r->root, field->path, NULL);
 	int changed = changes(r, field);
+	if (field->kind == JW_FIELD_ROWS) {
+		edit_rows(r, field);
+		return;
+	}
 	if (node && changed) {
 		replace(r, field, node);
 		return;
@@ -177,9 +289,10 @@ static char *edited(const rewriting *r, size_t *size)
 	size_t room = r->size + 1, from = 0, used = 0;
 	for (int i = 0; i < r->count; i++)
 		room += strlen(r->edits[i].text);
-	char *text = malloc(room);
+	char *text = malloc(room), nothing[] = "";
+	const edit end = {r->size, r->size, nothing};
 	for (int i = 0; text && i <= r->count; i++) {
-		const edit *e = i < r->count ? &r->edits[i] : &(edit){r->size, r->size, ""};
+		const edit *e = i < r->count ? &r->edits[i] : &end;
 		size_t length = strlen(e->text);
 		memcpy(text + used, r->text + from, e->from - from);
 		used += e->from - from;
@@ -196,8 +309,17 @@ static char *edited(const rewriting *r, size_t *size)
 typedef struct reading_back {
 	const char *library;
 	const jw_profile *wanted;
+	int calibrated_anew;
 	jw_faults *faults;
 } reading_back;
+
+static int is_back(const reading_back *back, const jw_profile *profile, const jw_field *field)
+{
+	if (back->calibrated_anew && !strncmp(field->path, "coefficients.", 13))
+		return 1;
+	return !differs(profile, back->wanted, field, READ_BACK) &&
+	       !rows_differ(profile, back->wanted, field, ROW_READ_BACK);
+}
 
 static jw_status check_staged(const char *staged, void *context)
 {
@@ -210,7 +332,7 @@ static jw_status check_staged(const char *staged, void *context)
 		snprintf(message, sizeof message, "would have faults, left as it was: %s: %s", inner.item[0].path,
 		         inner.item[0].message);
 	for (const jw_field *field = jw_engine_fields; status >= 0 && field->path; field++)
-		if (differs(profile, back->wanted, field, READ_BACK)) {
+		if (!is_back(back, profile, field)) {
 			snprintf(message, sizeof message, "would not give the set-up back, left as it was: %s", field->path);
 			status = JW_E_SCHEMA;
 		}
@@ -221,10 +343,13 @@ static jw_status check_staged(const char *staged, void *context)
 static jw_status rewrite(rewriting *r, const char *to, const char *library, jw_faults *faults)
 {
 	size_t size = 0;
-	reading_back back = {library, r->wanted, faults};
+	/* Where only rows differ a calibration stays one, and is made anew with them. */
 	r->newline = strstr(r->text, "\r\n") ? "\r\n" : "\n";
 	find_edits(r);
+	reading_back back = {library, r->wanted, jw_profile_calibration(r->present) && !r->pins, faults};
 	char *text = edited(r, &size);
+	for (int i = 0; i < r->count; i++)
+		free(r->edits[i].text);
 	jw_status status = text ? jw_text_save(to, text, size, check_staged, &back, faults)
 	                        : jw_fault_file(faults, JW_E_MEMORY, "out of memory");
 	free(text);

@@ -75,6 +75,7 @@ static int may_hold_junk(const jw_setup *s, size_t offset)
 	    {&e->breathing.cam_rad[e->breathing.cam_points], &e->breathing.cam_rad[JW_CAM_POINTS]},
 	    {&e->breathing.cam_lift_m[e->breathing.cam_points], &e->breathing.cam_lift_m[JW_CAM_POINTS]},
 	    {&c->port[c->ports], &c->port[JW_PORTS]},
+	    {&s->pulses, &s->pulses.nodes}, /* none in the set-up tried */
 	    {&s->fuel.part[s->fuel.parts], &s->fuel.part[JW_FUEL_PARTS]},
 	};
 	const char *at = (const char *)s + offset;
@@ -152,6 +153,33 @@ BREAK(beyond_open, s->range[JW_FULL].throttle = 1.001)
 BREAK(no_fuel, s->fuel.parts = 0)
 BREAK(shares_above_one, s->fuel.part[0].volume_fraction = 1.1)
 
+/* A sound table of two speeds and two openings. */
+static void put_table(jw_setup *s)
+{
+	s->pulses = (jw_pulse_table){.nodes = 4, .speed_rev_s = {30, 30, 60, 60}, .throttle = {0, 1, 0, 1}};
+	for (int f = 0; f < JW_PULSE_FACTORS; f++)
+		for (int i = 0; i < 4; i++)
+			s->pulses.factor[f][i] = 1;
+}
+#define SPOIL(name, statement) BREAK(name, put_table(s); statement)
+SPOIL(table_whole, (void)0)
+SPOIL(table_short, s->pulses.nodes = 3)
+SPOIL(table_too_long, s->pulses.nodes = JW_PULSE_NODES + 1)
+SPOIL(table_falls, s->pulses.speed_rev_s[2] = s->pulses.speed_rev_s[3] = 20)
+SPOIL(table_askew, s->pulses.throttle[3] = 0.9)
+SPOIL(table_backwards, s->pulses.throttle[0] = 1)
+SPOIL(table_torn, s->pulses.speed_rev_s[3] = 61)
+SPOIL(table_unknown, s->pulses.factor[JW_PULSE_THROAT][1] = NAN)
+SPOIL(table_nothing, s->pulses.factor[JW_PULSE_PILOT][2] = 0)
+
+Test(check, accepts_a_whole_table)
+{
+	jw_setup s = scooter();
+	jw_error error = {0};
+	table_whole(&s);
+	cr_expect_eq(jw_setup_check(&s, &error), JW_OK, "%s %g", error.field, error.value);
+}
+
 Test(check, names_what_does_not_fit_together)
 {
 	static const struct {
@@ -205,6 +233,14 @@ Test(check, names_what_does_not_fit_together)
 	    {"courier-150", beyond_open, "range.throttle"},
 	    {"courier-150", no_fuel, NULL},
 	    {"courier-150", shares_above_one, NULL},
+	    {"courier-150", table_short, "pulses.throttle"},
+	    {"courier-150", table_too_long, "pulses.nodes"},
+	    {"courier-150", table_falls, "pulses.speed_rev_s"},
+	    {"courier-150", table_askew, "pulses.throttle"},
+	    {"courier-150", table_backwards, "pulses.throttle"},
+	    {"courier-150", table_torn, "pulses.speed_rev_s"},
+	    {"courier-150", table_unknown, "pulses.throat"},
+	    {"courier-150", table_nothing, "pulses.pilot"},
 	};
 	for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
 		jw_setup s = bundled(rows[i].engine);

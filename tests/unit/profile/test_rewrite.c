@@ -361,3 +361,82 @@ Test(rewrite, a_link_is_followed_and_a_refusal_leaves_nothing)
 	struct stat info;
 	cr_expect(!lstat(link, &info) && S_ISLNK(info.st_mode));
 }
+
+/* Two speeds by two openings. */
+static jw_pulse_table small_table(double air)
+{
+	jw_pulse_table t = {.nodes = 4, .speed_rev_s = {30, 30, 120, 120}, .throttle = {0, 1, 0, 1}};
+	for (int i = 0; i < 4; i++) {
+		t.factor[JW_PULSE_AIR][i] = air + 0.05 * i;
+		t.factor[JW_PULSE_THROAT][i] = 1.5 + i;
+		t.factor[JW_PULSE_MAIN][i] = t.factor[JW_PULSE_POWER][i] = 1.2 + 0.5 * i;
+		t.factor[JW_PULSE_PILOT][i] = 0.8;
+	}
+	return t;
+}
+
+static const char small_rows[] =
+    "[[1800 rpm, 0%, 0.7, 1.5, 1.2, 1.2, 0.8],\n   [1800 rpm, 100%, 0.75, 2.5, 1.7, 1.7, 0.8],\n"
+    "   [7200 rpm, 0%, 0.8, 3.5, 2.2, 2.2, 0.8],\n"
+    "   [7200 rpm, 100%, 0.85, 4.5, 2.7, 2.7, 0.8]]";
+
+/* A table comes in at the end; the baseline is met anew with it, and no coefficient is pinned. A second one takes its
+ * place. */
+Test(rewrite, a_table_comes_and_is_replaced)
+{
+	jw_setup setup = setup_of(COURIER);
+	char first[512], expected[512];
+	snprintf(first, sizeof first, "%s", in_folder("first.yaml"));
+	snprintf(expected, sizeof expected, "pulse_table:\n  %s\n", small_rows);
+	setup.pulses = small_table(0.7);
+	write_profile(COURIER, &setup, first);
+	char *old = text_of(COURIER), *new = text_of(first);
+	cr_expect(!strncmp(new, old, strlen(old)));
+	cr_expect_str_eq(new + strlen(old), expected);
+	jw_setup back = setup_of(first);
+	cr_expect_eq(back.pulses.nodes, 4);
+	JW_NEAR_REL(back.pulses.factor[JW_PULSE_THROAT][3], 4.5, 1e-12);
+	cr_expect(fabs(back.coefficient.main - setup.coefficient.main) > 0.01, "calibrated with the table");
+	back.pulses = small_table(0.9);
+	write_profile(first, &back, in_folder("second.yaml"));
+	char *newer = text_of(in_folder("second.yaml"));
+	cr_expect(!strncmp(newer, old, strlen(old)));
+	cr_expect(strstr(newer, "  [[1800 rpm, 0%, 0.9, 1.5") && !strstr(newer, "0%, 0.7,"), "%s", newer + strlen(old));
+	back = setup_of(in_folder("second.yaml"));
+	JW_NEAR_REL(back.pulses.factor[JW_PULSE_AIR][1], 0.95, 1e-12);
+	free(old);
+	free(new);
+	free(newer);
+}
+
+/* In another hand's layout, with comments and something after it. */
+Test(rewrite, a_table_in_another_layout_is_replaced)
+{
+	char *old = text_of(COURIER), path[512];
+	static char text[40000], wanted[40000];
+	snprintf(path, sizeof path, "%s", in_folder("laid-out.yaml"));
+	snprintf(text, sizeof text,
+	         "pulse_table:\n  - [1800 rpm, 0%%, 1, 1, 1, 1, 1]  # measured\n"
+	         "  - [1800 rpm, 100%%, 1, 4, 3, 3, 1]\n# after it\n%s",
+	         old);
+	put_text(path, text);
+	jw_setup setup = setup_of(path);
+	setup.pulses = small_table(0.7);
+	write_profile(path, &setup, path);
+	char *new = text_of(path);
+	snprintf(wanted, sizeof wanted, "pulse_table:\n  %s\n# after it\n%s", small_rows, old);
+	cr_expect_str_eq(new, wanted);
+	cr_expect_eq(setup_of(path).pulses.nodes, 4);
+	free(old);
+	free(new);
+}
+
+/* What would leave no sound file leaves none. */
+Test(rewrite, a_table_that_is_none_is_refused)
+{
+	jw_setup setup = setup_of(COURIER);
+	setup.pulses = small_table(0.7);
+	setup.pulses.throttle[3] = 0.5;
+	expect_refused(COURIER, &setup, in_folder("bad.yaml"), JW_E_SCHEMA);
+	cr_expect_eq(entries(), 0);
+}

@@ -1,0 +1,122 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The table of the pulse's factors against the cycle that it was made from. */
+#include "bundled.h"
+#include "near.h"
+
+#include <jetwright/jetwright.h>
+#include <string.h>
+
+/* Errors against the cycle: air and lambda in logarithms, a circuit's fuel as a share of all fuel. */
+enum { AIR, MAIN, POWER, PILOT, LAMBDA, ERRORS };
+
+typedef struct errors {
+	double square[ERRORS], worst[ERRORS];
+	int points;
+} errors;
+
+static void compare(const jw_setup *s, const jw_air *air, const jw_point *point, const jw_cycle *c, errors *e)
+{
+	jw_mixture m;
+	cr_assert(jw_mixture_at(s, air, point, &m, NULL) >= 0);
+	const double drawn = m.plate_kg_s + m.leak_kg_s;
+	const double error[ERRORS] = {
+	    [AIR] = log(drawn / c->air_kg_s),
+	    [MAIN] = (m.flow.main.fuel_kg_s - c->main_kg_s) / c->fuel_kg_s,
+	    [POWER] = (m.flow.power.fuel_kg_s - c->power_kg_s) / c->fuel_kg_s,
+	    [PILOT] = (m.flow.pilot.fuel_kg_s - c->pilot_kg_s) / c->fuel_kg_s,
+	    [LAMBDA] = log(m.fuel_kg_s / drawn / (c->fuel_kg_s / c->air_kg_s)),
+	};
+	for (int i = 0; i < ERRORS; i++) {
+		e->square[i] += error[i] * error[i];
+		e->worst[i] = fmax(e->worst[i], fabs(error[i]));
+	}
+	e->points++;
+}
+
+static double rms(const errors *e, int which)
+{
+	return sqrt(e->square[which] / e->points);
+}
+
+/* NULL where it does not settle. */
+static jw_cycle *cycle_of(const jw_setup *s, const jw_air *air, const jw_point *point)
+{
+	static jw_cycle c;
+	jw_status status = jw_cycle_at(s, air, point, NULL, &c, NULL);
+	cr_assert(status >= 0 || status == JW_E_NO_CONVERGENCE);
+	return status >= 0 ? &c : NULL;
+}
+
+/* Every third node, and points amid four nodes, the farthest from each. */
+static void follow(const char *engine, double at_nodes, const double between[ERRORS])
+{
+	static jw_setup plain, tabled;
+	errors node = {0}, amid = {0}, without = {0};
+	jw_error error = {0};
+	plain = tabled = bundled(engine);
+	const jw_air air = mild_air();
+	cr_assert_eq(jw_pulses_tabulate(&plain, &air, &tabled.pulses, NULL, &error), JW_OK, "%s", error.field);
+	cr_assert_eq(jw_setup_check(&tabled, &error), JW_OK, "%s", error.field);
+	const jw_pulse_table *t = &tabled.pulses;
+	for (int i = 0; i < t->nodes; i += 3) {
+		const jw_point point = {t->speed_rev_s[i], t->throttle[i], 0};
+		const jw_cycle *c = cycle_of(&plain, &air, &point);
+		if (c)
+			compare(&tabled, &air, &point, c, &node);
+	}
+	for (int i = 0; i + 9 < t->nodes; i += 3) {
+		if (t->throttle[i + 1] < t->throttle[i])
+			continue;
+		const jw_point point = {sqrt(t->speed_rev_s[i] * t->speed_rev_s[i + 8]),
+		                        0.5 * (t->throttle[i] + t->throttle[i + 1]), 0};
+		const jw_cycle *c = cycle_of(&plain, &air, &point);
+		if (!c)
+			continue;
+		compare(&tabled, &air, &point, c, &amid);
+		compare(&plain, &air, &point, c, &without);
+	}
+	cr_expect(node.points >= 18 && amid.points >= 13, "%s: %d and %d settle", engine, node.points, amid.points);
+	cr_expect(node.worst[AIR] < 1e-5, "%s air at nodes: %g", engine, node.worst[AIR]);
+	cr_expect(node.worst[LAMBDA] < at_nodes, "%s lambda at nodes: %g", engine, node.worst[LAMBDA]);
+	for (int i = 0; i < ERRORS; i++)
+		cr_expect(rms(&amid, i) < between[i], "%s, %d: %g rms, worst %g, without table %g", engine, i, rms(&amid, i),
+		          amid.worst[i], rms(&without, i));
+	cr_expect(rms(&amid, LAMBDA) < 0.3 * rms(&without, LAMBDA), "%s: %g for %g", engine, rms(&amid, LAMBDA),
+	          rms(&without, LAMBDA));
+}
+
+Test(tabulate, single_follows_its_cycle)
+{
+	follow("courier-150", 0.02, (const double[]){0.03, 0.03, 0.001, 0.02, 0.03});
+}
+
+Test(tabulate, twin_on_one_carburetor_follows_its_cycle)
+{
+	follow("cruiser-1200", 0.02, (const double[]){0.025, 0.025, 0.001, 0.01, 0.025});
+}
+
+/* At its lowest speed the little that the pilot still gives at wide openings has no factor. */
+Test(tabulate, two_stroke_follows_its_cycle)
+{
+	follow("kart-125", 0.08, (const double[]){0.07, 0.15, 0.09, 0.03, 0.15});
+}
+
+/* Coefficient of the air and a table at hand count for nothing; what cannot be followed is an error, and changes
+ * nothing. */
+Test(tabulate, rests_on_the_geometry_alone)
+{
+	static jw_setup s;
+	static jw_pulse_table first, second, untouched;
+	jw_air air = mild_air();
+	jw_error error = {0};
+	s = bundled("cruiser-1200");
+	cr_assert_eq(jw_pulses_tabulate(&s, &air, &first, NULL, NULL), JW_OK);
+	s.pulses = first;
+	s.coefficient.air = 1.3;
+	cr_assert_eq(jw_pulses_tabulate(&s, &air, &second, NULL, NULL), JW_OK);
+	cr_expect(!memcmp(first.factor, second.factor, sizeof first.factor));
+	air.temperature_k = 5000;
+	second = untouched;
+	cr_expect(jw_pulses_tabulate(&s, &air, &second, NULL, &error) < 0 && error.field);
+	cr_expect_eq(second.nodes, 0);
+}
