@@ -16,6 +16,7 @@ typedef struct checked {
 	char about[512];
 	jw_faults faults;
 	jw_status status;
+	int all; /* every unmeasured dimension is told */
 } checked;
 
 static void load_engine(checked *c)
@@ -146,7 +147,7 @@ static void print_json(const checked *c, const struct kind *kind)
 	if (c->profile) {
 		json_text(&json, "profile", jw_profile_name(c->profile));
 		json_calibration(&json, c->profile);
-		json_unmeasured(&json, c->profile);
+		json_unmeasured(&json, c->profile, c->all);
 	}
 	if (c->case_file)
 		json_number(&json, "evidence", jw_case_evidence(c->case_file)->evidences);
@@ -171,12 +172,14 @@ static void print_text(const checked *c, const struct kind *kind)
 		text_wrap(stdout, 0, 0, "%d pieces of evidence about %s%s.", jw_case_evidence(c->case_file)->evidences,
 		          jw_case_class(c->case_file) ? "an engine without a profile; in its place: " : "",
 		          jw_profile_name(c->profile));
+	if (c->case_file && jw_case_log(c->case_file)->visits > 1)
+		printf("That is of the engine as it is now, after %d visits.\n", jw_case_log(c->case_file)->visits);
 	print_jets("main jets", c->jets.main, c->jets.mains);
 	print_jets("pilot jets", c->jets.pilot, c->jets.pilots);
 	if (c->profile) {
 		print_screw(jw_profile_setup(c->profile), stdout);
 		print_calibration(c->profile, stdout);
-		print_unmeasured(c->profile, stdout);
+		print_unmeasured(c->profile, c->all, stdout);
 	}
 	if (c->status & JW_W_COEFFICIENT)
 		text_wrap(stdout, 0, 0,
@@ -193,7 +196,7 @@ static int run(const cli_arguments *arguments)
 		return FAILED;
 	}
 	const struct kind *kind = kind_of(file);
-	checked c = {.place = &place};
+	checked c = {.place = &place, .all = has(arguments, "measure")};
 	if (kind)
 		kind->load(&c);
 	fclose(file);
@@ -214,6 +217,12 @@ static int run(const cli_arguments *arguments)
 	return code;
 }
 
+static const cli_option check_options[] = {
+    {"measure", OPTION_FLAG, 0, 0, 0, NULL,
+     "name every dimension that nobody measured, not only the first three, and how each is measured"},
+    {0},
+};
+
 const cli_command check_command = {
     .name = "check",
     .operands = "FILE",
@@ -223,8 +232,10 @@ const cli_command check_command = {
     .details =
         "Reads an engine profile, a case, a fuel, a set of jets or readings (the first key tells which), reports every "
         "fault by file, line and column, shows how far the model had to be bent to meet the baseline, and names the "
-        "dimensions that, once measured, would narrow lambda most. FILE may be '-' for standard input, or a name that "
+        "dimensions that, once measured, would narrow lambda most, and how: with pin gauges, a burette, a level tube. "
+        "FILE may be '-' for standard input, or a name that "
         "comes along.",
+    .groups = {check_options},
     .example = "check courier-150",
     .run = run,
 };

@@ -1,10 +1,13 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "files.h"
 #include "options.h"
+#include <dirent.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
 #include <unistd.h>
+
+enum { NAME_SIZE = 64 };
 
 static int is_folder(const char *path)
 {
@@ -90,10 +93,36 @@ int report_faults(const cli_place *place, jw_status status, const jw_faults *fau
 	return FAILED;
 }
 
+/* The name of the folder that was meant, or nothing. */
+static int name_near(const char *folder, const char *kind, const char *word, char near[NAME_SIZE])
+{
+	char path[PATH_SIZE + 16], name[NAME_SIZE];
+	snprintf(path, sizeof path, "%s/%s", folder, kind);
+	DIR *stream = opendir(path);
+	*near = '\0';
+	for (struct dirent *entry; stream && (entry = readdir(stream));) {
+		const char *dot = strrchr(entry->d_name, '.');
+		if (!dot || strcmp(dot, ".yaml") != 0 || dot - entry->d_name >= NAME_SIZE)
+			continue;
+		snprintf(name, sizeof name, "%.*s", (int)(dot - entry->d_name), entry->d_name);
+		const char *known[] = {near, name};
+		const char *best = jw_word_nearest(word, *near ? known : known + 1, *near ? 2 : 1);
+		if (best == name)
+			strcpy(near, name);
+	}
+	if (stream)
+		closedir(stream);
+	return *near != '\0';
+}
+
 void hint_names(const cli_place *place, const char *kind)
 {
-	if (!strchr(place->shown, '/') && !is_file(place->path))
-		fprintf(stderr, "'jetwright list %s' shows the names that come along.\n", kind);
+	char near[NAME_SIZE];
+	if (strchr(place->shown, '/') || is_file(place->path))
+		return;
+	if (name_near(place->folder, kind, place->shown, near))
+		fprintf(stderr, "Did you mean '%s'?\n", near);
+	fprintf(stderr, "'jetwright list %s' shows the names that come along.\n", kind);
 }
 
 jw_profile *load_profile(const char *argument, jw_status *status)

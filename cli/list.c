@@ -8,7 +8,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { NAMES = 256, NAME_SIZE = 64, ABOUT_SIZE = 512 };
+enum { NAMES = 256, NAME_SIZE = 64, ABOUT_SIZE = 512, NAME_WIDTH = 27, TEXT_COLUMN = NAME_WIDTH + 3 };
 
 /* Reads what a file says about itself; 0 if it cannot. */
 typedef int (*about_reader)(const cli_place *place, char about[ABOUT_SIZE]);
@@ -69,8 +69,11 @@ typedef struct list_sink {
 static void put(const list_sink *sink, const char *name, const char *text)
 {
 	if (!sink->json) {
-		printf("  %-27s ", name);
-		text_wrap(stdout, 30, 30, "%s", text);
+		const int long_name = strlen(name) > NAME_WIDTH;
+		printf("  %-*s%s", NAME_WIDTH, name, long_name ? "\n" : " ");
+		if (long_name)
+			printf("%*s", TEXT_COLUMN, "");
+		text_wrap(stdout, TEXT_COLUMN, TEXT_COLUMN, "%s", text);
 		return;
 	}
 	json_object(sink->json, NULL);
@@ -158,10 +161,18 @@ static int list_readings(const list_sink *sink)
 	return list_files(sink, "readings", readings_about);
 }
 
+/* "pilot jet partly blocked: take out the pilot jet and ..." */
+static void put_cause(const list_sink *sink, const jw_cause_info *cause)
+{
+	char text[512];
+	snprintf(text, sizeof text, "%s: %s", cause->text, cause->remedy);
+	put(sink, cause->id, text);
+}
+
 static int list_causes(const list_sink *sink)
 {
 	for (int i = 0; i < jw_cause_count(); i++)
-		put(sink, jw_cause_at(i)->id, jw_cause_at(i)->text);
+		put_cause(sink, jw_cause_at(i));
 	return ANSWERED;
 }
 
@@ -180,6 +191,29 @@ static int list_evidence(const list_sink *sink)
 	return ANSWERED;
 }
 
+static int list_parts(const list_sink *sink)
+{
+	static const char *const carries[] = {[JW_CARRIES_FUEL] = "fuel",
+	                                      [JW_CARRIES_AIR] = "air",
+	                                      [JW_CARRIES_EMULSION] = "fuel with air",
+	                                      [JW_CARRIES_SHOT] = "fuel while the throttle opens"};
+	for (int i = 0; i < JW_PASSAGE_COUNT; i++) {
+		const jw_passage_info *info = jw_passage_at((jw_passage)i);
+		char text[160];
+		snprintf(text, sizeof text, "%s, for %s; felt most at %s", info->text, carries[info->carries],
+		         range_text_of(info->tells).text);
+		put(sink, info->id, text);
+	}
+	return ANSWERED;
+}
+
+static int list_dimensions(const list_sink *sink)
+{
+	for (int i = 0; jw_profile_measured(i); i++)
+		put(sink, jw_profile_measured(i), jw_profile_measure(jw_profile_measured(i)));
+	return ANSWERED;
+}
+
 static const struct {
 	const char *name, *title;
 	int (*list)(const list_sink *sink);
@@ -192,6 +226,8 @@ static const struct {
     {"readings", "Readings, for 'jetwright fit'", list_readings},
     {"causes", "Causes that 'jetwright explain' weighs", list_causes},
     {"evidence", "Evidence that a case may state", list_evidence},
+    {"parts", "Parts that 'jetwright restrict' and 'jetwright snap' shut in part", list_parts},
+    {"dimensions", "Numbers of a profile, and how each is measured", list_dimensions},
 };
 enum { LISTS = sizeof lists / sizeof *lists };
 
@@ -219,6 +255,18 @@ static int print_schema(const cli_arguments *arguments)
 	return wrong_use(arguments->command, "--schema %s: no such kind of file, expected one of %s", kind, kinds);
 }
 
+static int no_such_list(const cli_arguments *arguments, const char *asked)
+{
+	const char *known[LISTS];
+	char names[256] = "";
+	for (int i = 0; i < LISTS; i++) {
+		known[i] = lists[i].name;
+		snprintf(names + strlen(names), sizeof names - strlen(names), "%s%s", i ? ", " : "", lists[i].name);
+	}
+	return wrong_use(arguments->command, "%s: no such list, expected one of %s%s", asked, names,
+	                 hint_of(asked, known, LISTS).text);
+}
+
 static int run(const cli_arguments *arguments)
 {
 	if (has(arguments, "schema"))
@@ -228,9 +276,7 @@ static int run(const cli_arguments *arguments)
 	for (int i = 0; i < LISTS; i++)
 		known |= !asked || strcmp(lists[i].name, asked) == 0;
 	if (!known)
-		return wrong_use(
-		    arguments->command,
-		    "%s: no such list, expected engines, classes, fuels, jets, cases, readings, causes or evidence", asked);
+		return no_such_list(arguments, asked);
 	cli_json json, *to = NULL;
 	if (has(arguments, "json")) {
 		json = json_begin(stdout);
@@ -256,12 +302,13 @@ static const cli_option list_options[] = {
 
 const cli_command list_command = {
     .name = "list",
-    .operands = "[engines|classes|fuels|jets|cases|readings|causes|evidence]",
+    .operands = "[engines|classes|fuels|jets|cases|readings|causes|evidence|parts|dimensions]",
     .operands_max = 1,
-    .summary = "the profiles, fuels, jets, cases, readings, causes and evidence that come along",
+    .summary = "the files that come along, and the words for causes, evidence, parts and dimensions",
     .details =
         "Names what comes along: files by the name under which the other commands find them, causes and evidence by "
-        "the words that cases and answers use.",
+        "the words that cases and answers use, each with a sentence, parts that can be shut, and how each dimension of "
+        "a profile is measured.",
     .groups = {list_options},
     .example = "list causes",
     .run = run,

@@ -7,9 +7,8 @@
 #include <string.h>
 
 static const cli_command *const commands[] = {
-    &explain_command,  &rejet_command, &mixture_command, &snap_command,  &balance_command,
-    &restrict_command, &jet_command,   &air_command,     &fit_command,   &check_command,
-    &list_command,
+    &explain_command, &rejet_command, &mixture_command, &snap_command,  &balance_command, &restrict_command,
+    &jet_command,     &air_command,   &fit_command,     &check_command, &list_command,
 };
 enum { COMMANDS = sizeof commands / sizeof *commands };
 
@@ -38,6 +37,16 @@ static const cli_command *find_command(const char *name)
 	return NULL;
 }
 
+static int no_such_command(const char *name)
+{
+	const char *known[COMMANDS];
+	for (int i = 0; i < COMMANDS; i++)
+		known[i] = commands[i]->name;
+	fprintf(stderr, "jetwright: %s: no such command%s\nFor example: jetwright %s\nMore: jetwright --help\n", name,
+	        hint_of(name, known, COMMANDS).text, explain_command.example);
+	return WRONG_USE;
+}
+
 static int run(int argc, char **argv)
 {
 	if (argc < 2) {
@@ -53,10 +62,8 @@ static int run(int argc, char **argv)
 		return ANSWERED;
 	}
 	const cli_command *command = find_command(argv[1]);
-	if (!command) {
-		fprintf(stderr, "jetwright: %s: no such command\nTry 'jetwright --help'.\n", argv[1]);
-		return WRONG_USE;
-	}
+	if (!command)
+		return no_such_command(argv[1]);
 	cli_arguments arguments;
 	switch (options_parse(command, argc - 2, argv + 2, &arguments)) {
 	case PARSED:

@@ -12,13 +12,22 @@ static const cli_option common[] = {
     {0},
 };
 
+hint hint_of(const char *word, const char *const *known, int count)
+{
+	const char *meant = jw_word_nearest(word, known, count);
+	hint h = {""};
+	if (meant)
+		snprintf(h.text, sizeof h.text, "; did you mean '%s'?", meant);
+	return h;
+}
+
 int wrong_use(const cli_command *command, const char *format, ...)
 {
 	va_list list;
 	va_start(list, format);
 	fprintf(stderr, "jetwright %s: ", command->name);
 	vfprintf(stderr, format, list);
-	fprintf(stderr, "\nTry 'jetwright %s --help'.\n", command->name);
+	fprintf(stderr, "\nFor example: jetwright %s\nMore: jetwright %s --help\n", command->example, command->name);
 	va_end(list);
 	return WRONG_USE;
 }
@@ -123,16 +132,25 @@ static int read_value(const cli_command *command, cli_given *given, const char *
 	return taken;
 }
 
+static int no_such_option(const cli_arguments *arguments, const char *name, size_t length)
+{
+	const char *known[OPTIONS_MAX];
+	char word[64];
+	for (int i = 0; i < arguments->options; i++)
+		known[i] = arguments->given[i].option->name;
+	snprintf(word, sizeof word, "%.*s", (int)length, name);
+	wrong_use(arguments->command, "--%s: no such option%s", word, hint_of(word, known, arguments->options).text);
+	return -1;
+}
+
 /* One "--name[=value]" with what follows it. Returns how many arguments it used beyond its own, -1 if wrong. */
 static int read_option(const cli_command *command, cli_arguments *arguments, char **argv)
 {
 	const char *name = argv[0] + 2, *equals = strchr(name, '=');
 	size_t length = equals ? (size_t)(equals - name) : strlen(name);
 	cli_given *given = find(arguments, name, length);
-	if (!given) {
-		wrong_use(command, "--%.*s: no such option", (int)length, name);
-		return -1;
-	}
+	if (!given)
+		return no_such_option(arguments, name, length);
 	if (given->present) {
 		wrong_use(command, "--%s is given twice", given->option->name);
 		return -1;

@@ -64,7 +64,13 @@ int has(const cli_arguments *arguments, const char *name);
 double value_of(const cli_arguments *arguments, const char *name, double fallback);
 const char *text_of(const cli_arguments *arguments, const char *name, const char *fallback);
 
-/* Says on stderr how the command was misused; returns WRONG_USE. */
+/* "; did you mean 'list'?", or nothing where no known word is near. */
+typedef struct hint {
+	char text[96];
+} hint;
+hint hint_of(const char *word, const char *const *known, int count);
+
+/* Says on stderr how the command was misused, and how it is used; returns WRONG_USE. */
 int wrong_use(const cli_command *command, const char *format, ...) __attribute__((format(printf, 2, 3)));
 
 #endif

@@ -137,8 +137,12 @@ int read_range(const cli_arguments *arguments, jw_range unless_given, jw_range *
 	for (*range = JW_IDLE; *range < JW_RANGE_COUNT; ++*range)
 		if (strcmp(jw_range_name(*range), word) == 0)
 			return ANSWERED;
+	const char *known[JW_RANGE_COUNT];
+	for (int r = 0; r < JW_RANGE_COUNT; r++)
+		known[r] = jw_range_name((jw_range)r);
 	return wrong_use(arguments->command,
-	                 "--at %s: no such range, expected idle, off_idle, quarter, half, three_quarter or full", word);
+	                 "--at %s: no such range, expected idle, off_idle, quarter, half, three_quarter or full%s", word,
+	                 hint_of(word, known, JW_RANGE_COUNT).text);
 }
 
 jw_range nearest_range(const jw_setup *setup, double throttle)
@@ -154,11 +158,15 @@ const jw_passage_info *passage_named(const cli_arguments *arguments, const char 
 {
 	const jw_passage_info *info = jw_passage_at((jw_passage)jw_passage_find(word));
 	char names[256] = "";
+	const char *known[JW_PASSAGE_COUNT];
+	for (int i = 0; i < JW_PASSAGE_COUNT; i++)
+		known[i] = jw_passage_at((jw_passage)i)->id;
 	for (int i = 0; i < JW_PASSAGE_COUNT && !info; i++)
 		snprintf(names + strlen(names), sizeof names - strlen(names), "%s%s", i ? ", " : "",
 		         jw_passage_at((jw_passage)i)->id);
 	if (!info)
-		wrong_use(arguments->command, "%s: no such part, expected one of %s", word, names);
+		wrong_use(arguments->command, "%s: no such part, expected one of %s%s", word, names,
+		          hint_of(word, known, JW_PASSAGE_COUNT).text);
 	return info;
 }
 

@@ -16,7 +16,7 @@ void text_item(FILE *out, int indent, const char *format, ...) __attribute__((fo
 void text_wrap_within(FILE *out, int width, int column, int indent, const char *format, ...)
     __attribute__((format(printf, 5, 6)));
 
-enum { TABLE_COLUMNS = 10, TABLE_ROWS = 64, TABLE_CELL = 72 };
+enum { TABLE_COLUMNS = 10, TABLE_ROWS = 128, TABLE_CELL = 72 };
 
 /* Cells in rows; the first row is the heading. The first column is set left, the others right unless `left` says so. */
 typedef struct cli_table {

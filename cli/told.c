@@ -309,6 +309,17 @@ static void list_tools(char *text, size_t size)
 	}
 }
 
+static int no_such_tool(const cli_arguments *arguments, const source *from)
+{
+	const char *known[JW_TOOL_COUNT];
+	char expected[400] = "expected ";
+	for (int tool = 0; tool < JW_TOOL_COUNT; tool++)
+		known[tool] = jw_tool_name((jw_tool)tool);
+	list_tools(expected + strlen(expected), sizeof expected - strlen(expected));
+	strncat(expected, hint_of(from->item, known, JW_TOOL_COUNT).text, sizeof expected - strlen(expected) - 1);
+	return refuse(arguments, from, expected);
+}
+
 int read_tools(const cli_arguments *arguments, int at_hand[JW_TOOL_COUNT])
 {
 	const char *list = text_of(arguments, "tools", "");
@@ -317,11 +328,8 @@ int read_tools(const cli_arguments *arguments, int at_hand[JW_TOOL_COUNT])
 		memset(at_hand, 0, JW_TOOL_COUNT * sizeof *at_hand);
 	while (has(arguments, "tools") && next_item(&list, &from)) {
 		const int tool = tool_named(from.item);
-		if (tool < 0) {
-			char expected[320] = "expected ";
-			list_tools(expected + strlen(expected), sizeof expected - strlen(expected));
-			return refuse(arguments, &from, expected);
-		}
+		if (tool < 0)
+			return no_such_tool(arguments, &from);
 		at_hand[tool] = 1;
 	}
 	return ANSWERED;

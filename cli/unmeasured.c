@@ -10,7 +10,7 @@ typedef struct weighed {
 	const jw_unmeasured *dimension;
 	int count;
 	double lambda[JW_RANGE_COUNT], relative[JW_RANGE_COUNT], contribution[JW_RANGE_COUNT][JW_UNMEASURED];
-	int best[TOLD], told; /* those that would take most off the variance of all ranges, most first */
+	int best[JW_UNMEASURED], told, most; /* those that would take most off the variance of all ranges, most first */
 } weighed;
 
 /* Without its air, the baseline's. */
@@ -44,19 +44,20 @@ static double weight_of(const weighed *w, int i)
 static void rank(weighed *w)
 {
 	for (int i = 0; i < w->count; i++) {
-		int place = w->told < TOLD ? w->told++ : TOLD;
+		int place = w->told < w->most ? w->told++ : w->most;
 		for (; place > 0 && weight_of(w, w->best[place - 1]) < weight_of(w, i); place--)
-			if (place < TOLD)
+			if (place < w->most)
 				w->best[place] = w->best[place - 1];
-		if (place < TOLD)
+		if (place < w->most)
 			w->best[place] = i;
 	}
 }
 
-static void weigh(weighed *w, const jw_profile *profile)
+static void weigh(weighed *w, const jw_profile *profile, int all)
 {
 	w->dimension = jw_profile_unmeasured(profile, &w->count);
 	w->told = 0;
+	w->most = all ? w->count : TOLD;
 	if (w->count && weigh_ranges(w, profile))
 		rank(w);
 }
@@ -83,17 +84,20 @@ static void interval_cell(cli_table *table, double lambda, double relative)
 	           lambda_text(lambda * exp(SIGMAS_90 * relative)).text);
 }
 
-void print_unmeasured(const jw_profile *profile, FILE *out)
+void print_unmeasured(const jw_profile *profile, int all, FILE *out)
 {
 	weighed w;
 	const char *class = jw_profile_based_on(profile);
-	weigh(&w, profile);
+	weigh(&w, profile, all);
+	if (all && !w.count)
+		text_wrap(out, 0, 0,
+		          "Every number of this profile is stated as measured; 'jetwright list dimensions' tells how.");
 	if (!w.told)
 		return;
 	fputc('\n', out);
-	text_wrap(out, 0, 0,
-	          "%d numbers are not measured on this engine%s%s. Measuring these would narrow lambda most:", w.count,
-	          class ? "; most are those of the class " : "", class ? class : "");
+	text_wrap(out, 0, 0, "%d numbers are not measured on this engine%s%s. %s", w.count,
+	          class ? "; most are those of the class " : "", class ? class : "",
+	          all ? "Those first that would narrow lambda most:" : "Measuring these would narrow lambda most:");
 	cli_table table = {.left = 1u << 1};
 	table_heading(&table, (const char *const[]){"", "at", "90 % interval of lambda", "once measured"}, 4);
 	for (int k = 0; k < w.told; k++) {
@@ -112,11 +116,11 @@ void print_unmeasured(const jw_profile *profile, FILE *out)
 	}
 }
 
-void json_unmeasured(cli_json *json, const jw_profile *profile)
+void json_unmeasured(cli_json *json, const jw_profile *profile, int all)
 {
 	weighed w;
 	const char *class = jw_profile_based_on(profile);
-	weigh(&w, profile);
+	weigh(&w, profile, all);
 	if (class)
 		json_text(json, "based_on", class);
 	json_array(json, "would_narrow_lambda");

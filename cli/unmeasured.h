@@ -9,7 +9,7 @@
 #include <stdio.h>
 
 /* Nothing where every dimension is known; else the few that matter most, how much, and how to measure them. */
-void print_unmeasured(const jw_profile *profile, FILE *out);
-void json_unmeasured(cli_json *json, const jw_profile *profile);
+void print_unmeasured(const jw_profile *profile, int all, FILE *out);
+void json_unmeasured(cli_json *json, const jw_profile *profile, int all);
 
 #endif

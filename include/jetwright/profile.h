@@ -64,6 +64,9 @@ JW_API jw_status jw_profile_contributions(const jw_profile *profile, const jw_ai
 /** How a dimension is measured, by its key ("with callipers"); NULL where nothing is known. Common practice, no source. */
 JW_API const char *jw_profile_measure(const char *key);
 
+/** The keys that ::jw_profile_measure knows by number, from 0; NULL past the last. */
+JW_API const char *jw_profile_measured(int index);
+
 /** Writes an engine profile with the numbers of a set-up. Numbers that differ take their new value in the unit that stands
  * there; keys that are missing are added; comments and layout stay. Lists (filling, ports, usual points), words and
  * texts stay as they are. The file is put in place as a whole or not at all, and only if it reads back as the set-up.
@@ -124,6 +127,10 @@ JW_API const char *jw_readings_about(const jw_readings *readings);
 JW_API const jw_reading *jw_readings_list(const jw_readings *readings, int *count);
 /** Samples of a trace that belong to no reading: not steady, not settled, or without a value. */
 JW_API int jw_readings_left_out(const jw_readings *readings);
+
+/** The word that was meant: the nearest by insertions, removals and replacements, within a third of its length and one
+ * more; NULL: none is near. \param known so many words, which live as long as the answer is used */
+JW_API const char *jw_word_nearest(const char *word, const char *const *known, int count);
 
 /** The field table of a file kind (a word of ::jw_profile_kind), a line a field: key path, kind, whether it must be
  * given, what is expected.

@@ -8,7 +8,7 @@
 /* A class fits engines from half to twice its displacement. */
 #define SPAN 2.0
 
-#define PINS "with pin gauges, or from its flow on the bench under a stated head"
+#define PINS "with pin gauges; or under a stated head into a burette, and 'jetwright jet' makes a bore of the flow"
 #define CALLIPERS "with callipers"
 #define MICROMETER "with a micrometer"
 #define GAUGES "with pin gauges or drill shanks"
@@ -222,4 +222,9 @@ const char *jw_profile_measure(const char *key)
 {
 	const struct dimension *dimension = key ? dimension_at(key) : NULL;
 	return dimension ? dimension->how : NULL;
+}
+
+const char *jw_profile_measured(int index)
+{
+	return index >= 0 && index < (int)(sizeof dimensions / sizeof *dimensions) ? dimensions[index].key : NULL;
 }

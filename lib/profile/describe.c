@@ -129,6 +129,16 @@ static void nearest_try(nearest *best, const char *word, const char *candidate, 
 		*best = (nearest){candidate, length, d};
 }
 
+const char *jw_word_nearest(const char *word, const char *const *known, int count)
+{
+	if (!word || !known)
+		return NULL;
+	nearest best = nearest_begin(word);
+	for (int i = 0; i < count; i++)
+		nearest_try(&best, word, known[i], strlen(known[i]));
+	return best.word;
+}
+
 void jw_word_expects(const jw_field *field, const char *word, char *text, size_t size)
 {
 	nearest best = nearest_begin(word);
