@@ -54,6 +54,10 @@ typedef struct jw_engine {
 	jw_breathing breathing;
 } jw_engine;
 
+/** What an engine states of its breathing, or usual valves, ports and lengths for its size where it states none (common
+ * practice, no source). */
+JW_API jw_breathing jw_breathing_usual(const jw_engine *engine);
+
 /** Swept volume of all cylinders, m3. */
 JW_API double jw_displacement(const jw_engine *engine);
 

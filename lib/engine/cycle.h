@@ -58,9 +58,6 @@ typedef struct jw_stop {
 	int index; /* gate or cylinder */
 } jw_stop;
 
-/* What stands in the breathing, or usual values where nothing does. */
-jw_breathing jw_breathing_usual(const jw_engine *engine);
-
 jw_breather jw_breather_of(const jw_engine *engine, double speed_rev_s, double ambient_pa, double gas_constant_j_kg_k,
                            double relaxation_rad);
 
