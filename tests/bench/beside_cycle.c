@@ -1,0 +1,182 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* Usage: jetwright_beside_cycle [--quick]
+ * How far the mean-value model lies from the cycle-resolved form: natural logarithm of one over the other, rms and
+ * worst, for each bundled engine over speeds and openings (--quick: its six ranges). Ends with 1 where a point is not
+ * solved, or, with --quick, where a quantity lies farther off than when it was last measured. */
+#include <jetwright/cycle.h>
+#include <jetwright/profile.h>
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+static const char *const engines[] = {"courier-150", "moped-50",     "trail-250", "pump-200", "estate-1100",
+                                      "twin-480",    "cruiser-1200", "four-600",  "kart-125"};
+static const double openings[] = {0.0, 0.04, 0.1, 0.2, 0.35, 0.5, 0.75, 1.0};
+
+enum {
+	ENGINES = sizeof engines / sizeof *engines,
+	OPENINGS = sizeof openings / sizeof *openings,
+	SPEEDS = 5,
+	POINTS = SPEEDS * OPENINGS
+};
+
+/* Plates hardly open do not let an engine turn faster than that: the first speeds of the map. */
+#define NEARLY_SHUT 0.05
+#define SPEEDS_NEARLY_SHUT 3
+/* A main circuit that brings less of the fuel by either model is not compared. */
+#define LEAST_SHARE 0.1
+
+static double throat_of_mean(const jw_mixture *m)
+{
+	return m->pulse.throat;
+}
+static double throat_of_cycle(const jw_cycle *c)
+{
+	return c->pulse.throat;
+}
+static double plate_of_mean(const jw_mixture *m)
+{
+	return m->pulse.plate;
+}
+static double plate_of_cycle(const jw_cycle *c)
+{
+	return c->pulse.plate;
+}
+static double air_of_mean(const jw_mixture *m)
+{
+	return m->air_kg_s;
+}
+static double air_of_cycle(const jw_cycle *c)
+{
+	return c->air_kg_s;
+}
+static double phi_of_mean(const jw_mixture *m)
+{
+	return m->phi;
+}
+static double phi_of_cycle(const jw_cycle *c)
+{
+	return c->phi;
+}
+
+static double main_of_mean(const jw_mixture *m)
+{
+	return m->flow.main.fuel_kg_s > LEAST_SHARE * m->fuel_kg_s ? m->flow.main.fuel_kg_s : 0.0;
+}
+
+static double main_of_cycle(const jw_cycle *c)
+{
+	return c->main_kg_s > LEAST_SHARE * c->fuel_kg_s ? c->main_kg_s : 0.0;
+}
+
+static const struct quantity {
+	const char *name;
+	double (*mean)(const jw_mixture *);
+	double (*cycle)(const jw_cycle *);
+	double most; /* rms over all engines with --quick, as measured */
+} quantities[] = {
+    {"throat factor", throat_of_mean, throat_of_cycle, 0.52},
+    {"plate factor", plate_of_mean, plate_of_cycle, 0.53},
+    {"air", air_of_mean, air_of_cycle, 0.20},
+    {"main fuel", main_of_mean, main_of_cycle, 0.39},
+    {"phi", phi_of_mean, phi_of_cycle, 0.21},
+};
+
+enum { QUANTITIES = sizeof quantities / sizeof *quantities };
+
+/* Of one quantity over some points; one model alone gives nothing to compare. */
+typedef struct score {
+	double squares, worst;
+	int compared, cycle_alone, mean_alone;
+} score;
+
+static void add(score *s, double mean, double cycle)
+{
+	if (mean > 0.0 && cycle > 0.0) {
+		double off = log(mean / cycle);
+		s->squares += off * off;
+		s->worst = fabs(off) > fabs(s->worst) ? off : s->worst;
+		s->compared++;
+	}
+	s->cycle_alone += cycle > 0.0 && !(mean > 0.0);
+	s->mean_alone += mean > 0.0 && !(cycle > 0.0);
+}
+
+static double rms(const score *s)
+{
+	return s->compared > 0 ? sqrt(s->squares / s->compared) : 0.0;
+}
+
+static void print_scores(const char *name, const score *s)
+{
+	printf("%-13s", name);
+	for (int q = 0; q < QUANTITIES; q++)
+		printf("  %5.3f %+6.2f %2d %d", rms(&s[q]), s[q].worst, s[q].cycle_alone, s[q].mean_alone);
+	printf("\n");
+}
+
+/* Speeds from idle to full throttle in equal ratios, by openings. \return how many */
+static int lay_map(const jw_setup *s, jw_point *point)
+{
+	double slowest = s->range[JW_IDLE].speed_rev_s, fastest = s->range[JW_FULL].speed_rev_s;
+	int count = 0;
+	for (int i = 0; i < SPEEDS; i++)
+		for (int k = 0; k < OPENINGS; k++)
+			if (openings[k] > NEARLY_SHUT || i < SPEEDS_NEARLY_SHUT)
+				point[count++] = (jw_point){slowest * pow(fastest / slowest, i / (SPEEDS - 1.0)), openings[k], 0.0};
+	return count;
+}
+
+static int compare(const jw_setup *setup, const jw_air *air, const jw_point *point, score *one, score *all)
+{
+	static jw_cycle cycle;
+	jw_mixture mean;
+	jw_status status = jw_mixture_at(setup, air, point, &mean, NULL);
+	if (status >= 0)
+		status = jw_cycle_at(setup, air, point, NULL, &cycle, NULL);
+	if (status < 0) {
+		fprintf(stderr, "%s at %.4g rev/s, throttle %g\n", jw_status_name(status), point->speed_rev_s, point->throttle);
+		return 0;
+	}
+	for (int q = 0; q < QUANTITIES; q++) {
+		add(&one[q], quantities[q].mean(&mean), quantities[q].cycle(&cycle));
+		add(&all[q], quantities[q].mean(&mean), quantities[q].cycle(&cycle));
+	}
+	return 1;
+}
+
+static int compare_engine(const char *name, int quick, score *all)
+{
+	static jw_faults faults;
+	jw_profile *profile = NULL;
+	jw_point map[POINTS];
+	score one[QUANTITIES] = {0};
+	char path[256];
+	snprintf(path, sizeof path, "%s/engines/%s.yaml", PROFILES, name);
+	if (jw_profile_load(path, NULL, &profile, &faults) < 0)
+		return 0;
+	const jw_setup *setup = jw_profile_setup(profile);
+	const jw_point *point = quick ? setup->range : map;
+	int count = quick ? JW_RANGE_COUNT : lay_map(setup, map), ok = 1;
+	for (int i = 0; i < count; i++)
+		ok &= compare(setup, &jw_profile_baseline(profile)->air, &point[i], one, all);
+	print_scores(name, one);
+	jw_profile_free(profile);
+	return ok;
+}
+
+int main(int arguments, char **argument)
+{
+	int quick = arguments > 1 && !strcmp(argument[1], "--quick"), ok = 1;
+	score all[QUANTITIES] = {0};
+	printf("rms, worst, points at which the cycle alone or the mean-value model alone has any\n%-13s", "");
+	for (int q = 0; q < QUANTITIES; q++)
+		printf("  %-17s", quantities[q].name);
+	printf("\n");
+	for (int e = 0; e < ENGINES; e++)
+		ok &= compare_engine(engines[e], quick, all);
+	print_scores("all", all);
+	for (int q = 0; q < QUANTITIES && quick; q++)
+		ok &= rms(&all[q]) <= quantities[q].most;
+	return !ok;
+}
