@@ -12,6 +12,8 @@ static int answer(const cli_arguments *arguments, rejet_asked *asked)
 	int code = rejet_read(arguments, asked);
 	if (code != ANSWERED)
 		return code;
+	if (has(arguments, "plan"))
+		return rejet_plan(arguments, asked);
 	jw_status status = jw_rejet(&asked->request, &asked->answer, &error);
 	if (status < 0)
 		return library_error(arguments->command, status, &error);

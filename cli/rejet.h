@@ -43,6 +43,9 @@ rejet_words rejet_value_words(const rejet_asked *asked, jw_part part, double val
 /* "130 (1.30 mm)": as it is marked where it comes from the set. */
 rejet_words rejet_place_words(const rejet_asked *asked, jw_part part, double value, int place);
 
+/* Reads --plan and answers it. */
+int rejet_plan(const cli_arguments *arguments, rejet_asked *asked);
+
 void rejet_text(const rejet_asked *asked);
 /* What to fit, and in which order to try. */
 void rejet_text_choice(const rejet_asked *asked);

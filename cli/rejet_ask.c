@@ -50,6 +50,8 @@ const cli_option rejet_brass_options[] = {
     {"groove-pitch", OPTION_QUANTITY, JW_LENGTH, 0.1e-3, 3e-3, "1mm", "from groove to groove; 1 mm unless given"},
     {"readings", OPTION_TEXT, 0, 0, 0, "first-ride.yaml",
      "readings on the changed engine with the jets now in it, as for fit: the answer agrees with them and is surer"},
+    {"plan", OPTION_TEXT, 0, 0, 0, "0m:3000m",
+     "from one altitude to another the fewest sets of jets that keep every range inside its band, and where to change"},
     {0},
 };
 

@@ -218,6 +218,41 @@ typedef struct jw_rejet_answer {
  * \return JW_OK, warnings of ::jw_mixture_at, or as ::jw_rejet_apply, ::jw_mixture_contributions and ::jw_fit_readings */
 JW_API jw_status jw_rejet(const jw_rejet_request *request, jw_rejet_answer *answer, jw_error *error);
 
+/** Sets of jets in a plan, at most. */
+#define JW_REJET_SETS 24
+
+/** One set of jets, and the altitudes that it serves. */
+typedef struct jw_rejet_stretch {
+	double value[JW_PART_COUNT]; /**< as ::jw_part_value has them; of parts that are not sought as they stand */
+	int place[JW_PART_COUNT];    /**< as in ::jw_rejet_piece */
+	double low_m, high_m;        /**< between these every range stays inside its band */
+	double from_m, to_m;         /**< where it is the one to fit: stretches join, each change half way through what two sets share */
+	double ratio_from[JW_RANGE_COUNT], ratio_to[JW_RANGE_COUNT]; /**< phi over its target at either end */
+} jw_rejet_stretch;
+
+/** The fewest sets that serve all altitudes of a road. */
+typedef struct jw_rejet_plan {
+	int sets;
+	jw_rejet_stretch set[JW_REJET_SETS];
+	int sought[JW_PART_COUNT];
+	/** ln(phi) by which a range's band was let out where even the best choice at hand lies outside it somewhere: by how much, and
+	 * its tolerance more; 0: it was not. */
+	double let_out[JW_RANGE_COUNT];
+} jw_rejet_plan;
+
+/** ln(phi) that a range may be off its target in a plan, leaner below 0 and richer above: twice ::jw_rejet_tolerance either
+ * way; at full throttle no leaner than ::JW_REJET_LEANER. */
+JW_API double jw_rejet_band(jw_range range, int richer);
+
+/** Altitudes from low to high in the standard atmosphere (ISO 2533; its temperature unless that is among the changes), all other
+ * changes made: sets of parts chosen as
+ * by ::jw_rejet at 21 altitudes, each followed over 61; one for just there where none of these serves; of all these the
+ * fewest that cover the road, each time the one that reaches highest (for stretches of a line no order is better). Limits within a metre. Allocates.
+ * \param request its changes without JW_REJET_PRESSURE \param low_m -1000..5000 geopotential, \param high_m above it, at most 5000
+ * \return as ::jw_rejet, JW_E_RANGE ("altitude"), JW_E_ARGUMENT (pressure among the changes), JW_E_MEMORY */
+JW_API jw_status jw_rejet_plan_over(const jw_rejet_request *request, double low_m, double high_m, jw_rejet_plan *plan,
+                                    jw_error *error);
+
 #ifdef __cplusplus
 }
 #endif

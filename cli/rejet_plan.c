@@ -1,0 +1,166 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The fewest sets of jets for a road that climbs, in sentences and rows. */
+#include "rejet.h"
+#include "show.h"
+#include <math.h>
+#include <string.h>
+
+static const jw_part order[] = {JW_PART_MAIN_JET, JW_PART_NEEDLE_POSITION, JW_PART_PILOT_JET, JW_PART_MIXTURE_SCREW};
+enum { PARTS = sizeof order / sizeof *order };
+
+/* What is asked of a road. */
+static int read_road(const cli_arguments *arguments, double *low_m, double *high_m)
+{
+	const char *text = text_of(arguments, "plan", "");
+	char low[32];
+	const size_t length = strcspn(text, ":");
+	snprintf(low, sizeof low, "%.*s", (int)length, text);
+	if (length >= sizeof low || !text[length] || jw_quantity_parse(low, JW_LENGTH, low_m, NULL) < 0 ||
+	    jw_quantity_parse(text + length + 1, JW_LENGTH, high_m, NULL) < 0 ||
+	    !(*low_m >= -1000 && *high_m > *low_m && *high_m <= 5000))
+		return wrong_use(arguments->command,
+		                 "--plan '%s': expected two altitudes from -1000 to 5000 m, the lower first, such as 0m:3000m",
+		                 text);
+	if (has(arguments, "altitude") || has(arguments, "pressure") || has(arguments, "sea-level-pressure"))
+		return wrong_use(arguments->command, "--plan takes the place of --altitude and --pressure");
+	return ANSWERED;
+}
+
+static double percent(double ratio)
+{
+	return 100 * (1 / ratio - 1);
+}
+
+static void print_sets(const rejet_asked *a, const jw_rejet_plan *plan)
+{
+	cli_table table = {.left = 0};
+	table_cell(&table, "from");
+	table_cell(&table, "to");
+	for (int p = 0; p < PARTS; p++)
+		if (plan->sought[order[p]])
+			table_cell(&table, "%s", rejet_part_word(order[p]));
+	table_row_end(&table);
+	for (int i = 0; i < plan->sets; i++) {
+		const jw_rejet_stretch *s = &plan->set[i];
+		table_cell(&table, "%.0f m", s->from_m);
+		table_cell(&table, "%.0f m", s->to_m);
+		for (int p = 0; p < PARTS; p++)
+			if (plan->sought[order[p]])
+				table_cell(&table, "%s", rejet_place_words(a, order[p], s->value[order[p]], s->place[order[p]]).text);
+		table_row_end(&table);
+	}
+	table_print(&table, stdout);
+}
+
+/* At which end of a stretch, and how far off, full throttle stands. */
+static void print_mixtures(const jw_rejet_plan *plan)
+{
+	cli_table table = {.left = 0};
+	table_cell(&table, "lambda off its target, percent");
+	for (int r = 0; r < JW_RANGE_COUNT; r++)
+		table_cell(&table, "%s", range_text_of(r).text);
+	table_row_end(&table);
+	for (int i = 0; i < plan->sets; i++)
+		for (int end = 0; end < 2; end++) {
+			const jw_rejet_stretch *s = &plan->set[i];
+			const double *ratio = end ? s->ratio_to : s->ratio_from;
+			table_cell(&table, "at %.0f m%s", end ? s->to_m : s->from_m,
+			           plan->sets > 1 ? end ? ", before the change" : ", after it" : "");
+			for (int r = 0; r < JW_RANGE_COUNT; r++)
+				table_cell(&table, "%+.1f", percent(ratio[r]));
+			table_row_end(&table);
+		}
+	table_print(&table, stdout);
+}
+
+static void print_changes(const jw_rejet_plan *plan)
+{
+	for (int i = 0; i + 1 < plan->sets; i++)
+		text_wrap(stdout, 0, 0, "Change at about %.0f m: the one below serves up to %.0f m, the one above from %.0f m.",
+		          plan->set[i].to_m, plan->set[i].high_m, plan->set[i + 1].low_m);
+}
+
+static void print_band(const jw_rejet_plan *plan)
+{
+	text_wrap(
+	    stdout, 0, 0,
+	    "A range is inside its band where lambda is at most %.0f %% off its target at idle, %.0f %% at a quarter and "
+	    "%.0f %% at full throttle, there no leaner than by %.1f %%.",
+	    100 * jw_rejet_band(JW_IDLE, 1), 100 * jw_rejet_band(JW_QUARTER, 1), 100 * jw_rejet_band(JW_FULL, 1),
+	    -100 * jw_rejet_band(JW_FULL, 0));
+	for (int r = 0; r < JW_RANGE_COUNT; r++)
+		if (plan->let_out[r] > 0)
+			text_wrap(stdout, 0, 0, "No jets at hand keep %s inside it everywhere: its band was let out by %.1f %%.",
+			          range_text_of(r).text, 100 * plan->let_out[r]);
+}
+
+static void print_plan(const rejet_asked *a, const jw_rejet_plan *plan, double low_m, double high_m)
+{
+	text_wrap(stdout, 0, 0, "%s on %s, from %.0f to %.0f m%s.", jw_profile_name(a->profile),
+	          a->fuel ? a->fuel : jw_profile_fuel(a->profile), low_m, high_m,
+	          a->jets_word ? "" : ", with any bore at hand: --jets names those that are");
+	printf("\n");
+	text_wrap(stdout, 0, 0,
+	          plan->sets == 1 ? "One set serves all of it:"
+	                          : "%d sets serve it; of those that are best somewhere on it, no fewer do:",
+	          plan->sets);
+	print_sets(a, plan);
+	print_changes(plan);
+	printf("\n");
+	print_mixtures(plan);
+	print_band(plan);
+	printf("\n");
+	text_wrap(stdout, 0, 0,
+	          "Changes are due going up when the engine grows rich, going down before it grows lean: coming down from "
+	          "a pass, "
+	          "fit the lower set before the change, not after it. Lean at full throttle destroys engines.");
+}
+
+static void json_plan(const jw_rejet_plan *plan, double low_m, double high_m)
+{
+	cli_json json = json_begin(stdout);
+	json_number(&json, "low_m", low_m);
+	json_number(&json, "high_m", high_m);
+	json_array(&json, "sets");
+	for (int i = 0; i < plan->sets; i++) {
+		const jw_rejet_stretch *s = &plan->set[i];
+		json_object(&json, NULL);
+		json_number(&json, "from_m", s->from_m);
+		json_number(&json, "to_m", s->to_m);
+		json_number(&json, "serves_from_m", s->low_m);
+		json_number(&json, "serves_to_m", s->high_m);
+		for (int p = 0; p < PARTS; p++)
+			if (plan->sought[order[p]])
+				json_number(&json, jw_part_name(order[p]), s->value[order[p]]);
+		json_array(&json, "lambda_over_target");
+		for (int r = 0; r < JW_RANGE_COUNT; r++) {
+			json_object(&json, NULL);
+			json_text(&json, "range", jw_range_name((jw_range)r));
+			json_number(&json, "from", 1 / s->ratio_from[r]);
+			json_number(&json, "to", 1 / s->ratio_to[r]);
+			json_object_end(&json);
+		}
+		json_array_end(&json);
+		json_object_end(&json);
+	}
+	json_array_end(&json);
+	json_end(&json);
+}
+
+int rejet_plan(const cli_arguments *arguments, rejet_asked *asked)
+{
+	double low_m, high_m;
+	jw_error error = {0};
+	jw_rejet_plan plan;
+	int code = read_road(arguments, &low_m, &high_m);
+	if (code != ANSWERED)
+		return code;
+	jw_status status = jw_rejet_plan_over(&asked->request, low_m, high_m, &plan, &error);
+	if (status < 0)
+		return library_error(arguments->command, status, &error);
+	if (has(arguments, "json"))
+		json_plan(&plan, low_m, high_m);
+	else
+		print_plan(asked, &plan, low_m, high_m);
+	return answered(arguments, asked->status, NULL);
+}
