@@ -22,7 +22,8 @@ static int answer(const cli_arguments *arguments, rejet_asked *asked)
 		rejet_json(asked);
 	else
 		rejet_text(asked);
-	return answered(arguments, asked->status, NULL);
+	code = has(arguments, "svg") ? rejet_svg(arguments, asked) : ANSWERED;
+	return code == ANSWERED ? answered(arguments, asked->status, NULL) : code;
 }
 
 static int run(const cli_arguments *arguments)

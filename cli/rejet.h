@@ -46,6 +46,10 @@ rejet_words rejet_place_words(const rejet_asked *asked, jw_part part, double val
 /* Reads --plan and answers it. */
 int rejet_plan(const cli_arguments *arguments, rejet_asked *asked);
 
+/* Draw into the file of --svg; an exit code. */
+int rejet_svg(const cli_arguments *arguments, const rejet_asked *asked);
+int rejet_plan_svg(const cli_arguments *arguments, const rejet_asked *asked, const jw_rejet_plan *plan);
+
 void rejet_text(const rejet_asked *asked);
 /* What to fit, and in which order to try. */
 void rejet_text_choice(const rejet_asked *asked);

@@ -162,5 +162,6 @@ int rejet_plan(const cli_arguments *arguments, rejet_asked *asked)
 		json_plan(&plan, low_m, high_m);
 	else
 		print_plan(asked, &plan, low_m, high_m);
-	return answered(arguments, asked->status, NULL);
+	code = has(arguments, "svg") ? rejet_plan_svg(arguments, asked, &plan) : ANSWERED;
+	return code == ANSWERED ? answered(arguments, asked->status, NULL) : code;
 }

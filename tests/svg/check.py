@@ -118,6 +118,24 @@ def check_cycle(folder, profile, *point):
     return root
 
 
+def check_rejet(folder):
+    """The lines of a rejetting and of a plan end where their labels say, at what --json tells."""
+    path = folder / "rejet.svg"
+    question = ["rejet", "courier-150", "--bore", "61mm", "--jets", "metric-steps", "--svg", str(path), "--json"]
+    answer(*question)
+    plan = ["rejet", "pump-200", "--plan", "0m:3000m", "--jets", "metric-steps", "--svg", str(folder / "plan.svg"), "--json"]
+    sets = json.loads(answer(*plan))["sets"]
+    for file, labels in ((path, {"before", "after", "to fit"}), (folder / "plan.svg", {"idle", "half", "full"})):
+        root = tree.parse(file).getroot()
+        assert root[0].text and root[1].tag == f"{SVG}desc" and root[1].text
+        panel = root.find(f"{SVG}g")
+        words = {t.text for t in panel.findall(f"{SVG}text") if t.get("text-anchor") == "start"}
+        assert labels <= words, words
+        check_places(root)
+    drawn = panel.find(f"{SVG}svg").findall(f"{SVG}path")[0].get("d")
+    assert drawn.count("M") == len(sets), (drawn, len(sets))
+
+
 def check_escape(folder):
     """A name full of markup comes back as it was, but for control characters."""
     text = (ROOT / "profiles/engines/moped-50.yaml").read_text()
@@ -166,6 +184,7 @@ def main():
         folder = pathlib.Path(name)
         check_cycle(folder, "courier-150")
         check_cycle(folder, "kart-125", "--speed", "9000rpm", "--throttle", "1")
+        check_rejet(folder)
         check_escape(folder)
         check_files(folder)
 
