@@ -17,6 +17,9 @@ static const cli_option explain_options[] = {
     {"date", OPTION_TEXT, 0, 0, 0, "2026-04-18", "beside --ask: the day of the visit, in place of today"},
     {"flat-history", OPTION_FLAG, 0, 0, 0, NULL,
      "leave aside how long it stood and what was changed: all causes equally likely beforehand"},
+    {"html", OPTION_TEXT, 0, 0, 0, "sheet.html",
+     "also write a job sheet there: one page to read on a phone or to print, with nothing else to load"},
+    {"svg", OPTION_TEXT, 0, 0, 0, "lambda.svg", "also draw lambda there, with the fault and once it is mended"},
     {0},
 };
 
@@ -30,6 +33,16 @@ static const char *given(const cli_arguments *arguments, const char *const *opti
 	while (*option && !has(arguments, *option))
 		option++;
 	return *option;
+}
+
+static int write_files(const cli_arguments *arguments, const answer *a)
+{
+	int code = ANSWERED;
+	if (has(arguments, "html"))
+		code = explain_sheet(arguments->command, text_of(arguments, "html", NULL), a);
+	if (code == ANSWERED && has(arguments, "svg"))
+		code = explain_draw(arguments->command, text_of(arguments, "svg", NULL), a);
+	return code;
 }
 
 /* \param own the engine's profile where PROFILE names it beside the options; else NULL */
@@ -61,11 +74,15 @@ static int work_case(const cli_arguments *arguments, const jw_case_file *file, c
 	/* What is amiss with a typical engine says nothing of this one. */
 	a.status = class_behind(&a) ? air : a.status | air;
 	a.report = report;
+	a.page = &(cli_page){.out = stdout};
 	if (has(arguments, "json"))
 		explain_json(&a);
 	else
 		explain_text(&a);
+	code = write_files(arguments, &a);
 	jw_report_free(report);
+	if (code)
+		return code;
 	code = answered(arguments, a.status, NULL);
 	name_unfitted(arguments, a.status, a.healthy);
 	return code;
@@ -170,9 +187,9 @@ static int run_ask(const cli_arguments *arguments)
 	int today;
 	char path[PATH_SIZE], library[PATH_SIZE];
 	const char *named = arguments->operands ? arguments->operand[0] : NULL;
-	if (has(arguments, "json") || is_told(arguments))
+	if (has(arguments, "json") || has(arguments, "html") || has(arguments, "svg") || is_told(arguments))
 		return wrong_use(arguments->command,
-		                 "--ask stands without --json, --seen and --not, expected a CASE or nothing");
+		                 "--ask stands without --json, --html, --svg, --seen and --not, expected a CASE or nothing");
 	if (named && strcmp(named, "-") == 0)
 		return wrong_use(arguments->command, "--ask -: standard input has the answers, expected a file for the case");
 	int code = today_of(arguments, &today);

@@ -3,6 +3,7 @@
 #ifndef CLI_EXPLAIN_H
 #define CLI_EXPLAIN_H
 
+#include "page.h"
 #include "show.h"
 
 /* A worked case. */
@@ -15,6 +16,7 @@ typedef struct answer {
 	const jw_report *report;
 	const char *about, *class; /* the class that stands for the engine, or NULL */
 	jw_status status;
+	cli_page *page; /* that the text goes to */
 } answer;
 
 /* The class that says most of the engine: one that stands in for it, or one that an uncalibrated profile leaves the
@@ -23,6 +25,9 @@ const char *class_behind(const answer *a);
 
 void explain_text(const answer *a);
 void explain_json(const answer *a);
+/* A page for the workbench, and its picture alone; an exit code. */
+int explain_sheet(const cli_command *command, const char *path, const answer *a);
+int explain_draw(const cli_command *command, const char *path, const answer *a);
 
 /* Whether there is more than one look at the engine to tell of; the table; and the same as JSON. */
 int tells_course(const answer *a);
@@ -62,6 +67,20 @@ int test_pays(const conclusion *c, const jw_action *test, const jw_action *repai
 
 /* The best step, where it is a test that is worth its minutes or decides something; else NULL. \param saves minutes */
 const jw_action *first_test(const answer *a, const conclusion *c, double *saves);
+
+/* ---- the parts of the text ---- */
+
+/* The engine and its history; what cannot both be so. */
+void print_engine(const answer *a);
+void print_conflicts(const answer *a);
+/* What leads, what speaks for it and what against. */
+void print_findings(const answer *a, const conclusion *c);
+/* What else it could be. */
+void print_around(const answer *a, const conclusion *c);
+/* Lambda with the fault and without, and the change that would hide it. */
+void print_mixtures(const answer *a, const conclusion *c);
+/* Whether lambda is told: of one fault that the mixture follows from. */
+int tells_lambda(const conclusion *c);
 
 /* ---- what it is called ---- */
 

@@ -60,7 +60,7 @@ void print_course(const answer *a)
 	cli_table table = {.left = 1u << 1 | 1u << 2};
 	if (!tells_course(a))
 		return;
-	printf("What was thought after each visit, and how sure that was:\n");
+	page_heading(a->page, "What was thought after each visit, and how sure that was:");
 	table_heading(&table, (const char *const[]){"", "seen or done", "what led then", "how sure"}, 4);
 	for (int i = 0; i < a->course->beliefs; i++) {
 		const jw_belief *belief = &a->course->belief[i];
@@ -73,8 +73,8 @@ void print_course(const answer *a)
 		table_cell(&table, "%.2f", belief->probability);
 		table_row_end(&table);
 	}
-	table_print(&table, stdout);
-	printf("\n");
+	page_table(a->page, &table);
+	page_gap(a->page);
 }
 
 void json_course(cli_json *json, const answer *a)

@@ -39,7 +39,7 @@ static sentence result_text(const answer *a, const jw_action *action, const jw_o
 
 static void print_result(const answer *a, const jw_action *action, const jw_outcome *outcome)
 {
-	text_item(stdout, 4, "If %s (probability %.2f), %s%s.", result_text(a, action, outcome).text, outcome->probability,
+	page_item(a->page, 4, "If %s (probability %.2f), %s%s.", result_text(a, action, outcome).text, outcome->probability,
 	          leads(a, outcome).text, rises(a, outcome).text);
 }
 
@@ -58,7 +58,7 @@ static int is_given(const warned *w, const char *said)
 }
 
 /* A sentence is said once, whatever step it belongs to first. */
-static void print_caution(warned *w, const char *caution)
+static void print_caution(const answer *a, warned *w, const char *caution)
 {
 	char text[512] = "", said[256];
 	size_t used = 0;
@@ -72,21 +72,21 @@ static void print_caution(warned *w, const char *caution)
 	}
 	w->caution[w->count++] = caution;
 	if (used)
-		text_item(stdout, 2, "Caution: %s", text);
+		page_caution(a->page, text);
 }
 
 static void print_test(const answer *a, const jw_action *action, double saves, warned *w)
 {
 	const jw_test_info *test = jw_test_of(action->evidence);
 	const int ranged = jw_evidence_kind_at(action->evidence)->takes_range;
-	text_item(stdout, 2, "Test first (%.0f minutes%s%s): %s.", action->minutes, ranged ? ", at " : "",
+	page_step(a->page, 0, "Test first (%.0f minutes%s%s): %s.", action->minutes, ranged ? ", at " : "",
 	          ranged ? range_text_of(action->range).text : "", said_of(a, test->text).text);
 	for (int i = 0; i < action->outcomes; i++)
 		print_result(a, action, &action->outcome[i]);
 	if (saves > 0)
-		text_item(stdout, 2, "On average that is %.0f minutes to a repair that holds, instead of %.0f.",
+		page_step(a->page, 0, "On average that is %.0f minutes to a repair that holds, instead of %.0f.",
 		          action->expected_minutes, action->expected_minutes + saves);
-	print_caution(w, test->caution);
+	print_caution(a, w, test->caution);
 }
 
 /* From the rich side: the larger end of the interval. The sizes of a class are not this engine's. */
@@ -95,10 +95,10 @@ static void print_jetting(const answer *a, const jw_finding *finding)
 	if (!(finding->fit_value > 0))
 		return;
 	if (a->class)
-		text_item(stdout, 2, "Start on the rich side and come down in steps until it runs right.");
+		page_step(a->page, 0, "Start on the rich side and come down in steps until it runs right.");
 	else
-		text_item(stdout, 2, "Start rich, at %.2f mm, and come down in steps towards %.2f mm.", finding->effect.high_90,
-		          finding->effect.value);
+		page_step(a->page, 0, "Start rich, at %.2f mm, and come down in steps towards %.2f mm.",
+		          finding->effect.high_90, finding->effect.value);
 }
 
 /* What to look at if a part of the complaint stays. */
@@ -109,17 +109,17 @@ static void print_next(const answer *a, const conclusion *c)
 		if (!says_the_same(jw_report_hypothesis(a->report, i), c))
 			next = jw_report_hypothesis(a->report, i);
 	if (next && next->kind == JW_HYPOTHESIS_CAUSES && next->probability >= LEAST_SHOWN)
-		text_item(stdout, 2, "If a part of the complaint stays, look next for this: %s.",
+		page_step(a->page, 0, "If a part of the complaint stays, look next for this: %s.",
 		          hypothesis_text(a, next).text);
 	else
-		text_item(stdout, 2, "If a part of the complaint stays, ask again with what stays.");
+		page_step(a->page, 0, "If a part of the complaint stays, ask again with what stays.");
 }
 
 static void print_second(const answer *a, const conclusion *c, warned *w)
 {
 	const jw_cause_info *second = jw_cause_at(c->second->cause);
-	text_item(stdout, 2, "Then the second: %s.", said_of(a, second->remedy).text);
-	print_caution(w, second->caution);
+	page_step(a->page, 0, "Then the second: %s.", said_of(a, second->remedy).text);
+	print_caution(a, w, second->caution);
 }
 
 static void print_expected(const answer *a, const conclusion *c, warned *w)
@@ -129,7 +129,7 @@ static void print_expected(const answer *a, const conclusion *c, warned *w)
 	if (jw_cause_meters(c->first->cause) && range >= 0)
 		snprintf(lambda, sizeof lambda, ", and lambda at %s should be about %.2f", range_text_of(range).text,
 		         c->first->lambda_after[range]);
-	text_item(stdout, 2,
+	page_step(a->page, 0,
 	          "Once that is done, what speaks for it should be gone%s. Try everything above again: faults come in "
 	          "pairs, and mending one may uncover another.",
 	          lambda);
@@ -144,11 +144,11 @@ static void print_repair(const answer *a, const conclusion *c, int tested, warne
 	const jw_cause_info *cause = jw_cause_at(c->first->cause);
 	const sentence remedy = said_of(a, cause->remedy);
 	if (tested)
-		text_item(stdout, 2, "Unless the test says otherwise: %s.", remedy.text);
+		page_step(a->page, 0, "Unless the test says otherwise: %s.", remedy.text);
 	else
-		text_item(stdout, 2, "%s.", capital(remedy).text);
+		page_step(a->page, 0, "%s.", capital(remedy).text);
 	print_jetting(a, c->first);
-	print_caution(w, cause->caution);
+	print_caution(a, w, cause->caution);
 	print_expected(a, c, w);
 }
 
@@ -175,12 +175,13 @@ void print_steps(const answer *a, const conclusion *c)
 	warned w = {.count = 0};
 	const int sound = c->hypothesis->kind == JW_HYPOTHESIS_SOUND && !c->first;
 	const jw_action *test = sound ? NULL : first_test(a, c, &saves);
-	printf("\nWhat to do:\n");
+	page_gap(a->page);
+	page_heading(a->page, "What to do:");
 	if (test)
 		print_test(a, test, saves, &w);
 	if (c->first && !c->weak)
 		print_repair(a, c, test != NULL, &w);
 	else
-		text_item(stdout, 2, "%s",
+		page_step(a->page, 0, "%s",
 		          said_of(a, c->first ? on_weak_lead[test != NULL] : without_cause[c->hypothesis->kind]).text);
 }

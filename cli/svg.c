@@ -1,30 +1,35 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "svg.h"
+#include "page.h"
 #include <math.h>
 #include <string.h>
 
-/* Sizes in pixels; a panel with its axes lies within a cell. */
 enum {
-	CELL_WIDTH = 560,
-	CELL_HEIGHT = 270,
-	HEAD = 70,
-	LEFT = 64,
-	RIGHT = 136,
-	TOP = 34,
-	BOTTOM = 50,
-	PLOT_WIDTH = CELL_WIDTH - LEFT - RIGHT,
-	PLOT_HEIGHT = CELL_HEIGHT - TOP - BOTTOM,
 	TEXT_HEIGHT = 14,
 	TICK_LENGTH = 4,
-	LEAD = 12,  /* from a line's end to its sample */
-	SAMPLE = 26 /* of the line, before its label */
+	LEAD = 12,   /* from a line's end to its sample */
+	SAMPLE = 26, /* of the line, before its label */
+	LEGEND_ROW = 20
 };
+
+/* Sizes in pixels: a panel with its axes lies within a cell. */
+typedef struct frame {
+	const char *looks;
+	int head; /* of the whole, above all panels */
+	int width, height, left, top, bottom, right;
+	int legend; /* 1: lines are named above the plot, 0: at their ends, at the right */
+} frame;
+
+/* A file is looked at on a screen; what stands within a page must do on a phone, too. */
+static const frame alone = {"jw-picture", 70, 560, 270, 64, 34, 50, 136, 0};
+static const frame within_page = {"jw-picture narrow", 0, 400, 320, 38, 28, 62, 16, 1};
+
 #define TICKS_ABOUT 5
 
 /* Every rule begins with the class of the whole, for pictures that stand within a page. */
 static const char style[] =
     "<style>\n"
-    ".jw-picture{font-family:system-ui,\"DejaVu Sans\",sans-serif;font-size:12px}\n"
+    ".jw-picture{font-family:system-ui,\"DejaVu Sans\",sans-serif;font-size:12px}.jw-picture.narrow{font-size:14px}\n"
     ".jw-picture text{fill:#1c2126}.jw-picture .head{font-size:17px;font-weight:600}"
     ".jw-picture .name{font-weight:600}.jw-picture .quiet{fill:#525b64}\n"
     ".jw-picture .paper{fill:#ffffff}.jw-picture .axis{stroke:#525b64;fill:none}"
@@ -35,7 +40,7 @@ static const char style[] =
     ".jw-picture .c3{stroke:#0d6b73}.jw-picture .c4{stroke:#5b5f1a}.jw-picture .c5{stroke:#3b4046}\n"
     ".jw-picture .f0{fill:#1d4f91}.jw-picture .f1{fill:#96540c}.jw-picture .f2{fill:#7c3a7f}"
     ".jw-picture .f3{fill:#0d6b73}.jw-picture .f4{fill:#5b5f1a}.jw-picture .f5{fill:#3b4046}\n"
-    "@media (prefers-color-scheme:dark){\n"
+    "@media screen and (prefers-color-scheme:dark){\n"
     ".jw-picture text{fill:#e8ebee}.jw-picture .quiet{fill:#a9b2bb}\n"
     ".jw-picture .paper{fill:#15181b}.jw-picture .axis{stroke:#a9b2bb}.jw-picture .grid{stroke:#333a41}"
     ".jw-picture .span{fill:#222d38}\n"
@@ -49,28 +54,10 @@ static const char *const dashes[SVG_LINES] = {"", "7 3", "2 3", "9 3 2 3", "4 4"
 
 /* ---- text ---- */
 
-/* What XML allows of a text: markup escaped, other control characters as blanks. */
-static void write_text(FILE *out, const char *text)
-{
-	for (const char *c = text; *c; c++) {
-		const unsigned char byte = (unsigned char)*c;
-		if (byte == '&')
-			fputs("&amp;", out);
-		else if (byte == '<')
-			fputs("&lt;", out);
-		else if (byte == '>')
-			fputs("&gt;", out);
-		else if (byte == '"')
-			fputs("&quot;", out);
-		else
-			fputc(byte < 0x20 || byte == 0x7f ? ' ' : byte, out);
-	}
-}
-
 static void write_element(FILE *out, const char *name, const char *text)
 {
 	fprintf(out, "<%s>", name);
-	write_text(out, text);
+	markup_text(out, text);
 	fprintf(out, "</%s>\n", name);
 }
 
@@ -81,7 +68,7 @@ static void write_label(FILE *out, double x, double y, const char *anchor, const
 	if (*looks)
 		fprintf(out, " class=\"%s\"", looks);
 	fputc('>', out);
-	write_text(out, text);
+	markup_text(out, text);
 	fputs("</text>\n", out);
 }
 
@@ -152,15 +139,21 @@ static double within(const scale *s, double value)
 	return fmin(fmax(value, s->low), s->high);
 }
 
-static scale x_scale(const svg_panel *p)
+/* Of the names of lines above the plot. */
+static int legend_height(const svg_panel *p, const frame *f)
+{
+	return f->legend * p->lines * LEGEND_ROW;
+}
+
+static scale x_scale(const svg_panel *p, const frame *f)
 {
 	double low = INFINITY, high = -INFINITY;
 	for (int i = 0; i < p->lines; i++)
 		widen(&low, &high, p->line[i].x, p->line[i].count);
-	return scale_of(&p->x, low, high, PLOT_WIDTH);
+	return scale_of(&p->x, low, high, f->width - f->left - f->right);
 }
 
-static scale y_scale(const svg_panel *p)
+static scale y_scale(const svg_panel *p, const frame *f)
 {
 	double low = INFINITY, high = -INFINITY;
 	for (int i = 0; i < p->lines; i++) {
@@ -173,7 +166,7 @@ static scale y_scale(const svg_panel *p)
 			widen(&low, &high, &p->span[i].from, 1);
 			widen(&low, &high, &p->span[i].to, 1);
 		}
-	return scale_of(&p->y, low, high, PLOT_HEIGHT);
+	return scale_of(&p->y, low, high, f->height - f->top - f->bottom - legend_height(p, f));
 }
 
 /* ---- axes ---- */
@@ -194,23 +187,40 @@ static double first_tick(const scale *s)
 	return s->words ? 0 : s->step * ceil(s->low / s->step - 1e-9);
 }
 
-static void draw_x_axis(FILE *out, const svg_axis *axis, const scale *s)
+/* A name of a place below the axis, its words one below the other. \return rows */
+static int write_place(FILE *out, double x, double y, const char *words)
 {
-	for (double at = first_tick(s); at <= s->high + 1e-9 * s->step; at += s->step) {
-		const double x = along(s, at);
-		fprintf(out, "<path class=\"axis\" d=\"M%.1f %dv%d\"/>\n", x, PLOT_HEIGHT, TICK_LENGTH);
-		write_label(out, x, PLOT_HEIGHT + TICK_LENGTH + 13, "middle", "",
-		            s->words ? axis->words[(int)lround(at)] : tick_of(s, at).text);
+	char word[32];
+	int row = 0;
+	for (const char *rest = words; *rest; row++) {
+		const size_t length = strcspn(rest, " ");
+		snprintf(word, sizeof word, "%.*s", (int)length, rest);
+		write_label(out, x, y + row * TEXT_HEIGHT, "middle", "", word);
+		rest += length + strspn(rest + length, " ");
 	}
-	if (axis->title)
-		write_label(out, 0.5 * PLOT_WIDTH, PLOT_HEIGHT + 36, "middle", "quiet", axis->title);
+	return row;
 }
 
-static void draw_y_axis(FILE *out, const svg_axis *axis, const scale *s)
+static void draw_x_axis(FILE *out, const svg_axis *axis, const scale *s, double top)
+{
+	int rows = 1;
+	for (double at = first_tick(s); at <= s->high + 1e-9 * s->step; at += s->step) {
+		const double x = along(s, at), y = top + TICK_LENGTH + 13;
+		fprintf(out, "<path class=\"axis\" d=\"M%.1f %.0fv%d\"/>\n", x, top, TICK_LENGTH);
+		if (s->words)
+			rows = (int)fmax(rows, write_place(out, x, y, axis->words[(int)lround(at)]));
+		else
+			write_label(out, x, y, "middle", "", tick_of(s, at).text);
+	}
+	if (axis->title)
+		write_label(out, 0.5 * s->pixels, top + 36 + (rows - 1) * 10, "middle", "quiet", axis->title);
+}
+
+static void draw_y_axis(FILE *out, const svg_axis *axis, const scale *s, double right)
 {
 	for (double at = first_tick(s); at <= s->high + 1e-9 * s->step; at += s->step) {
 		const double y = across(s, at);
-		fprintf(out, "<path class=\"grid\" d=\"M0 %.1fh%d\"/>\n", y, PLOT_WIDTH);
+		fprintf(out, "<path class=\"grid\" d=\"M0 %.1fh%.0f\"/>\n", y, right);
 		write_label(out, -8, y + 4, "end", "", s->words ? axis->words[(int)lround(at)] : tick_of(s, at).text);
 	}
 	if (axis->title)
@@ -223,7 +233,7 @@ static void draw_span(FILE *out, const svg_span *span, const scale *x, const sca
 	const double from = within(s, span->from), to = within(s, span->to);
 	const double left = span->upright ? along(s, from) : 0, top = span->upright ? 0 : across(s, to);
 	fprintf(out, "<rect class=\"span\" x=\"%.1f\" y=\"%.1f\" width=\"%.1f\" height=\"%.1f\"/>\n", left, top,
-	        span->upright ? along(s, to) - left : PLOT_WIDTH, span->upright ? PLOT_HEIGHT : across(s, from) - top);
+	        span->upright ? along(s, to) - left : x->pixels, span->upright ? y->pixels : across(s, from) - top);
 	if (span->label)
 		write_label(out, left + 4, top + 13, "start", "quiet", span->label);
 }
@@ -299,80 +309,109 @@ static int find_endings(const svg_panel *p, const scale *x, const scale *y, endi
 }
 
 /* Labels in the order of their ends, none over another, none outside. */
-static void spread(ending *end, int count)
+static void spread(ending *end, int count, double bottom)
 {
 	for (int i = 0; i < count; i++) {
 		const double least = i ? end[i - 1].label_y + TEXT_HEIGHT : 0;
 		end[i].label_y = fmax(end[i].label_y, least);
 	}
 	for (int i = count - 1; i >= 0; i--) {
-		const double most = i < count - 1 ? end[i + 1].label_y - TEXT_HEIGHT : PLOT_HEIGHT;
+		const double most = i < count - 1 ? end[i + 1].label_y - TEXT_HEIGHT : bottom;
 		end[i].label_y = fmin(end[i].label_y, most);
 	}
+}
+
+/* \param index of the line \param x, y where its sample begins */
+static void draw_sample(FILE *out, const svg_panel *p, int index, double x, double y)
+{
+	begin_line(out, index);
+	fprintf(out, "M%.0f %.1fh%d\"/>\n", x, y, SAMPLE);
+	write_label(out, x + SAMPLE + 4, y + 4, "start", "", p->line[index].label);
 }
 
 static void draw_labels(FILE *out, const svg_panel *p, const scale *x, const scale *y)
 {
 	ending end[SVG_LINES];
 	const int count = find_endings(p, x, y, end);
-	spread(end, count);
+	spread(end, count, y->pixels);
 	for (int i = 0; i < count; i++) {
 		const ending *e = &end[i];
-		fprintf(out, "<path class=\"lead c%d\" d=\"M%.1f %.1fL%d %.1f\"/>\n", e->index % COLOURS, e->x, e->y,
-		        PLOT_WIDTH + LEAD, e->label_y);
-		begin_line(out, e->index);
-		fprintf(out, "M%d %.1fh%d\"/>\n", PLOT_WIDTH + LEAD, e->label_y, SAMPLE);
-		write_label(out, PLOT_WIDTH + LEAD + SAMPLE + 4, e->label_y + 4, "start", "", p->line[e->index].label);
+		fprintf(out, "<path class=\"lead c%d\" d=\"M%.1f %.1fL%.0f %.1f\"/>\n", e->index % COLOURS, e->x, e->y,
+		        x->pixels + LEAD, e->label_y);
+		draw_sample(out, p, e->index, x->pixels + LEAD, e->label_y);
 	}
 }
 
-static void draw_panel(FILE *out, const svg_panel *p, double left, double top)
+static void draw_legend(FILE *out, const svg_panel *p, double bottom)
 {
-	const scale x = x_scale(p), y = y_scale(p);
-	fprintf(out, "<g transform=\"translate(%.0f %.0f)\">\n", left + LEFT, top + TOP);
+	for (int i = 0; i < p->lines; i++)
+		if (p->line[i].label)
+			draw_sample(out, p, i, 0, bottom - (p->lines - i - 0.5) * LEGEND_ROW);
+}
+
+static void draw_panel(FILE *out, const svg_panel *p, const frame *f, double left, double top)
+{
+	const scale x = x_scale(p, f), y = y_scale(p, f);
+	const double above = p->y.title ? -24 : -8;
+	fprintf(out, "<g transform=\"translate(%.0f %.0f)\">\n", left + f->left, top + f->top + legend_height(p, f));
 	if (p->title)
-		write_label(out, 0, p->y.title ? -22 : -8, "start", "name", p->title);
+		write_label(out, 0, above - legend_height(p, f), "start", "name", p->title);
 	for (int i = 0; i < p->spans; i++)
 		draw_span(out, &p->span[i], &x, &y);
-	draw_y_axis(out, &p->y, &y);
-	draw_x_axis(out, &p->x, &x);
+	draw_y_axis(out, &p->y, &y, x.pixels);
+	draw_x_axis(out, &p->x, &x, y.pixels);
 	/* A drawing of its own cuts off what lies outside. */
-	fprintf(out, "<svg width=\"%d\" height=\"%d\">\n", PLOT_WIDTH, PLOT_HEIGHT);
+	fprintf(out, "<svg width=\"%.0f\" height=\"%.0f\">\n", x.pixels, y.pixels);
 	for (int i = 0; i < p->lines; i++)
 		draw_band(out, &p->line[i], i, &x, &y);
 	for (int i = 0; i < p->lines; i++)
 		draw_line(out, &p->line[i], i, &x, &y);
-	fprintf(out, "</svg>\n<path class=\"axis\" d=\"M0 0v%dh%d\"/>\n", PLOT_HEIGHT, PLOT_WIDTH);
-	draw_labels(out, p, &x, &y);
+	fprintf(out, "</svg>\n<path class=\"axis\" d=\"M0 0v%.0fh%.0f\"/>\n", y.pixels, x.pixels);
+	if (f->legend)
+		draw_legend(out, p, above);
+	else
+		draw_labels(out, p, &x, &y);
 	fputs("</g>\n", out);
 }
 
 /* ---- all of it ---- */
 
-void svg_draw(FILE *out, const svg_picture *p)
+static void draw_head(FILE *out, const svg_picture *p)
 {
-	const int columns = p->columns > 0 ? p->columns : 1, rows = (p->panels + columns - 1) / columns;
-	const int width = columns * CELL_WIDTH, height = HEAD + rows * CELL_HEIGHT;
+	write_label(out, 16, 28, "start", "head", p->title);
+	if (p->subtitle)
+		write_label(out, 16, 48, "start", "quiet", p->subtitle);
+}
+
+static void draw(FILE *out, const svg_picture *p, const frame *f)
+{
+	const int columns = f->legend || p->columns < 1 ? 1 : p->columns, rows = (p->panels + columns - 1) / columns;
+	const int width = columns * f->width, height = f->head + rows * f->height;
 	fprintf(out,
-	        "<svg xmlns=\"http://www.w3.org/2000/svg\" class=\"jw-picture\" role=\"img\" width=\"%d\" height=\"%d\" "
+	        " class=\"%s\" role=\"img\" width=\"%d\" height=\"%d\" "
 	        "viewBox=\"0 0 %d %d\">\n",
-	        width, height, width, height);
+	        f->looks, width, height, width, height);
 	write_element(out, "title", p->title);
 	write_element(out, "desc", p->description);
 	fputs(style, out);
 	fprintf(out, "<rect class=\"paper\" width=\"%d\" height=\"%d\"/>\n", width, height);
-	write_label(out, 16, 28, "start", "head", p->title);
-	if (p->subtitle)
-		write_label(out, 16, 48, "start", "quiet", p->subtitle);
+	if (f->head)
+		draw_head(out, p);
 	for (int i = 0; i < p->panels; i++)
-		draw_panel(out, &p->panel[i], i % columns * CELL_WIDTH, HEAD + i / columns * CELL_HEIGHT);
+		draw_panel(out, &p->panel[i], f, i % columns * f->width, f->head + i / columns * f->height);
 	fputs("</svg>\n", out);
+}
+
+void svg_draw(FILE *out, const svg_picture *picture)
+{
+	fputs("<svg", out);
+	draw(out, picture, &within_page);
 }
 
 static void write_file(FILE *out, const void *content)
 {
-	fputs("<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n", out);
-	svg_draw(out, content);
+	fputs("<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n<svg xmlns=\"http://www.w3.org/2000/svg\"", out);
+	draw(out, content, &alone);
 }
 
 int svg_save(const cli_command *command, const char *path, const svg_picture *picture)

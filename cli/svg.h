@@ -47,7 +47,7 @@ typedef struct svg_picture {
 	int panels;
 } svg_picture;
 
-/* One <svg> element; may stand within a page. */
+/* One <svg> element within a page of HTML, which has the title and subtitle in its own text. */
 void svg_draw(FILE *out, const svg_picture *picture);
 
 /* A file of its own; an exit code. */

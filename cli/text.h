@@ -18,11 +18,13 @@ void text_wrap_within(FILE *out, int width, int column, int indent, const char *
 
 enum { TABLE_COLUMNS = 10, TABLE_ROWS = 128, TABLE_CELL = 72 };
 
-/* Cells in rows; the first row is the heading. The first column is set left, the others right unless `left` says so. */
+/* Cells in rows; the first row is the heading unless it is plain. The first column is set left, the others right unless
+ * `left` says so. */
 typedef struct cli_table {
 	char cell[TABLE_ROWS][TABLE_COLUMNS][TABLE_CELL];
 	int row, column, columns;
 	unsigned left; /* bit per column set left */
+	int plain;     /* no row is a heading */
 } cli_table;
 
 void table_cell(cli_table *table, const char *format, ...) __attribute__((format(printf, 2, 3)));
