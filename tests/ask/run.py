@@ -86,8 +86,11 @@ class Pipe:
 class Terminal:
     """The same in a terminal, whose screen is read."""
 
+    opened = 0
+
     def __init__(self, words):
-        self.name = f"ask-{os.getpid()}"
+        Terminal.opened += 1  # a server that is still going down takes no new session
+        self.name = f"ask-{os.getpid()}-{Terminal.opened}"
         self.tmux("new-session", "-d", "-x", str(WIDTH), "-y", "60", "-s", "ask",
                   " ".join([PROGRAM, *words]) + "; echo ended $?; sleep 60")
         self.tmux("set-option", "-g", "history-limit", "5000")
