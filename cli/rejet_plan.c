@@ -90,8 +90,9 @@ static void print_band(const jw_rejet_plan *plan)
 	    -100 * jw_rejet_band(JW_FULL, 0));
 	for (int r = 0; r < JW_RANGE_COUNT; r++)
 		if (plan->let_out[r] > 0)
-			text_wrap(stdout, 0, 0, "No jets at hand keep %s inside it everywhere: its band was let out by %.1f %%.",
-			          range_text_of(r).text, 100 * plan->let_out[r]);
+			text_wrap(stdout, 0, 0,
+			          "The best choice at hand leaves it somewhere at %s: its band was let out by %.1f %%%s.",
+			          range_text_of(r).text, 100 * plan->let_out[r], r == JW_FULL ? " on the rich side" : "");
 }
 
 static void print_plan(const rejet_asked *a, const jw_rejet_plan *plan, double low_m, double high_m)

@@ -236,7 +236,7 @@ typedef struct jw_rejet_plan {
 	jw_rejet_stretch set[JW_REJET_SETS];
 	int sought[JW_PART_COUNT];
 	/** ln(phi) by which a range's band was let out where even the best choice at hand lies outside it somewhere: by how much, and
-	 * its tolerance more; 0: it was not. */
+	 * its tolerance more; 0: it was not. At full throttle on the rich side alone, unless nothing at hand is rich enough. */
 	double let_out[JW_RANGE_COUNT];
 } jw_rejet_plan;
 

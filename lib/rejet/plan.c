@@ -36,6 +36,7 @@ typedef struct road {
 	double target[JW_RANGE_COUNT]; /* phi */
 	int sought[JW_PART_COUNT];
 	double let_out[JW_RANGE_COUNT];
+	double too_lean; /* what even the richest choice lacks at full throttle */
 	candidate set[FOLLOWED];
 	int count;
 } road;
@@ -95,10 +96,23 @@ static jw_status offs_at(const road *r, const candidate *set, double altitude_m,
 	return status;
 }
 
-/* By how much a range is past its band; 0 inside. */
+/* By how much a range is past its band, on one side of it or on either; 0 inside. */
+static double past_side(jw_range range, double off, int richer)
+{
+	const double band = jw_rejet_band(range, richer);
+	return fmax(richer ? off - band : band - off, 0.0);
+}
+
 static double past(jw_range range, double off)
 {
-	return fmax(fmax(off - jw_rejet_band(range, 1), jw_rejet_band(range, 0) - off), 0.0);
+	return fmax(past_side(range, off, 1), past_side(range, off, 0));
+}
+
+/* Lean at full throttle destroys engines: there is no room to climb in. */
+static int is_inside(const road *r, jw_range range, double off)
+{
+	const double leaner = range == JW_FULL ? r->too_lean : r->let_out[range];
+	return past_side(range, off, 1) <= r->let_out[range] + SAME && past_side(range, off, 0) <= leaner + SAME;
 }
 
 static jw_status serves(const road *r, const candidate *set, double altitude_m, int *yes, jw_error *error)
@@ -107,7 +121,7 @@ static jw_status serves(const road *r, const candidate *set, double altitude_m, 
 	jw_status status = offs_at(r, set, altitude_m, off, error);
 	*yes = status >= 0;
 	for (int range = 0; range < JW_RANGE_COUNT && *yes; range++)
-		*yes = past((jw_range)range, off[range]) <= r->let_out[range] + SAME;
+		*yes = is_inside(r, (jw_range)range, off[range]);
 	return status;
 }
 
@@ -135,6 +149,8 @@ static jw_status choose_at(road *r, int node, candidate *set, jw_error *error)
 	for (int range = 0; range < JW_RANGE_COUNT; range++) {
 		const double off = log(fmax(answer.choice.phi[range], JW_REJET_LEAST_PHI) / r->target[range]);
 		const double beyond = past((jw_range)range, off);
+		if (range == JW_FULL)
+			r->too_lean = fmax(r->too_lean, past_side(JW_FULL, off, 0));
 		if (beyond > SAME) /* and room to climb in */
 			r->let_out[range] = fmax(r->let_out[range], beyond + jw_rejet_tolerance((jw_range)range));
 	}

@@ -52,10 +52,11 @@ Test(plan, keeps_every_range_inside)
 			cr_expect(i == 0 || s->from_m == plan.set[i - 1].to_m);
 			cr_expect(i == 0 || s->value[JW_PART_MAIN_JET] <= plan.set[i - 1].value[JW_PART_MAIN_JET]);
 			for (int r = 0; r < JW_RANGE_COUNT; r++)
-				for (double at = fmax(s->from_m, s->low_m); at <= fmin(s->to_m, s->high_m); at += 40) {
+				for (double at = s->from_m; at <= s->to_m; at += 40) {
 					const double off = off_at(&sound, &air, &plan, i, at, (jw_range)r);
+					const double leaner = r == JW_FULL ? 0 : plan.let_out[r];
 					cr_expect(off <= jw_rejet_band((jw_range)r, 1) + plan.let_out[r] + 1e-3 &&
-					              off >= jw_rejet_band((jw_range)r, 0) - plan.let_out[r] - 1e-3,
+					              off >= jw_rejet_band((jw_range)r, 0) - leaner - 1e-3,
 					          "%s, set %d, %g m, %s: %+.3f", engines[e], i, at, jw_range_name((jw_range)r), off);
 				}
 		}
