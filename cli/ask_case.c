@@ -1,13 +1,13 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The case behind a conversation: read from its file, and written back whole. */
 #include "ask.h"
+#include "commands.h"
 #include "files.h"
-#include <errno.h>
+#include "save.h"
 #include <math.h>
 #include <stdarg.h>
 #include <stdlib.h>
 #include <string.h>
-#include <unistd.h>
 
 enum { DIGITS = 6 };
 
@@ -146,24 +146,20 @@ void draft_write(const draft *d, char text[CASE_SIZE])
 		put_visit(&p, &none);
 }
 
+static void write_text(FILE *out, const void *content)
+{
+	fputs(content, out);
+}
+
 int draft_save(const draft *d, const char *path)
 {
-	static const char suffix[] = ".part";
-	char beside[PATH_SIZE + sizeof suffix], *text = malloc(CASE_SIZE);
+	char *text = malloc(CASE_SIZE);
 	if (!text)
 		return 0;
 	draft_write(d, text);
-	snprintf(beside, sizeof beside, "%s%s", path, suffix);
-	FILE *file = fopen(beside, "w");
-	int whole = file && fputs(text, file) >= 0 && fflush(file) == 0 && fsync(fileno(file)) == 0;
-	whole = file && fclose(file) == 0 && whole && rename(beside, path) == 0;
-	if (!whole) {
-		fprintf(stderr, "jetwright explain: %s: cannot be saved: %s\n", path, strerror(errno));
-		if (file)
-			remove(beside);
-	}
+	const int code = save_file(&explain_command, path, write_text, text);
 	free(text);
-	return whole;
+	return code == ANSWERED;
 }
 
 /* ---- reading ---- */
