@@ -137,25 +137,34 @@ static int read_filter(const cli_arguments *arguments, rejet_asked *asked)
 	return ANSWERED;
 }
 
-/* "full=1.08" or "1.05", `length` long. */
-static int read_factor(const char *item, size_t length, double *factor)
+#define EVERY_RANGE ((1u << JW_RANGE_COUNT) - 1)
+
+/* "full=1.08", `length` long: its range as a bit, or all of them for "1.05" alone; 0 where it is neither or its number
+ * lies outside. */
+static unsigned read_at_range(const char *item, size_t length, double low, double high, double *value)
 {
 	char text[48];
 	snprintf(text, sizeof text, "%.*s", (int)length, item);
 	char *equals = strchr(text, '=');
-	double value;
-	if (length >= sizeof text || jw_quantity_parse(equals ? equals + 1 : text, JW_NUMBER, &value, NULL) < 0 ||
-	    !(value >= 0.3 && value <= 3))
+	if (length >= sizeof text || jw_quantity_parse(equals ? equals + 1 : text, JW_NUMBER, value, NULL) < 0 ||
+	    !(*value >= low && *value <= high))
 		return 0;
-	if (equals)
-		*equals = '\0';
-	int found = 0;
+	if (!equals)
+		return EVERY_RANGE;
+	*equals = '\0';
+	for (unsigned r = 0; r < JW_RANGE_COUNT; r++)
+		if (!strcmp(text, jw_range_name((jw_range)r)))
+			return 1u << r;
+	return 0;
+}
+
+static int read_factor(const char *item, size_t length, double *factor)
+{
+	double value;
+	const unsigned ranges = read_at_range(item, length, 0.3, 3, &value);
 	for (int r = 0; r < JW_RANGE_COUNT; r++)
-		if (!equals || !strcmp(text, jw_range_name((jw_range)r))) {
-			factor[r] *= value;
-			found = 1;
-		}
-	return found;
+		factor[r] *= (ranges >> r) & 1 ? value : 1;
+	return ranges != 0;
 }
 
 static int read_filling(const cli_arguments *arguments, rejet_asked *asked)
@@ -326,23 +335,17 @@ static int read_jets(const cli_arguments *arguments, rejet_asked *asked)
 	return ANSWERED;
 }
 
-/* One "full=0.88", `length` long. */
+/* Of one range each: no lambda is right in all. */
 static int read_one_target(const char *item, size_t length, double *target)
 {
-	char text[48];
-	snprintf(text, sizeof text, "%.*s", (int)length, item);
-	char *equals = strchr(text, '=');
 	double value;
-	if (length >= sizeof text || !equals || jw_quantity_parse(equals + 1, JW_NUMBER, &value, NULL) < 0 ||
-	    !(value >= 0.5 && value <= 1.5))
+	const unsigned ranges = read_at_range(item, length, 0.5, 1.5, &value);
+	if (!ranges || ranges == EVERY_RANGE)
 		return 0;
-	*equals = '\0';
 	for (int r = 0; r < JW_RANGE_COUNT; r++)
-		if (!strcmp(text, jw_range_name((jw_range)r))) {
+		if ((ranges >> r) & 1)
 			target[r] = value;
-			return 1;
-		}
-	return 0;
+	return 1;
 }
 
 static int read_targets(const cli_arguments *arguments, rejet_asked *asked)
