@@ -36,6 +36,10 @@ double rejet_value_before(const rejet_asked *asked, jw_rejet_kind kind);
 const char *rejet_kind_word(jw_rejet_kind kind);
 rejet_words rejet_change_words(const rejet_asked *asked, const jw_rejet_change *change);
 
+/* What is exchanged or moved, from full throttle down, since each circuit still feeds the ranges above its own. */
+enum { REJET_PARTS = 4 };
+extern const jw_part rejet_order[REJET_PARTS];
+
 /* "main jet" */
 const char *rejet_part_word(jw_part part);
 /* "1.15 mm", "2 1/4 turns", "groove 3" */

@@ -5,10 +5,6 @@
 #include <math.h>
 #include <string.h>
 
-/* From full throttle down, since each circuit still feeds the ranges above its own. */
-static const jw_part order[] = {JW_PART_MAIN_JET, JW_PART_NEEDLE_POSITION, JW_PART_PILOT_JET, JW_PART_MIXTURE_SCREW};
-enum { PARTS = sizeof order / sizeof *order };
-
 /* What serves where one of a part cannot. */
 static const char *const instead[JW_PART_COUNT] = {
     [JW_PART_MAIN_JET] = "a needle or nozzle that lets more or less fuel through below full throttle",
@@ -43,15 +39,15 @@ static void print_parts(const rejet_asked *a)
 {
 	cli_table table = {.left = 1u << 4};
 	table_heading(&table, (const char *const[]){"", "now", "ideal", "fit", ""}, 5);
-	for (int i = 0; i < PARTS; i++) {
-		const jw_rejet_piece *p = piece_of(a, order[i]);
+	for (int i = 0; i < REJET_PARTS; i++) {
+		const jw_rejet_piece *p = piece_of(a, rejet_order[i]);
 		if (!p->sought)
 			continue;
-		table_cell(&table, "%s", rejet_part_word(order[i]));
-		table_cell(&table, "%s", rejet_value_words(a, order[i], p->was).text);
-		table_cell(&table, "%s", rejet_value_words(a, order[i], p->ideal).text);
-		table_cell(&table, "%s", rejet_place_words(a, order[i], p->chosen, p->place).text);
-		table_cell(&table, "%s", way_of(a, order[i]));
+		table_cell(&table, "%s", rejet_part_word(rejet_order[i]));
+		table_cell(&table, "%s", rejet_value_words(a, rejet_order[i], p->was).text);
+		table_cell(&table, "%s", rejet_value_words(a, rejet_order[i], p->ideal).text);
+		table_cell(&table, "%s", rejet_place_words(a, rejet_order[i], p->chosen, p->place).text);
+		table_cell(&table, "%s", way_of(a, rejet_order[i]));
 		table_row_end(&table);
 	}
 	table_print(&table, stdout);
@@ -108,32 +104,32 @@ static rejet_words standing(const jw_rejet_choice *c, jw_range range)
 
 static void print_torn(const rejet_asked *a)
 {
-	for (int i = 0; i < PARTS; i++) {
-		const jw_rejet_piece *p = piece_of(a, order[i]);
+	for (int i = 0; i < REJET_PARTS; i++) {
+		const jw_rejet_piece *p = piece_of(a, rejet_order[i]);
 		if (!p->torn)
 			continue;
 		const jw_rejet_choice *c = &a->answer.choice;
 		text_wrap(
 		    stdout, 0, 0,
 		    "One %s cannot serve both %s and %s: with every part ideal %s is %s, %s %s. To have both right takes %s.",
-		    rejet_part_word(order[i]), range_text_of(p->lean).text, range_text_of(p->rich).text,
+		    rejet_part_word(rejet_order[i]), range_text_of(p->lean).text, range_text_of(p->rich).text,
 		    range_text_of(p->lean).text, standing(c, p->lean).text, range_text_of(p->rich).text,
-		    standing(c, p->rich).text, instead[order[i]]);
+		    standing(c, p->rich).text, instead[rejet_order[i]]);
 	}
 }
 
 static void print_out_of_reach(const rejet_asked *a)
 {
-	for (int i = 0; i < PARTS; i++) {
-		const jw_rejet_piece *p = piece_of(a, order[i]);
+	for (int i = 0; i < REJET_PARTS; i++) {
+		const jw_rejet_piece *p = piece_of(a, rejet_order[i]);
 		if (!p->beyond)
 			continue;
 		text_wrap(stdout, 0, 0, "Out of reach: the %s would have to be %s, %s than any at hand.%s",
-		          rejet_part_word(order[i]), rejet_value_words(a, order[i], p->ideal).text,
-		          order[i] == JW_PART_NEEDLE_POSITION ? p->beyond > 0 ? "higher" : "lower"
+		          rejet_part_word(rejet_order[i]), rejet_value_words(a, rejet_order[i], p->ideal).text,
+		          rejet_order[i] == JW_PART_NEEDLE_POSITION ? p->beyond > 0 ? "higher" : "lower"
 		          : p->beyond > 0                     ? "more"
 		                                              : "less",
-		          order[i] == JW_PART_NEEDLE_POSITION ? " Another needle is needed." : " Get one of that size.");
+		          rejet_order[i] == JW_PART_NEEDLE_POSITION ? " Another needle is needed." : " Get one of that size.");
 	}
 	if (!a->answer.choice.safe)
 		text_wrap(stdout, 0, 0,
@@ -188,9 +184,9 @@ static double phi_with(const rejet_asked *a, jw_part part, double value, jw_rang
 {
 	jw_setup setup = a->answer.setup;
 	jw_mixture m = {0};
-	for (int i = 0; i < PARTS; i++)
-		if (piece_of(a, order[i])->sought)
-			jw_part_set(&setup, order[i], piece_of(a, order[i])->chosen, NULL);
+	for (int i = 0; i < REJET_PARTS; i++)
+		if (piece_of(a, rejet_order[i])->sought)
+			jw_part_set(&setup, rejet_order[i], piece_of(a, rejet_order[i])->chosen, NULL);
 	jw_part_set(&setup, part, value, NULL);
 	jw_mixture_at(&setup, &a->answer.air, &setup.range[range], &m, NULL);
 	return m.phi;
@@ -274,9 +270,9 @@ static void print_order(const rejet_asked *a)
 	text_wrap(stdout, 0, 0,
 	          "Full throttle is foretold within %.1f %% (nine in ten), so trials begin that much on the rich side%s.",
 	          100 * SIGMAS_90 * u, any_bore(a, JW_PART_MAIN_JET) ? ": choose from jets at hand with --jets" : "");
-	for (int i = 0; i < PARTS; i++)
-		if (piece_of(a, order[i])->sought && (order[i] != JW_PART_NEEDLE_POSITION || a->request.grooves.count > 1))
-			print_step(a, number++, order[i]);
+	for (int i = 0; i < REJET_PARTS; i++)
+		if (piece_of(a, rejet_order[i])->sought && (rejet_order[i] != JW_PART_NEEDLE_POSITION || a->request.grooves.count > 1))
+			print_step(a, number++, rejet_order[i]);
 	text_wrap(stdout, printf("  %d. ", number), 5, "Full throttle once more: every circuit below feeds it a little.");
 	if (!a->request.readings)
 		text_wrap(stdout, 0, 0,
@@ -315,8 +311,8 @@ static void print_readings(const rejet_asked *a)
 
 static int nothing_moves(const rejet_asked *a)
 {
-	for (int i = 0; i < PARTS; i++)
-		if (fabs(piece_of(a, order[i])->chosen - piece_of(a, order[i])->was) > 1e-9)
+	for (int i = 0; i < REJET_PARTS; i++)
+		if (fabs(piece_of(a, rejet_order[i])->chosen - piece_of(a, rejet_order[i])->was) > 1e-9)
 			return 0;
 	return !a->request.changes;
 }

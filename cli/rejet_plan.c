@@ -5,9 +5,6 @@
 #include <math.h>
 #include <string.h>
 
-static const jw_part order[] = {JW_PART_MAIN_JET, JW_PART_NEEDLE_POSITION, JW_PART_PILOT_JET, JW_PART_MIXTURE_SCREW};
-enum { PARTS = sizeof order / sizeof *order };
-
 /* What is asked of a road. */
 static int read_road(const cli_arguments *arguments, double *low_m, double *high_m)
 {
@@ -36,17 +33,17 @@ static void print_sets(const rejet_asked *a, const jw_rejet_plan *plan)
 	cli_table table = {.left = 0};
 	table_cell(&table, "from");
 	table_cell(&table, "to");
-	for (int p = 0; p < PARTS; p++)
-		if (plan->sought[order[p]])
-			table_cell(&table, "%s", rejet_part_word(order[p]));
+	for (int p = 0; p < REJET_PARTS; p++)
+		if (plan->sought[rejet_order[p]])
+			table_cell(&table, "%s", rejet_part_word(rejet_order[p]));
 	table_row_end(&table);
 	for (int i = 0; i < plan->sets; i++) {
 		const jw_rejet_stretch *s = &plan->set[i];
 		table_cell(&table, "%.0f m", s->from_m);
 		table_cell(&table, "%.0f m", s->to_m);
-		for (int p = 0; p < PARTS; p++)
-			if (plan->sought[order[p]])
-				table_cell(&table, "%s", rejet_place_words(a, order[p], s->value[order[p]], s->place[order[p]]).text);
+		for (int p = 0; p < REJET_PARTS; p++)
+			if (plan->sought[rejet_order[p]])
+				table_cell(&table, "%s", rejet_place_words(a, rejet_order[p], s->value[rejet_order[p]], s->place[rejet_order[p]]).text);
 		table_row_end(&table);
 	}
 	table_print(&table, stdout);
@@ -130,9 +127,9 @@ static void json_plan(const jw_rejet_plan *plan, double low_m, double high_m)
 		json_number(&json, "to_m", s->to_m);
 		json_number(&json, "serves_from_m", s->low_m);
 		json_number(&json, "serves_to_m", s->high_m);
-		for (int p = 0; p < PARTS; p++)
-			if (plan->sought[order[p]])
-				json_number(&json, jw_part_name(order[p]), s->value[order[p]]);
+		for (int p = 0; p < REJET_PARTS; p++)
+			if (plan->sought[rejet_order[p]])
+				json_number(&json, jw_part_name(rejet_order[p]), s->value[rejet_order[p]]);
 		json_array(&json, "lambda_over_target");
 		for (int r = 0; r < JW_RANGE_COUNT; r++) {
 			json_object(&json, NULL);

@@ -1,60 +1,26 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Pictures of a rejetting: lambda over the ranges, or over the altitudes of a plan. */
+#include "chart.h"
 #include "rejet.h"
 #include "show.h"
 #include "svg.h"
 #include <math.h>
-#include <string.h>
-
-enum { LINES = 3 };
-
-typedef struct curve {
-	double lambda[JW_RANGE_COUNT], low[JW_RANGE_COUNT], high[JW_RANGE_COUNT];
-} curve;
-
-static void add_range(curve *c, int range, double phi, double relative)
-{
-	c->lambda[range] = phi > 0 ? 1 / phi : NAN;
-	c->low[range] = c->lambda[range] * exp(-SIGMAS_90 * relative);
-	c->high[range] = c->lambda[range] * exp(SIGMAS_90 * relative);
-}
 
 int rejet_svg(const cli_arguments *arguments, const rejet_asked *asked)
 {
-	static const char *const labels[LINES] = {"before", "after", "to fit"};
 	const jw_rejet_answer *a = &asked->answer;
-	curve curves[LINES];
-	double place[JW_RANGE_COUNT];
-	range_words name[JW_RANGE_COUNT];
-	const char *words[JW_RANGE_COUNT + 1] = {NULL};
-	char subtitle[256];
+	chart_point before[JW_RANGE_COUNT], after[JW_RANGE_COUNT], fitted[JW_RANGE_COUNT];
+	chart lambda;
 	for (int r = 0; r < JW_RANGE_COUNT; r++) {
-		place[r] = r;
-		name[r] = range_text_of(r);
-		words[r] = name[r].text;
-		add_range(&curves[0], r, a->range[r].before.phi, 0);
-		add_range(&curves[1], r, a->range[r].after.phi, a->range[r].relative_change);
-		add_range(&curves[2], r, a->choice.phi[r], a->choice.relative[r]);
+		before[r] = (chart_point){.lambda = lambda_of(a->range[r].before.phi)};
+		after[r] = chart_point_of(a->range[r].after.phi, a->range[r].relative_change);
+		fitted[r] = chart_point_of(a->choice.phi[r], a->choice.relative[r]);
 	}
-	svg_picture picture = {.title = "Lambda before and after the change",
-	                       .subtitle = subtitle,
-	                       .description =
-	                           "Lambda over the ranges of the throttle, above 1 lean and below 1 rich: before the "
-	                           "change, after it with nothing else changed, and with what is to fit, the last two "
-	                           "with their 90 per cent interval.",
-	                       .columns = 1,
-	                       .panels = 1};
-	snprintf(subtitle, sizeof subtitle, "%s", jw_profile_name(asked->profile));
-	svg_panel *panel = &picture.panel[0];
-	*panel = (svg_panel){.x = {.title = "range", .words = words}, .y = {.title = "lambda"}, .lines = LINES};
-	for (int i = 0; i < LINES; i++)
-		panel->line[i] = (svg_line){.label = labels[i],
-		                            .count = JW_RANGE_COUNT,
-		                            .x = place,
-		                            .y = curves[i].lambda,
-		                            .low = i ? curves[i].low : NULL,
-		                            .high = i ? curves[i].high : NULL};
-	return svg_save(arguments->command, text_of(arguments, "svg", ""), &picture);
+	chart_begin(&lambda, "Lambda before and after the change", jw_profile_name(asked->profile));
+	chart_line(&lambda, "before", before);
+	chart_line(&lambda, "after", after);
+	chart_line(&lambda, "to fit", fitted);
+	return svg_save(arguments->command, text_of(arguments, "svg", ""), &lambda.picture);
 }
 
 /* Each set from its lower end to its upper, then a gap. */

@@ -105,6 +105,9 @@ static const char *const parts[JW_PART_COUNT] = {
     [JW_PART_MAIN_AIR_JET] = "main air jet",   [JW_PART_PILOT_AIR_JET] = "pilot air jet",
     [JW_PART_MIXTURE_SCREW] = "mixture screw", [JW_PART_NEEDLE_POSITION] = "needle clip"};
 
+const jw_part rejet_order[REJET_PARTS] = {JW_PART_MAIN_JET, JW_PART_NEEDLE_POSITION, JW_PART_PILOT_JET,
+                                          JW_PART_MIXTURE_SCREW};
+
 const char *rejet_part_word(jw_part part)
 {
 	return parts[part];
