@@ -23,9 +23,9 @@ double jw_rejet_band(jw_range range, int richer)
 	return richer ? band : range == JW_FULL ? -JW_REJET_LEANER : -band;
 }
 
-/* A set of parts, and how far above its place in the list of altitudes it serves without a gap. */
+/* The changed engine with a set of parts, and at which altitudes that serves. */
 typedef struct candidate {
-	double value[JW_PART_COUNT];
+	jw_setup setup; /* as readings have it, where there are any */
 	int place[JW_PART_COUNT];
 	char serves[FOLLOWED];
 } candidate;
@@ -39,6 +39,7 @@ typedef struct road {
 	double too_lean; /* what even the richest choice lacks at full throttle */
 	candidate set[FOLLOWED];
 	int count;
+	int taken[JW_REJET_SETS]; /* of these, from below up */
 } road;
 
 static double altitude_of(const road *r, int node)
@@ -74,23 +75,25 @@ static jw_status changes_at(const road *r, double altitude_m, changes *c, jw_err
 	return status;
 }
 
+static jw_status air_at(const road *r, double altitude_m, jw_air *air, jw_error *error)
+{
+	changes c;
+	jw_setup aside = *r->request->setup;
+	jw_status status = changes_at(r, altitude_m, &c, error);
+	*air = *r->request->air;
+	return status < 0 ? status : jw_both(status, jw_rejet_apply(c.list, c.count, &aside, air, error));
+}
+
 /* ---- what a set does at an altitude ---- */
 
 /* ln of phi over its target in every range. */
 static jw_status offs_at(const road *r, const candidate *set, double altitude_m, double *off, jw_error *error)
 {
-	changes c;
-	jw_setup s = *r->request->setup;
-	jw_air air = *r->request->air;
+	jw_air air;
 	jw_mixture mixture;
-	jw_status status = changes_at(r, altitude_m, &c, error);
-	if (status >= 0)
-		status = jw_both(status, jw_rejet_apply(c.list, c.count, &s, &air, error));
-	for (int p = 0; p < JW_PART_COUNT && status >= 0; p++)
-		if (r->sought[p])
-			status = jw_both(status, jw_part_set(&s, (jw_part)p, set->value[p], error));
+	jw_status status = air_at(r, altitude_m, &air, error);
 	for (int range = 0; range < JW_RANGE_COUNT && status >= 0; range++) {
-		status = jw_both(status, jw_mixture_at(&s, &air, &s.range[range], &mixture, error));
+		status = jw_both(status, jw_mixture_at(&set->setup, &air, &set->setup.range[range], &mixture, error));
 		off[range] = jw_rejet_lnphi(&mixture) - log(r->target[range]);
 	}
 	return status;
@@ -139,11 +142,13 @@ static jw_status choose_at(road *r, int node, candidate *set, jw_error *error)
 		status = jw_both(status, jw_rejet(&request, &answer, error));
 	if (status < 0)
 		return status;
-	for (int p = 0; p < JW_PART_COUNT; p++) {
+	set->setup = answer.setup;
+	for (int p = 0; p < JW_PART_COUNT && status >= 0; p++) {
 		const jw_rejet_piece *piece = &answer.choice.piece[p];
 		r->sought[p] = piece->sought;
-		set->value[p] = piece->sought ? piece->chosen : jw_part_value(&answer.setup, (jw_part)p);
 		set->place[p] = piece->sought ? piece->place : -1;
+		if (piece->sought)
+			status = jw_both(status, jw_part_set(&set->setup, (jw_part)p, piece->chosen, error));
 	}
 	memcpy(r->target, answer.choice.target, sizeof r->target);
 	for (int range = 0; range < JW_RANGE_COUNT; range++) {
@@ -232,7 +237,8 @@ static jw_rejet_stretch stretch_of(const road *r, const candidate *set, int from
 	int low = from, high = reach(set, from);
 	while (low > 0 && set->serves[low - 1])
 		low--;
-	memcpy(s.value, set->value, sizeof s.value);
+	for (int p = 0; p < JW_PART_COUNT; p++)
+		s.value[p] = jw_part_value(&set->setup, (jw_part)p);
 	memcpy(s.place, set->place, sizeof s.place);
 	s.low_m = low > 0 ? limit(r, set, altitude_of(r, low), altitude_of(r, low - 1)) : r->low_m;
 	s.high_m = high < FOLLOWED ? limit(r, set, altitude_of(r, high - 1), altitude_of(r, high)) : r->high_m;
@@ -250,6 +256,7 @@ static jw_status cover(road *r, jw_rejet_plan *plan, jw_error *error)
 		const int best = farthest(r, node);
 		if (best < 0 || plan->sets == JW_REJET_SETS)
 			return jw_fail(error, JW_E_RANGE, "altitude", altitude_of(r, node), r->low_m, r->high_m);
+		r->taken[plan->sets] = best;
 		plan->set[plan->sets] = stretch_of(r, &r->set[best], node);
 		node = reach(&r->set[best], node);
 	}
@@ -266,11 +273,10 @@ static jw_status join(const road *r, jw_rejet_plan *plan, jw_error *error)
 	}
 	for (int i = 0; i < plan->sets && status >= 0; i++) {
 		jw_rejet_stretch *s = &plan->set[i];
-		candidate set;
-		memcpy(set.value, s->value, sizeof set.value);
-		status = jw_both(status, offs_at(r, &set, s->from_m, s->ratio_from, error));
+		const candidate *set = &r->set[r->taken[i]];
+		status = jw_both(status, offs_at(r, set, s->from_m, s->ratio_from, error));
 		if (status >= 0)
-			status = jw_both(status, offs_at(r, &set, s->to_m, s->ratio_to, error));
+			status = jw_both(status, offs_at(r, set, s->to_m, s->ratio_to, error));
 		for (int range = 0; range < JW_RANGE_COUNT; range++) {
 			s->ratio_from[range] = exp(s->ratio_from[range]);
 			s->ratio_to[range] = exp(s->ratio_to[range]);

@@ -74,6 +74,42 @@ Test(plan, of_a_flat_road_is_one_set)
 	cr_expect(plan.sets == 1, "%d", plan.sets);
 }
 
+/* What readings say of the engine holds on the whole road: at its foot a plan stands where the question for there does.
+ */
+Test(plan, follows_the_engine_as_it_was_read)
+{
+	const jw_setup sound = bundled("pump-200");
+	const jw_air air = mild_air();
+	const jw_jet_set jets = steps();
+	jw_mixture m;
+	jw_atmosphere foot;
+	cr_assert(jw_mixture_at(&sound, &air, &sound.range[JW_FULL], &m, NULL) >= 0);
+	cr_assert(jw_standard_atmosphere(0, &foot, NULL) >= 0);
+	const double lambda = 1.06 / m.phi;
+	const jw_reading reading = {.kind = JW_READING_LAMBDA,
+	                            .air = air,
+	                            .point = sound.range[JW_FULL],
+	                            .value = lambda,
+	                            .uncertainty = 0.005 * lambda};
+	const jw_rejet_change there[] = {{.kind = JW_REJET_PRESSURE, .value = foot.pressure_pa},
+	                                 {.kind = JW_REJET_TEMPERATURE, .value = foot.temperature_k}};
+	jw_rejet_request request = {
+	    .setup = &sound, .air = &air, .anchored = 1, .jets = &jets, .reading = &reading, .readings = 1};
+	jw_rejet_plan plan;
+	static jw_rejet_answer answer;
+	cr_assert(jw_rejet_plan_over(&request, 0, 40, &plan, NULL) >= 0 && plan.sets == 1, "%d", plan.sets);
+	request.change = there;
+	request.changes = 2;
+	cr_assert(jw_rejet(&request, &answer, NULL) >= 0);
+	for (int p = 0; p < JW_PART_COUNT; p++)
+		if (plan.sought[p])
+			cr_expect_float_eq(plan.set[0].value[p], answer.choice.piece[p].chosen, 1e-9, "%s",
+			                   jw_part_name((jw_part)p));
+	for (int r = 0; r < JW_RANGE_COUNT; r++)
+		cr_expect_float_eq(plan.set[0].ratio_from[r], answer.choice.phi[r] / answer.choice.target[r], 1e-3, "%s: %g",
+		                   jw_range_name((jw_range)r), plan.set[0].ratio_from[r]);
+}
+
 Test(plan, refuses)
 {
 	const jw_setup sound = bundled("pump-200");
