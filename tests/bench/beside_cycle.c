@@ -3,8 +3,8 @@
  * How far the mean-value model lies from the cycle-resolved form: natural logarithm of one over the other, rms and
  * worst, for each bundled engine over speeds and openings (--quick: its six ranges). Ends with 1 where a point is not
  * solved, or, with --quick, where a quantity lies farther off than when it was last measured. */
+#include "engine.h"
 #include <jetwright/cycle.h>
-#include <jetwright/profile.h>
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
@@ -147,21 +147,17 @@ static int compare(const jw_setup *setup, const jw_air *air, const jw_point *poi
 
 static int compare_engine(const char *name, int quick, score *all)
 {
-	static jw_faults faults;
-	jw_profile *profile = NULL;
+	jw_setup setup;
+	jw_air air;
 	jw_point map[POINTS];
 	score one[QUANTITIES] = {0};
-	char path[256];
-	snprintf(path, sizeof path, "%s/engines/%s.yaml", PROFILES, name);
-	if (jw_profile_load(path, NULL, &profile, &faults) < 0)
+	if (!engine_load(name, &setup, &air))
 		return 0;
-	const jw_setup *setup = jw_profile_setup(profile);
-	const jw_point *point = quick ? setup->range : map;
-	int count = quick ? JW_RANGE_COUNT : lay_map(setup, map), ok = 1;
+	const jw_point *point = quick ? setup.range : map;
+	int count = quick ? JW_RANGE_COUNT : lay_map(&setup, map), ok = 1;
 	for (int i = 0; i < count; i++)
-		ok &= compare(setup, &jw_profile_baseline(profile)->air, &point[i], one, all);
+		ok &= compare(&setup, &air, &point[i], one, all);
 	print_scores(name, one);
-	jw_profile_free(profile);
 	return ok;
 }
 

@@ -2,6 +2,7 @@
 /* Usage: jetwright_calls_for ENGINE...
  * Which changes of an engine call for another main jet, by the cycle-resolved form at full throttle: lambda before and
  * after, and the main jet that brings it back. What else stays, the carburetor above all. As JSON. */
+#include "engine.h"
 #include <jetwright/jetwright.h>
 #include <math.h>
 #include <stdio.h>
@@ -102,17 +103,11 @@ static void print(double x)
 
 static int tell(const char *name, const char *separator)
 {
-	char path[4096];
-	jw_profile *profile = NULL;
-	jw_faults faults;
-	snprintf(path, sizeof path, PROFILES "/engines/%s.yaml", name);
-	if (jw_profile_load(path, PROFILES, &profile, &faults) < 0)
+	jw_setup sound;
+	jw_air air;
+	if (!engine_load(name, &sound, &air))
 		return 1;
-	jw_setup sound = *jw_profile_setup(profile);
-	const jw_air air = jw_profile_baseline(profile)->air;
-	jw_profile_free(profile);
-	if (!(sound.engine.breathing.rod_ratio > 0))
-		sound.engine.breathing = jw_breathing_usual(&sound.engine);
+	sound.engine.breathing = jw_breathing_usual(&sound.engine);
 	double filling = 0;
 	const double before = lnphi(&sound, &air, &filling);
 	printf("%s\n {\"engine\": \"%s\", \"ahead_mm\": %.0f, \"lambda\": ", separator, name,

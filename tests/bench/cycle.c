@@ -2,6 +2,7 @@
 /* Usage: jetwright_cycle_bench [--quick]
  * Points over the crank angle, finely, with everything that their equations need, for scipy_cycle.py; and the processor
  * time of one with usual options. */
+#include "engine.h"
 #include "engine/cycle.h"
 #include "point/members.h"
 
@@ -95,14 +96,10 @@ static int print_case(const char *engine, jw_range range, int rounds)
 {
 	static const jw_cycle_options fine = {.relative = 1e-10, .settled = 1e-9, .relaxation_rad = 0.25 * JW_PI / 180};
 	static jw_cycle c;
-	static jw_faults faults;
-	jw_profile *profile = NULL;
-	char path[256];
-	snprintf(path, sizeof path, "%s/engines/%s.yaml", PROFILES, engine);
-	if (jw_profile_load(path, NULL, &profile, &faults) < 0)
+	jw_setup setup;
+	jw_air air;
+	if (!engine_load(engine, &setup, &air))
 		return 0;
-	jw_setup setup = *jw_profile_setup(profile);
-	const jw_air air = jw_profile_baseline(profile)->air;
 	const jw_point *point = &setup.range[range];
 	int ok = jw_cycle_at(&setup, &air, point, &fine, &c, NULL) >= 0;
 	double ms = least_ms(&setup, &air, point, rounds);
@@ -121,7 +118,6 @@ static int print_case(const char *engine, jw_range range, int rounds)
 	    "%.17g, \"cycles\": %d, \"exhaust_pa\": %.17g, \"usual_ms\": %.4g}",
 	    c.air_kg_s, c.closing_pa, c.residual, c.nozzle_pa, c.box_pa, c.cycles,
 	    exhaust_pa(&setup.engine, &air, c.air_kg_s), ms);
-	jw_profile_free(profile);
 	return ok && isfinite(ms);
 }
 

@@ -2,12 +2,12 @@
 /* Usage: jetwright_cycle_map ENGINE...
  * How far the mean-value model lies from the cycle, by formulas and with the table that `fit --cycle` makes: amid the
  * nodes of the table, where it is worst. As JSON. */
+#include "cycle_error.h"
+#include "engine.h"
 #include <jetwright/jetwright.h>
 #include <math.h>
 #include <stdio.h>
 
-/* Air and lambda in logarithms, a circuit's fuel as a share of all fuel; air without what the circuits bleed. */
-enum { AIR, MAIN, POWER, PILOT, LAMBDA, ERRORS };
 static const char *const words[ERRORS] = {"air", "main", "power", "pilot", "lambda"};
 
 typedef struct sums {
@@ -20,14 +20,8 @@ static int add(const jw_setup *s, const jw_air *air, const jw_point *point, cons
 	jw_mixture m;
 	if (jw_mixture_at(s, air, point, &m, NULL) < 0)
 		return 0;
-	const double drawn = m.plate_kg_s + m.leak_kg_s;
-	const double error[ERRORS] = {
-	    [AIR] = log(drawn / c->air_kg_s),
-	    [MAIN] = (m.flow.main.fuel_kg_s - c->main_kg_s) / c->fuel_kg_s,
-	    [POWER] = (m.flow.power.fuel_kg_s - c->power_kg_s) / c->fuel_kg_s,
-	    [PILOT] = (m.flow.pilot.fuel_kg_s - c->pilot_kg_s) / c->fuel_kg_s,
-	    [LAMBDA] = -log(m.fuel_kg_s / drawn / (c->fuel_kg_s / c->air_kg_s)),
-	};
+	double error[ERRORS];
+	cycle_error(&m, c, error);
 	for (int i = 0; i < ERRORS; i++) {
 		if (!isfinite(error[i])) /* no fuel: no lambda */
 			continue;
@@ -84,18 +78,15 @@ static int map(const char *name, const jw_setup *plain, const jw_air *air)
 
 int main(int arguments, char **argument)
 {
-	static jw_faults faults;
 	int ok = arguments > 1;
 	printf("[");
 	for (int i = 1; i < arguments; i++) {
-		char path[256];
-		jw_profile *profile = NULL;
-		snprintf(path, sizeof path, "%s/engines/%s.yaml", PROFILES, argument[i]);
-		if (jw_profile_load(path, NULL, &profile, &faults) < 0)
+		jw_setup setup;
+		jw_air air;
+		if (!engine_load(argument[i], &setup, &air))
 			return 1;
 		printf(i > 1 ? ",\n" : "");
-		ok &= map(argument[i], jw_profile_setup(profile), &jw_profile_baseline(profile)->air);
-		jw_profile_free(profile);
+		ok &= map(argument[i], &setup, &air);
 	}
 	printf("]\n");
 	return !ok;

@@ -1,13 +1,11 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The table of the pulse's factors against the cycle that it was made from. */
 #include "bundled.h"
+#include "cycle_error.h"
 #include "near.h"
 
 #include <jetwright/jetwright.h>
 #include <string.h>
-
-/* Errors against the cycle: air and lambda in logarithms, a circuit's fuel as a share of all fuel. */
-enum { AIR, MAIN, POWER, PILOT, LAMBDA, ERRORS };
 
 typedef struct errors {
 	double square[ERRORS], worst[ERRORS];
@@ -18,14 +16,8 @@ static void compare(const jw_setup *s, const jw_air *air, const jw_point *point,
 {
 	jw_mixture m;
 	cr_assert(jw_mixture_at(s, air, point, &m, NULL) >= 0);
-	const double drawn = m.plate_kg_s + m.leak_kg_s;
-	const double error[ERRORS] = {
-	    [AIR] = log(drawn / c->air_kg_s),
-	    [MAIN] = (m.flow.main.fuel_kg_s - c->main_kg_s) / c->fuel_kg_s,
-	    [POWER] = (m.flow.power.fuel_kg_s - c->power_kg_s) / c->fuel_kg_s,
-	    [PILOT] = (m.flow.pilot.fuel_kg_s - c->pilot_kg_s) / c->fuel_kg_s,
-	    [LAMBDA] = log(m.fuel_kg_s / drawn / (c->fuel_kg_s / c->air_kg_s)),
-	};
+	double error[ERRORS];
+	cycle_error(&m, c, error);
 	for (int i = 0; i < ERRORS; i++) {
 		e->square[i] += error[i] * error[i];
 		e->worst[i] = fmax(e->worst[i], fabs(error[i]));
