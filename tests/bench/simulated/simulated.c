@@ -144,7 +144,7 @@ static int explain(tally *t, const jw_setup *kind, const jw_case *known, jw_repo
 
 static void close_work(work *done, const workshop *w, int case_)
 {
-	done->minutes[case_] = fmin(w->minutes, MINUTES_MOST);
+	done->minutes[case_] = w->cured_by >= 0 ? fmin(w->minutes, MINUTES_MOST) : MINUTES_MOST;
 	done->cured += w->cured_by >= 0;
 	done->right += w->cured_by == w->cause;
 	done->steps += w->steps;
@@ -176,8 +176,6 @@ static int follow_proposals(tally *t, const jw_setup *kind, workshop w)
 		} else
 			workshop_test(&w, next.evidence, next.range);
 	}
-	if (w.cured_by < 0)
-		w.minutes = MINUTES_MOST;
 	close_work(&t->ours, &w, t->cases);
 	return 0;
 }
@@ -210,8 +208,6 @@ static void follow_chart(tally *t, const jw_setup *kind, workshop w)
 		if (!before.mended[cause] && has_part(kind, cause) && (!step[i]->evidence || finds(&w, step[i])))
 			workshop_repair(&w, cause);
 	}
-	if (w.cured_by < 0)
-		w.minutes = MINUTES_MOST;
 	close_work(&t->chart, &w, t->cases);
 }
 
