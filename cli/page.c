@@ -7,6 +7,9 @@ typedef struct paragraph {
 	char text[2048];
 } paragraph;
 
+/* Under the words of "  1. ". */
+enum { STEP_HANG = 5 };
+
 #define FORMAT(into, format)                                                                                           \
 	do {                                                                                                               \
 		va_list list;                                                                                                  \
@@ -147,6 +150,7 @@ void page_item(cli_page *page, int hang, const char *format, ...)
 		entry(page, "ul", said.text);
 	else
 		text_item(page->out, hang, "%s", said.text);
+	page->hang = hang;
 }
 
 void page_step(cli_page *page, int number, const char *format, ...)
@@ -159,10 +163,11 @@ void page_step(cli_page *page, int number, const char *format, ...)
 	else if (page->markup)
 		element(page, "p", "step", said.text);
 	else if (number)
-		text_wrap(page->out, fprintf(page->out, "  %d. ", number), 5, "%s", said.text);
+		text_wrap(page->out, fprintf(page->out, "  %d. ", number), STEP_HANG, "%s", said.text);
 	else
 		text_item(page->out, 2, "%s", said.text);
 	page->step = 1;
+	page->hang = STEP_HANG;
 }
 
 void page_under(cli_page *page, const char *format, ...)
@@ -172,7 +177,7 @@ void page_under(cli_page *page, const char *format, ...)
 	if (page->markup)
 		element(page, "p", NULL, said.text);
 	else
-		text_wrap(page->out, fprintf(page->out, "%5s", ""), 5, "%s", said.text);
+		text_wrap(page->out, fprintf(page->out, "%*s", page->hang, ""), page->hang, "%s", said.text);
 }
 
 void page_caution(cli_page *page, const char *text)

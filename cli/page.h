@@ -13,6 +13,7 @@ typedef struct cli_page {
 	const char *list; /* element that is open, or NULL */
 	int entry;        /* one of its entries is open */
 	int step;         /* the last thing said was a step */
+	int hang;         /* how far more about it is set in */
 } cli_page;
 
 /* What the page comes to; the first one heads it. */
@@ -23,7 +24,7 @@ void page_say(cli_page *page, const char *format, ...) __attribute__((format(pri
 void page_item(cli_page *page, int hang, const char *format, ...) __attribute__((format(printf, 3, 4)));
 /* Something to do; `number` 0: not counted. */
 void page_step(cli_page *page, int number, const char *format, ...) __attribute__((format(printf, 3, 4)));
-/* More about a counted step. */
+/* More about an item or a counted step, as a line of its own. */
 void page_under(cli_page *page, const char *format, ...) __attribute__((format(printf, 2, 3)));
 /* Of the step before it, or of all. */
 void page_caution(cli_page *page, const char *text);

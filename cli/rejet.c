@@ -28,7 +28,7 @@ static int answer(const cli_arguments *arguments, rejet_asked *asked)
 
 static int run(const cli_arguments *arguments)
 {
-	rejet_asked asked = {0};
+	rejet_asked asked = {.page = &(cli_page){.out = stdout}};
 	jw_profile *profile = load_profile(arguments->operand[0], &asked.status);
 	if (!profile)
 		return FAILED;

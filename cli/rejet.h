@@ -3,7 +3,8 @@
 #ifndef CLI_REJET_H
 #define CLI_REJET_H
 
-#include "options.h"
+#include "page.h"
+#include "show.h"
 
 typedef struct rejet_words {
 	char text[128];
@@ -23,6 +24,7 @@ typedef struct rejet_asked {
 	jw_rejet_request request;
 	jw_rejet_answer answer;
 	jw_status status;
+	cli_page *page; /* that the text goes to */
 } rejet_asked;
 
 extern const cli_option rejet_options[], rejet_brass_options[];

@@ -50,7 +50,7 @@ static void print_parts(const rejet_asked *a)
 		table_cell(&table, "%s", way_of(a, rejet_order[i]));
 		table_row_end(&table);
 	}
-	table_print(&table, stdout);
+	page_table(a->page, &table);
 }
 
 static void print_conventions(const rejet_asked *a)
@@ -58,13 +58,13 @@ static void print_conventions(const rejet_asked *a)
 	const jw_rejet_piece *needle = piece_of(a, JW_PART_NEEDLE_POSITION);
 	const jw_grooves *g = &a->request.grooves;
 	if (needle->sought && g->count > 1)
-		text_wrap(
-		    stdout, 0, 0,
+		page_say(
+		    a->page,
 		    "Grooves count from the top of the needle: a clip one further down lifts the needle %.1f mm, richer.%s",
 		    g->pitch_m * 1e3,
 		    a->grooves_stated ? "" : " Five grooves with the clip in the middle are taken for granted: see --grooves.");
-	text_wrap(stdout, 0, 0, "Screw turns count out from lightly seated: out is %s.",
-	          a->answer.setup.carburetor.screw.kind == JW_FUEL_SCREW ? "richer" : "leaner");
+	page_say(a->page, "Screw turns count out from lightly seated: out is %s.",
+	         a->answer.setup.carburetor.screw.kind == JW_FUEL_SCREW ? "richer" : "leaner");
 }
 
 static void print_mixtures(const rejet_asked *a)
@@ -87,7 +87,7 @@ static void print_mixtures(const rejet_asked *a)
 			table_cell(&table, "%.0f %% %s", 100 * fabs(exp(-off) - 1), off > 0 ? "rich" : "lean");
 		table_row_end(&table);
 	}
-	table_print(&table, stdout);
+	page_table(a->page, &table);
 }
 
 /* "8 % rich", "right" */
@@ -109,8 +109,8 @@ static void print_torn(const rejet_asked *a)
 		if (!p->torn)
 			continue;
 		const jw_rejet_choice *c = &a->answer.choice;
-		text_wrap(
-		    stdout, 0, 0,
+		page_say(
+		    a->page,
 		    "One %s cannot serve both %s and %s: with every part ideal %s is %s, %s %s. To have both right takes %s.",
 		    rejet_part_word(rejet_order[i]), range_text_of(p->lean).text, range_text_of(p->rich).text,
 		    range_text_of(p->lean).text, standing(c, p->lean).text, range_text_of(p->rich).text,
@@ -124,17 +124,17 @@ static void print_out_of_reach(const rejet_asked *a)
 		const jw_rejet_piece *p = piece_of(a, rejet_order[i]);
 		if (!p->beyond)
 			continue;
-		text_wrap(stdout, 0, 0, "Out of reach: the %s would have to be %s, %s than any at hand.%s",
-		          rejet_part_word(rejet_order[i]), rejet_value_words(a, rejet_order[i], p->ideal).text,
-		          rejet_order[i] == JW_PART_NEEDLE_POSITION ? p->beyond > 0 ? "higher" : "lower"
-		          : p->beyond > 0                     ? "more"
-		                                              : "less",
-		          rejet_order[i] == JW_PART_NEEDLE_POSITION ? " Another needle is needed." : " Get one of that size.");
+		page_say(a->page, "Out of reach: the %s would have to be %s, %s than any at hand.%s",
+		         rejet_part_word(rejet_order[i]), rejet_value_words(a, rejet_order[i], p->ideal).text,
+		         rejet_order[i] == JW_PART_NEEDLE_POSITION ? p->beyond > 0 ? "higher" : "lower"
+		         : p->beyond > 0                           ? "more"
+		                                                   : "less",
+		         rejet_order[i] == JW_PART_NEEDLE_POSITION ? " Another needle is needed." : " Get one of that size.");
 	}
 	if (!a->answer.choice.safe)
-		text_wrap(stdout, 0, 0,
-		          "Nothing at hand keeps full throttle from being leaner than wanted: do not run it at full throttle "
-		          "until a larger main jet is there.");
+		page_say(a->page,
+		         "Nothing at hand keeps full throttle from being leaner than wanted: do not run it at full throttle "
+		         "until a larger main jet is there.");
 }
 
 static const char *const reasons[JW_RULE_REASON_COUNT] = {
@@ -151,14 +151,14 @@ static void print_rule(const rejet_asked *a)
 	if (rule->reason == JW_RULE_NOTHING)
 		return;
 	if (rule->reason == JW_RULE_APPLIES)
-		text_wrap(
-		    stdout, 0, 0,
+		page_say(
+		    a->page,
 		    "The rule of thumb, jet area with the square root of the air's density (and the fuel's needs), says a main "
 		    "jet of %.3f mm; the whole model %.3f mm.",
 		    bore * 1e3, main->ideal * 1e3);
 	else
-		text_wrap(
-		    stdout, 0, 0,
+		page_say(
+		    a->page,
 		    "The rule of thumb, jet area with the square root of the air's density, would say %.3f mm; it does not "
 		    "hold here: %s.",
 		    bore * 1e3, reasons[rule->reason]);
@@ -166,11 +166,12 @@ static void print_rule(const rejet_asked *a)
 
 static void print_fit(const rejet_asked *a)
 {
-	printf("\nWhat to fit%s%s:\n", a->jets_word ? " out of " : " (any bore; --jets names those at hand)",
-	       a->jets_word ? a->jets_word : "");
+	page_gap(a->page);
+	page_heading(a->page, "What to fit%s%s:", a->jets_word ? " out of " : " (any bore; --jets names those at hand)",
+	             a->jets_word ? a->jets_word : "");
 	print_parts(a);
 	print_conventions(a);
-	printf("\n");
+	page_gap(a->page);
 	print_mixtures(a);
 	print_out_of_reach(a);
 	print_torn(a);
@@ -196,8 +197,9 @@ static void print_trial(const rejet_asked *a, jw_part part, double value, int pl
 {
 	const jw_range range = jw_rejet_tells(part);
 	const double lambda = lambda_of(phi_with(a, part, value, range)), u = a->answer.choice.relative[range];
-	printf("     %s: lambda %s, 90 %% interval %s\n", rejet_place_words(a, part, value, place).text,
-	       lambda_text(lambda).text, lambda_interval(lambda * exp(-SIGMAS_90 * u), lambda * exp(SIGMAS_90 * u)).text);
+	page_under(a->page, "%s: lambda %s, 90 %% interval %s", rejet_place_words(a, part, value, place).text,
+	           lambda_text(lambda).text,
+	           lambda_interval(lambda * exp(-SIGMAS_90 * u), lambda * exp(SIGMAS_90 * u)).text);
 }
 
 /* Every jet or groove from where trials begin to the choice. */
@@ -235,23 +237,22 @@ static void print_step(const rejet_asked *a, int number, jw_part part)
 	const jw_rejet_piece *p = piece_of(a, part);
 	const jw_range range = jw_rejet_tells(part);
 	const int trials = p->start > p->chosen + 1e-9;
-	int column = printf("  %d. ", number);
 	if (part == JW_PART_MIXTURE_SCREW)
-		text_wrap(stdout, column, 5, "Mixture screw to %s. %s", rejet_value_words(a, part, p->chosen).text,
+		page_step(a->page, number, "Mixture screw to %s. %s", rejet_value_words(a, part, p->chosen).text,
 		          confirm[part]);
 	else
-		text_wrap(stdout, column, 5, "%c%s, %s. %s", rejet_part_word(part)[0] - 'a' + 'A', rejet_part_word(part) + 1,
+		page_step(a->page, number, "%c%s, %s. %s", rejet_part_word(part)[0] - 'a' + 'A', rejet_part_word(part) + 1,
 		          trials ? "from rich to lean" : "as it is to be", confirm[part]);
 	if (part != JW_PART_MIXTURE_SCREW)
 		print_ladder(a, part);
 	if (part != JW_PART_MIXTURE_SCREW && !p->start_covers && !any_bore(a, part))
-		text_wrap(
-		    stdout, printf("     "), 5,
+		page_under(
+		    a->page,
 		    "Nothing at hand begins as far on the rich side as the doubt of %.0f %% asks for: watch the first trial.",
 		    100 * SIGMAS_90 * a->answer.choice.relative[range]);
 	if (trials)
-		text_wrap(
-		    stdout, printf("     "), 5,
+		page_under(
+		    a->page,
 		    "Stop at the first that reads lambda %s or a little below; go no further than the last of these without "
 		    "a reading.",
 		    lambda_text(lambda_of(a->answer.choice.target[range])).text);
@@ -261,28 +262,29 @@ static void print_order(const rejet_asked *a)
 {
 	int number = 1;
 	const double u = a->answer.choice.relative[JW_FULL];
-	printf("\nIn which order:\n");
+	page_gap(a->page);
+	page_heading(a->page, "In which order:");
 	if (!a->answer.choice.safe)
-		text_wrap(
-		    stdout, 0, 0,
-		    "Nothing before that main jet is there: what follows stays with the largest at hand, and without full "
-		    "throttle.");
-	text_wrap(stdout, 0, 0,
-	          "Full throttle is foretold within %.1f %% (nine in ten), so trials begin that much on the rich side%s.",
-	          100 * SIGMAS_90 * u, any_bore(a, JW_PART_MAIN_JET) ? ": choose from jets at hand with --jets" : "");
+		page_say(a->page,
+		         "Nothing before that main jet is there: what follows stays with the largest at hand, and without full "
+		         "throttle.");
+	page_say(a->page,
+	         "Full throttle is foretold within %.1f %% (nine in ten), so trials begin that much on the rich side%s.",
+	         100 * SIGMAS_90 * u, any_bore(a, JW_PART_MAIN_JET) ? ": choose from jets at hand with --jets" : "");
 	for (int i = 0; i < REJET_PARTS; i++)
-		if (piece_of(a, rejet_order[i])->sought && (rejet_order[i] != JW_PART_NEEDLE_POSITION || a->request.grooves.count > 1))
+		if (piece_of(a, rejet_order[i])->sought &&
+		    (rejet_order[i] != JW_PART_NEEDLE_POSITION || a->request.grooves.count > 1))
 			print_step(a, number++, rejet_order[i]);
-	text_wrap(stdout, printf("  %d. ", number), 5, "Full throttle once more: every circuit below feeds it a little.");
+	page_step(a->page, number, "Full throttle once more: every circuit below feeds it a little.");
 	if (!a->request.readings)
-		text_wrap(stdout, 0, 0,
-		          "What the first trials read, given with --readings and the jets then in it (--main-jet and so on), "
-		          "narrows all "
-		          "of this.");
-	printf("\n");
-	text_wrap(
-	    stdout, 0, 0,
-	    "Caution: lean at full throttle destroys engines. End a trial at the first pinking, fading power or rattle. "
+		page_say(a->page,
+		         "What the first trials read, given with --readings and the jets then in it (--main-jet and so on), "
+		         "narrows all "
+		         "of this.");
+	page_gap(a->page);
+	page_caution(
+	    a->page,
+	    "Lean at full throttle destroys engines. End a trial at the first pinking, fading power or rattle. "
 	    "Plugs and exhaust are hot; petrol spills when the bowl is opened: engine cold, no flame near. An engine "
 	    "certified for its emissions may have to stay as it was certified.");
 }
@@ -293,7 +295,8 @@ static void print_readings(const rejet_asked *a)
 {
 	if (!a->request.readings)
 		return;
-	printf("\nWith the readings:\n");
+	page_gap(a->page);
+	page_heading(a->page, "With the readings:");
 	cli_table table = {0};
 	table_heading(&table, (const char *const[]){"lambda", "foretold", "now", "doubt before", "after"}, 5);
 	for (int i = 0; i < JW_RANGE_COUNT; i++) {
@@ -305,8 +308,8 @@ static void print_readings(const rejet_asked *a)
 		table_cell(&table, "%.1f %%", 100 * r->relative_after);
 		table_row_end(&table);
 	}
-	table_print(&table, stdout);
-	text_wrap(stdout, 0, 0, "With the jets now in it; doubt is one standard uncertainty.");
+	page_table(a->page, &table);
+	page_say(a->page, "With the jets now in it; doubt is one standard uncertainty.");
 }
 
 static int nothing_moves(const rejet_asked *a)
@@ -321,7 +324,8 @@ void rejet_text_choice(const rejet_asked *asked)
 {
 	print_readings(asked);
 	if (nothing_moves(asked)) {
-		printf("\nSo nothing is to be fitted.\n");
+		page_gap(asked->page);
+		page_say(asked->page, "So nothing is to be fitted.");
 		return;
 	}
 	print_fit(asked);

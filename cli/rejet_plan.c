@@ -43,14 +43,16 @@ static void print_sets(const rejet_asked *a, const jw_rejet_plan *plan)
 		table_cell(&table, "%.0f m", s->to_m);
 		for (int p = 0; p < REJET_PARTS; p++)
 			if (plan->sought[rejet_order[p]])
-				table_cell(&table, "%s", rejet_place_words(a, rejet_order[p], s->value[rejet_order[p]], s->place[rejet_order[p]]).text);
+				table_cell(
+				    &table, "%s",
+				    rejet_place_words(a, rejet_order[p], s->value[rejet_order[p]], s->place[rejet_order[p]]).text);
 		table_row_end(&table);
 	}
-	table_print(&table, stdout);
+	page_table(a->page, &table);
 }
 
 /* At which end of a stretch, and how far off, full throttle stands. */
-static void print_mixtures(const jw_rejet_plan *plan)
+static void print_mixtures(const rejet_asked *a, const jw_rejet_plan *plan)
 {
 	cli_table table = {.left = 0};
 	table_cell(&table, "lambda off its target, percent");
@@ -67,51 +69,50 @@ static void print_mixtures(const jw_rejet_plan *plan)
 				table_cell(&table, "%+.1f", percent(ratio[r]));
 			table_row_end(&table);
 		}
-	table_print(&table, stdout);
+	page_table(a->page, &table);
 }
 
-static void print_changes(const jw_rejet_plan *plan)
+static void print_changes(const rejet_asked *a, const jw_rejet_plan *plan)
 {
 	for (int i = 0; i + 1 < plan->sets; i++)
-		text_wrap(stdout, 0, 0, "Change at about %.0f m: the one below serves up to %.0f m, the one above from %.0f m.",
-		          plan->set[i].to_m, plan->set[i].high_m, plan->set[i + 1].low_m);
+		page_say(a->page, "Change at about %.0f m: the one below serves up to %.0f m, the one above from %.0f m.",
+		         plan->set[i].to_m, plan->set[i].high_m, plan->set[i + 1].low_m);
 }
 
-static void print_band(const jw_rejet_plan *plan)
+static void print_band(const rejet_asked *a, const jw_rejet_plan *plan)
 {
-	text_wrap(
-	    stdout, 0, 0,
+	page_say(
+	    a->page,
 	    "A range is inside its band where lambda is at most %.0f %% off its target at idle, %.0f %% at a quarter and "
 	    "%.0f %% at full throttle, there no leaner than by %.1f %%.",
 	    100 * jw_rejet_band(JW_IDLE, 1), 100 * jw_rejet_band(JW_QUARTER, 1), 100 * jw_rejet_band(JW_FULL, 1),
 	    -100 * jw_rejet_band(JW_FULL, 0));
 	for (int r = 0; r < JW_RANGE_COUNT; r++)
 		if (plan->let_out[r] > 0)
-			text_wrap(stdout, 0, 0,
-			          "The best choice at hand leaves it somewhere at %s: its band was let out by %.1f %%%s.",
-			          range_text_of(r).text, 100 * plan->let_out[r], r == JW_FULL ? " on the rich side" : "");
+			page_say(a->page, "The best choice at hand leaves it somewhere at %s: its band was let out by %.1f %%%s.",
+			         range_text_of(r).text, 100 * plan->let_out[r], r == JW_FULL ? " on the rich side" : "");
 }
 
 static void print_plan(const rejet_asked *a, const jw_rejet_plan *plan, double low_m, double high_m)
 {
-	text_wrap(stdout, 0, 0, "%s on %s, from %.0f to %.0f m%s.", jw_profile_name(a->profile),
-	          a->fuel ? a->fuel : jw_profile_fuel(a->profile), low_m, high_m,
-	          a->jets_word ? "" : ", with any bore at hand: --jets names those that are");
-	printf("\n");
-	text_wrap(stdout, 0, 0,
-	          plan->sets == 1 ? "One set serves all of it:"
-	                          : "%d sets serve it; of those that are best somewhere on it, no fewer do:",
-	          plan->sets);
+	page_say(a->page, "%s on %s, from %.0f to %.0f m%s.", jw_profile_name(a->profile),
+	         a->fuel ? a->fuel : jw_profile_fuel(a->profile), low_m, high_m,
+	         a->jets_word ? "" : ", with any bore at hand: --jets names those that are");
+	page_gap(a->page);
+	page_say(a->page,
+	         plan->sets == 1 ? "One set serves all of it:"
+	                         : "%d sets serve it; of those that are best somewhere on it, no fewer do:",
+	         plan->sets);
 	print_sets(a, plan);
-	print_changes(plan);
-	printf("\n");
-	print_mixtures(plan);
-	print_band(plan);
-	printf("\n");
-	text_wrap(stdout, 0, 0,
-	          "Changes are due going up when the engine grows rich, going down before it grows lean: coming down from "
-	          "a pass, "
-	          "fit the lower set before the change, not after it. Lean at full throttle destroys engines.");
+	print_changes(a, plan);
+	page_gap(a->page);
+	print_mixtures(a, plan);
+	print_band(a, plan);
+	page_gap(a->page);
+	page_say(a->page,
+	         "Changes are due going up when the engine grows rich, going down before it grows lean: coming down from "
+	         "a pass, "
+	         "fit the lower set before the change, not after it. Lean at full throttle destroys engines.");
 }
 
 static void json_plan(const jw_rejet_plan *plan, double low_m, double high_m)

@@ -42,16 +42,16 @@ static rejet_words leaner_words(double lnphi)
 static void print_question(const rejet_asked *a)
 {
 	const jw_carburetor *c = &a->request.setup->carburetor;
-	text_wrap(stdout, 0, 0, "%s on %s. It ran right in %s, on a main jet of %.3g mm and a pilot jet of %.3g mm.",
-	          jw_profile_name(a->profile), jw_profile_fuel(a->profile), air_text(&a->was).text,
-	          c->main.fuel_jet.diameter_m * 1e3, c->pilot.fuel_jet.diameter_m * 1e3);
+	page_say(a->page, "%s on %s. It ran right in %s, on a main jet of %.3g mm and a pilot jet of %.3g mm.",
+	         jw_profile_name(a->profile), jw_profile_fuel(a->profile), air_text(&a->was).text,
+	         c->main.fuel_jet.diameter_m * 1e3, c->pilot.fuel_jet.diameter_m * 1e3);
 	if (!a->request.changes) {
-		text_wrap(stdout, 0, 0, "Nothing is said to have changed.");
+		page_say(a->page, "Nothing is said to have changed.");
 		return;
 	}
-	printf("Changed:\n");
+	page_heading(a->page, "Changed:");
 	for (int i = 0; i < a->request.changes; i++)
-		printf("  %s\n", rejet_change_words(a, &a->change[i]).text);
+		page_item(a->page, 4, "%s", rejet_change_words(a, &a->change[i]).text);
 }
 
 /* ---- what happens ---- */
@@ -84,7 +84,7 @@ static void print_ranges(const rejet_asked *a)
 		                                                               : becomes[r->becomes]);
 		table_row_end(&table);
 	}
-	table_print(&table, stdout);
+	page_table(a->page, &table);
 }
 
 static void print_danger(const rejet_asked *a)
@@ -93,22 +93,23 @@ static void print_danger(const rejet_asked *a)
 		const jw_rejet_range *r = &a->answer.range[i];
 		if (r->becomes != JW_REJET_DANGEROUS)
 			continue;
-		text_wrap(
-		    stdout, 0, 0,
+		page_say(
+		    a->page,
 		    "Danger: at %s throttle lambda goes from %s to %s, and may lie above %.2f, where heat destroys engines "
 		    "(probability %.2f). Do not run it there before richer jets are in.",
 		    i == JW_FULL ? "full" : "three quarters", lambda_text(lambda_of(r->before.phi)).text,
 		    lambda_text(lambda_of(r->after.phi)).text, jw_rejet_danger_lambda((jw_range)i), r->danger);
 		return;
 	}
-	printf("Three quarters and full throttle stay out of danger.\n");
+	page_say(a->page, "Three quarters and full throttle stay out of danger.");
 }
 
 static void print_happens(const rejet_asked *a)
 {
-	printf("\nWith nothing else changed:\n");
+	page_gap(a->page);
+	page_heading(a->page, "With nothing else changed:");
 	print_ranges(a);
-	text_wrap(stdout, 0, 0, "Lambda above 1 is lean, below 1 rich. Rough: hunts, stumbles or lacks power.");
+	page_say(a->page, "Lambda above 1 is lean, below 1 rich. Rough: hunts, stumbles or lacks power.");
 	print_danger(a);
 }
 
@@ -132,7 +133,7 @@ static void print_shares(const rejet_asked *a)
 		}
 		table_row_end(&table);
 	}
-	table_print(&table, stdout);
+	page_table(a->page, &table);
 }
 
 typedef struct effects {
@@ -163,52 +164,50 @@ static const char *following(const effects *e)
 	return e->phi * e->air > 0 ? "So it more than corrects itself." : "Only part of it corrects itself.";
 }
 
-static void why_draw(const rejet_asked *a, int column, const effects *e)
+static void why_draw(const rejet_asked *a, const char *word, const effects *e)
 {
-	(void)a;
-	text_wrap(
-	    stdout, column, 4,
-	    "the engine draws %s air at full throttle; that pulls %.0f %% %s on the main jet, which then gives %s fuel. %s",
-	    more_words(e->air).text, 100 * fabs(e->pull), e->pull < 0 ? "less" : "harder", more_words(e->fuel).text,
-	    following(e));
+	page_item(a->page, 4,
+	          "%s: the engine draws %s air at full throttle; that pulls %.0f %% %s on the main jet, which then gives "
+	          "%s fuel. %s",
+	          word, more_words(e->air).text, 100 * fabs(e->pull), e->pull < 0 ? "less" : "harder",
+	          more_words(e->fuel).text, following(e));
 }
 
-static void why_filling(const rejet_asked *a, int column, const effects *e)
+static void why_filling(const rejet_asked *a, const char *word, const effects *e)
 {
-	why_draw(a, column, e);
-	text_wrap(stdout, printf("    "), 4,
-	          "Common practice fits a main jet a size larger for a freer exhaust or a hotter camshaft all the same: "
-	          "what their "
-	          "pulses do at the nozzle is left out here.");
+	why_draw(a, word, e);
+	page_under(a->page,
+	           "Common practice fits a main jet a size larger for a freer exhaust or a hotter camshaft all the same: "
+	           "what their "
+	           "pulses do at the nozzle is left out here.");
 }
 
 /* What the pull on the main jet does, when air hardly changes. */
-static void why_pull(const rejet_asked *a, int column, const effects *e, const char *cause, const char *verdict)
+static void why_pull(const rejet_asked *a, const char *word, const effects *e, const char *cause, const char *verdict)
 {
-	(void)a;
-	text_wrap(stdout, column, 4, "%s: %.0f %% %s pull on the main jet at full throttle, with %s air. %s", cause,
+	page_item(a->page, 4, "%s: %s: %.0f %% %s pull on the main jet at full throttle, with %s air. %s", word, cause,
 	          100 * fabs(e->pull), e->pull < 0 ? "less" : "more", more_words(e->air).text, verdict);
 }
 
 static const char uncorrected[] = "That does not correct itself: the bowl vent sees another pressure than the throat.";
 
-static void why_filter(const rejet_asked *a, int column, const effects *e)
+static void why_filter(const rejet_asked *a, const char *word, const effects *e)
 {
 	if (a->answer.setup.carburetor.bowl.vent == JW_VENT_ATMOSPHERE)
 		why_pull(
-		    a, column, e,
+		    a, word, e,
 		    "the bowl breathes the air outside, the nozzle the air behind the filter, so that the filter's loss counts "
 		    "as pull",
 		    uncorrected);
 	else
-		why_pull(a, column, e, "bowl and nozzle both breathe the air behind the filter, so that its loss counts little",
+		why_pull(a, word, e, "bowl and nozzle both breathe the air behind the filter, so that its loss counts little",
 		         "So it nearly corrects itself.");
 }
 
-static void why_vent(const rejet_asked *a, int column, const effects *e)
+static void why_vent(const rejet_asked *a, const char *word, const effects *e)
 {
 	why_pull(
-	    a, column, e,
+	    a, word, e,
 	    a->answer.setup.carburetor.bowl.vent == JW_VENT_ATMOSPHERE
 	        ? "the bowl now breathes the air outside, so that the filter's loss adds to the pull"
 	        : "the bowl now breathes the air behind the filter, so that the filter's loss no longer adds to the pull",
@@ -226,68 +225,66 @@ static const char *metering(const rejet_asked *a, const effects *e)
 	           : "what the jet meters does not go with the root of the density, since fuel must be lifted and bled";
 }
 
-static void why_thin(const rejet_asked *a, int column, const effects *e, double density)
+static void why_thin(const rejet_asked *a, const char *word, const effects *e, double density)
 {
-	text_wrap(stdout, column, 4,
-	          "the air is %.1f %% %s by it, and the engine burns %s of it by weight at full throttle; %s: %s fuel.",
-	          fabs(percent(log(density))), density < 1 ? "thinner" : "denser", more_words(e->air).text, metering(a, e),
-	          more_words(e->fuel).text);
+	page_item(a->page, 4,
+	          "%s: the air is %.1f %% %s by it, and the engine burns %s of it by weight at full throttle; %s: %s fuel.",
+	          word, fabs(percent(log(density))), density < 1 ? "thinner" : "denser", more_words(e->air).text,
+	          metering(a, e), more_words(e->fuel).text);
 }
 
-static void why_pressure(const rejet_asked *a, int column, const effects *e)
+static void why_pressure(const rejet_asked *a, const char *word, const effects *e)
 {
-	why_thin(a, column, e, a->answer.air.pressure_pa / a->was.pressure_pa);
+	why_thin(a, word, e, a->answer.air.pressure_pa / a->was.pressure_pa);
 }
 
-static void why_temperature(const rejet_asked *a, int column, const effects *e)
+static void why_temperature(const rejet_asked *a, const char *word, const effects *e)
 {
-	why_thin(a, column, e, a->was.temperature_k / a->answer.air.temperature_k);
+	why_thin(a, word, e, a->was.temperature_k / a->answer.air.temperature_k);
 }
 
-static void why_damp(const rejet_asked *a, int column, const effects *e)
+static void why_damp(const rejet_asked *a, const char *word, const effects *e)
 {
-	(void)a, (void)e;
-	text_wrap(stdout, column, 4, "vapour takes the place of air that burns; the jets meter on both.");
+	(void)e;
+	page_item(a->page, 4, "%s: vapour takes the place of air that burns; the jets meter on both.", word);
 }
 
-static void why_fuel(const rejet_asked *a, int column, const effects *e)
+static void why_fuel(const rejet_asked *a, const char *word, const effects *e)
 {
 	jw_fuel_state was, is;
 	const jw_setup *before = a->request.setup, *after = &a->answer.setup;
 	jw_fuel_at(&before->fuel, a->was.temperature_k + before->bowl_heating_k, &was, NULL);
 	jw_fuel_at(&after->fuel, a->answer.air.temperature_k + after->bowl_heating_k, &is, NULL);
-	text_wrap(
-	    stdout, column, 4,
-	    "burning it takes %.2f kg of air a kg in place of %.2f, so that the engine needs %s fuel; the jets, by its "
+	page_item(
+	    a->page, 4,
+	    "%s: burning it takes %.2f kg of air a kg in place of %.2f, so that the engine needs %s fuel; the jets, by its "
 	    "density and thickness, pass %s at full throttle.",
-	    is.stoichiometric_afr, was.stoichiometric_afr,
+	    word, is.stoichiometric_afr, was.stoichiometric_afr,
 	    more_words(log(was.stoichiometric_afr / is.stoichiometric_afr)).text, more_words(e->fuel).text);
 }
 
-static void why_throat(const rejet_asked *a, int column, const effects *e)
+static void why_throat(const rejet_asked *a, const char *word, const effects *e)
 {
-	(void)a, text_wrap(stdout, column, 4,
-	                   "the air passes it %s: the pull on the main jet at full throttle is %.0f %% %s, with %s air and "
-	                   "%s fuel. That "
-	                   "does not correct itself.",
-	                   e->pull < 0 ? "slower" : "faster", 100 * fabs(e->pull), e->pull < 0 ? "less" : "more",
-	                   more_words(e->air).text, more_words(e->fuel).text);
+	page_item(a->page, 4,
+	          "%s: the air passes it %s: the pull on the main jet at full throttle is %.0f %% %s, with %s air and "
+	          "%s fuel. That "
+	          "does not correct itself.",
+	          word, e->pull < 0 ? "slower" : "faster", 100 * fabs(e->pull), e->pull < 0 ? "less" : "more",
+	          more_words(e->air).text, more_words(e->fuel).text);
 }
 
-static void why_other(const rejet_asked *a, int column, const effects *e)
+static void why_other(const rejet_asked *a, const char *word, const effects *e)
 {
-	(void)a, text_wrap(stdout, column, 4, "%s air and %s fuel at full throttle, by %.0f %% %s pull on the main jet.",
-	                   more_words(e->air).text, more_words(e->fuel).text, 100 * fabs(e->pull),
-	                   e->pull < 0 ? "less" : "more");
+	page_item(a->page, 4, "%s: %s air and %s fuel at full throttle, by %.0f %% %s pull on the main jet.", word,
+	          more_words(e->air).text, more_words(e->fuel).text, 100 * fabs(e->pull), e->pull < 0 ? "less" : "more");
 }
 
-static void why_brass(const rejet_asked *a, int column, const effects *e)
+static void why_brass(const rejet_asked *a, const char *word, const effects *e)
 {
-	(void)a;
-	text_wrap(stdout, column, 4, "%s fuel at full throttle.", more_words(e->fuel).text);
+	page_item(a->page, 4, "%s: %s fuel at full throttle.", word, more_words(e->fuel).text);
 }
 
-static void (*const why[JW_REJET_KIND_COUNT])(const rejet_asked *a, int column, const effects *e) = {
+static void (*const why[JW_REJET_KIND_COUNT])(const rejet_asked *a, const char *word, const effects *e) = {
     [JW_REJET_CARBURETOR] = why_other, [JW_REJET_THROAT] = why_throat,     [JW_REJET_BORE] = why_draw,
     [JW_REJET_STROKE] = why_draw,      [JW_REJET_CYLINDERS] = why_draw,    [JW_REJET_COMPRESSION] = why_draw,
     [JW_REJET_FILLING] = why_filling,  [JW_REJET_FILTER] = why_filter,     [JW_REJET_VENT] = why_vent,
@@ -300,19 +297,21 @@ static void print_why(const rejet_asked *a)
 {
 	if (!a->request.changes)
 		return;
-	printf("\nWhat each change does to lambda, in percent (+ leaner, - richer):\n");
+	page_gap(a->page);
+	page_heading(a->page, "What each change does to lambda, in percent (+ leaner, - richer):");
 	print_shares(a);
 	if (a->request.changes > 1)
-		text_wrap(stdout, 0, 0,
-		          "Each is its mean over every order of making the changes; as factors of lambda they multiply to all "
-		          "together.");
-	printf("\nWhy:\n");
+		page_say(a->page,
+		         "Each is its mean over every order of making the changes; as factors of lambda they multiply to all "
+		         "together.");
+	page_gap(a->page);
+	page_heading(a->page, "Why:");
 	for (int i = 0; i < a->request.changes; i++) {
 		const effects e = effects_of(a, i);
 		char word[64];
 		snprintf(word, sizeof word, "%s", rejet_kind_word(a->change[i].kind));
 		word[0] = (char)(word[0] - 'a' + 'A');
-		why[a->change[i].kind](a, printf("  %s: ", word), &e);
+		why[a->change[i].kind](a, word, &e);
 	}
 }
 
