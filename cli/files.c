@@ -23,7 +23,7 @@ static int is_file(const char *path)
 
 int profiles_folder(char folder[PATH_SIZE])
 {
-	static const char *const beside[] = {"../share/jetwright/profiles", "../../profiles"};
+	static const char *const beside[] = {CLI_PROFILES, "../../profiles"}; /* where installed, or in the build tree */
 	const char *set = getenv("JETWRIGHT_PROFILES");
 	char program[PATH_SIZE / 2];
 	if (set && *set)

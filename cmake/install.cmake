@@ -1,27 +1,33 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 # What an install holds: headers, both libraries, the program, the profiles, and how CMake and pkg-config find them.
+# Its components are Debian's packages, see package.cmake.
 include(CMakePackageConfigHelpers)
 
-install(DIRECTORY include/jetwright DESTINATION ${CMAKE_INSTALL_INCLUDEDIR})
-install(DIRECTORY profiles DESTINATION ${CMAKE_INSTALL_DATADIR}/jetwright OPTIONAL)
-install(FILES LICENSE DESTINATION ${CMAKE_INSTALL_DOCDIR})
-if(TARGET jetwright_cli)
-  install(TARGETS jetwright_cli)
-endif()
+install(DIRECTORY profiles DESTINATION ${CMAKE_INSTALL_DATADIR}/jetwright)
+install(TARGETS jetwright_cli)
 
 set(JW_CONFIG_DIR ${CMAKE_INSTALL_LIBDIR}/cmake/jetwright)
-install(TARGETS jetwright EXPORT jetwright-shared)
-install(TARGETS jetwright_static EXPORT jetwright-static)
+install(DIRECTORY include/jetwright DESTINATION ${CMAKE_INSTALL_INCLUDEDIR} COMPONENT development)
+install(TARGETS jetwright EXPORT jetwright-shared LIBRARY COMPONENT runtime NAMELINK_COMPONENT development)
+install(TARGETS jetwright_static EXPORT jetwright-static ARCHIVE COMPONENT development)
 foreach(kind shared static)
-  install(EXPORT jetwright-${kind} NAMESPACE jetwright:: DESTINATION ${JW_CONFIG_DIR})
+  install(EXPORT jetwright-${kind} NAMESPACE jetwright:: DESTINATION ${JW_CONFIG_DIR} COMPONENT development)
 endforeach()
 configure_package_config_file(cmake/jetwright-config.cmake.in jetwright-config.cmake
                               INSTALL_DESTINATION ${JW_CONFIG_DIR})
 write_basic_package_version_file(jetwright-config-version.cmake COMPATIBILITY SameMinorVersion)
 install(FILES ${PROJECT_BINARY_DIR}/jetwright-config.cmake ${PROJECT_BINARY_DIR}/jetwright-config-version.cmake
-        DESTINATION ${JW_CONFIG_DIR})
+        DESTINATION ${JW_CONFIG_DIR} COMPONENT development)
 
 # Relative to the file's own place, so that an installed tree can be moved.
 file(RELATIVE_PATH JW_PC_PREFIX /${CMAKE_INSTALL_LIBDIR}/pkgconfig /)
 configure_file(cmake/jetwright.pc.in jetwright.pc @ONLY)
-install(FILES ${PROJECT_BINARY_DIR}/jetwright.pc DESTINATION ${CMAKE_INSTALL_LIBDIR}/pkgconfig)
+install(FILES ${PROJECT_BINARY_DIR}/jetwright.pc DESTINATION ${CMAKE_INSTALL_LIBDIR}/pkgconfig COMPONENT development)
+
+install(FILES LICENSE DESTINATION ${CMAKE_INSTALL_DOCDIR} COMPONENT licence)
+# Debian has that text already; its packages say so, each in a folder of its own name.
+foreach(component program runtime development)
+  string(TOUPPER ${component} COMPONENT)
+  install(FILES cmake/copyright DESTINATION ${CMAKE_INSTALL_DATADIR}/doc/${CPACK_DEBIAN_${COMPONENT}_PACKAGE_NAME}
+          COMPONENT ${component})
+endforeach()

@@ -38,13 +38,25 @@ lib=$(pkg-config --variable=libdir jetwright)
 	"$cc" "$source/main.c" $(pkg-config --cflags --libs jetwright) -Wl,-rpath,"$lib" -o "$work/pc_shared"
 	"$cc" "$source/main.c" $(pkg-config --cflags --libs --static jetwright) -static -o "$work/pc_static"
 	"$cxx" "$source/main.cpp" $(pkg-config --cflags --libs jetwright) -Wl,-rpath,"$lib" -o "$work/pc_cxx"
+	"$cxx" "$source/main.cpp" $(pkg-config --cflags --libs --static jetwright) -static -o "$work/pc_cxx_static"
 }
-for program in pc_shared pc_static pc_cxx; do
+for program in pc_shared pc_static pc_cxx pc_cxx_static; do
 	expect "$work/$program"
 done
 
-# The program finds the profiles that were installed with it.
-(cd / && "$prefix/bin/jetwright" check stood-five-months >/dev/null)
+# The program finds the profiles that were installed with it, through a link too, or those that it is told of.
+unset JETWRIGHT_PROFILES
+ln -s "$prefix/bin/jetwright" "$work/link"
+(cd / && "$prefix/bin/jetwright" check stood-five-months >/dev/null && "$work/link" check stood-five-months >/dev/null)
+mkdir -p "$work/own/cases"
+cp -r "$prefix"/share/jetwright/profiles/* "$work/own"
+mv "$work/own/cases/stood-five-months.yaml" "$work/own/cases/my-own.yaml"
+(cd / && JETWRIGHT_PROFILES=$work/own "$prefix/bin/jetwright" check my-own >/dev/null)
+if (cd / && JETWRIGHT_PROFILES=$work/own "$prefix/bin/jetwright" check stood-five-months >/dev/null 2>&1); then
+	echo "JETWRIGHT_PROFILES is not heeded"
+	exit 1
+fi
+echo "passed: profiles"
 
 # The ABI name, not the version, is what a program asks for.
 readelf -d "$work/pc_shared" | grep -q 'libjetwright\.so\.[0-9][0-9]*\]'

@@ -1,0 +1,29 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+# `cpack` makes three Debian packages of an install's components: the program, the shared library, and what is built
+# against it.
+set(CPACK_GENERATOR DEB)
+set(CPACK_PACKAGE_CONTACT "the authors of jetwright <nobody@localhost>" CACHE STRING "who packages it")
+set(CPACK_PACKAGING_INSTALL_PREFIX /usr)
+set(CPACK_STRIP_FILES ON)
+set(CPACK_COMPONENTS_ALL program runtime development)
+set(CPACK_DEB_COMPONENT_INSTALL ON)
+set(CPACK_DEBIAN_FILE_NAME DEB-DEFAULT)
+set(CPACK_DEBIAN_PACKAGE_SHLIBDEPS ON)
+set(CPACK_DEBIAN_PACKAGE_GENERATE_SHLIBS ON)
+set(CPACK_DEBIAN_PACKAGE_GENERATE_SHLIBS_POLICY ">=")
+set(CPACK_DEBIAN_PACKAGE_CONTROL_STRICT_PERMISSION ON)
+
+set(CPACK_DEBIAN_PROGRAM_PACKAGE_NAME jetwright)
+set(CPACK_DEBIAN_PROGRAM_PACKAGE_SECTION science)
+set(CPACK_COMPONENT_PROGRAM_DESCRIPTION "The program, with profiles of engines and fuels.")
+
+set(library libjetwright${JETWRIGHT_ABI})
+set(CPACK_DEBIAN_RUNTIME_PACKAGE_NAME ${library})
+set(CPACK_DEBIAN_RUNTIME_PACKAGE_SECTION libs)
+set(CPACK_COMPONENT_RUNTIME_DESCRIPTION "The shared library.")
+
+set(CPACK_DEBIAN_DEVELOPMENT_PACKAGE_NAME libjetwright-dev)
+set(CPACK_DEBIAN_DEVELOPMENT_PACKAGE_SECTION libdevel)
+set(CPACK_DEBIAN_DEVELOPMENT_PACKAGE_DEPENDS "${library} (= ${PROJECT_VERSION}), libgsl-dev, libyaml-dev")
+set(CPACK_COMPONENT_DEVELOPMENT_DESCRIPTION "Headers, the static library, and how CMake and pkg-config find them.")
+include(CPack)
