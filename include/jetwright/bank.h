@@ -38,7 +38,7 @@ typedef struct jw_bank_state {
 	double air_ratio;          /**< least over most air of one: 1 where alike; 0 where none draws */
 } jw_bank_state;
 
-/** Solves each carburetor of a bank. Allocates nothing.
+/** Solves each carburetor of a bank by ::jw_mixture_at, which names the sources. Allocates nothing.
  * \param point of the linkage: speed of the engine, throttle, enrichener (the same on each)
  * \return JW_OK, the warnings of all, JW_E_RANGE (count, offset, engine.strokes that differ), or as ::jw_mixture_at */
 JW_API jw_status jw_bank_at(const jw_bank *bank, const jw_air *air, const jw_point *point, jw_bank_state *state,

@@ -11,6 +11,7 @@
 extern "C" {
 #endif
 
+/** Transfer ports, at most. */
 #define JW_PORTS 4
 
 /** Kinds of carburetor; the words are those of the YAML files. */
@@ -130,6 +131,7 @@ typedef struct jw_timer {
 	double shut_k;            /**< its temperature from which it is shut */
 } jw_timer;
 
+/** The float bowl. */
 typedef struct jw_bowl {
 	jw_vent vent;
 	double level_error_m; /**< actual level above the set one (negative: low) */
@@ -165,52 +167,67 @@ typedef struct jw_carburetor {
  * \param angle_rad closed_rad..pi/2, clamped */
 JW_API double jw_plate_area(const jw_plate *plate, double angle_rad);
 
-/** Angle of the plate at a throttle opening 0..1 (share of the travel from idle stop to wide open). */
+/** Angle of the plate at a throttle opening, rad: by definition of the opening.
+ * \param throttle share of the travel from idle stop to wide open, 0..1, clamped */
 JW_API double jw_plate_angle(const jw_plate *plate, double throttle);
 
-/** Free area under a slide at a lift, m2: a segment of the bore plus the base area. */
+/** Free area under a slide at a lift, m2: a segment of the bore plus the base area, by geometry.
+ * \param lift_m 0 up to the bore, clamped */
 JW_API double jw_slide_area(const jw_throat *throat, const jw_slide *slide, double lift_m);
 
-/** Throat depression that just floats the slide at a lift, Pa. */
+/** Throat depression that just floats the slide at a lift, Pa: weight and spring over the diaphragm (equilibrium, by
+ * definition).
+ * \param lift_m any; not checked */
 JW_API double jw_slide_depression(const jw_slide *slide, double lift_m);
 
-/** Lift of a floating slide at an air flow, m.
- * \param reference_pa on the upper side of the diaphragm
- * \param depression_gain cycle-mean depression over the depression at mean flow (1 for steady flow) */
+/** Lift of a floating slide at an air flow, m: where ::jw_slide_depression is that of the flow by ::jw_gas_mass_flow
+ * (Heywood 1988, app. C). Rises with the flow, up to the bore; a stuck slide stays where it is.
+ * \param reference_pa on the upper side of the diaphragm, above 0 as the pressure upstream is; not checked
+ * \param kg_s 0 or above
+ * \param depression_gain cycle-mean depression over the depression at mean flow (1 for steady flow), above 0
+ * \return JW_OK, JW_E_NOT_FINITE, JW_E_NO_CONVERGENCE */
 JW_API jw_status jw_slide_lift(const jw_throat *throat, const jw_slide *slide, const jw_gas *air, double upstream_pa,
                                double reference_pa, double kg_s, double depression_gain, double *lift_m, jw_error *error);
 
-/** Free area between needle and needle jet at a slide lift, m2. */
+/** Free area between needle and needle jet at a slide lift, m2: the ring, by geometry.
+ * \param lift_m any; below the taper the straight part counts */
 JW_API double jw_needle_area(const jw_needle *needle, double lift_m);
 
-/** Free area of the pilot outlet at the screw's setting, m2, restriction included. */
+/** Free area of the pilot outlet at the screw's setting, m2, restriction included: a frustum, at most the hole, by
+ * geometry. */
 JW_API double jw_screw_area(const jw_screw *screw);
 
-/** Free area that an air screw's cone leaves of its seat, m2. */
+/** Free area that an air screw's cone leaves of its seat, m2: a frustum, at most the seat, by geometry. */
 JW_API double jw_air_screw_area(const jw_screw *screw);
 
-/** Free area past the choke plate, m2. \param shut 0 open .. 1 shut */
+/** Free area past the choke plate, m2: ::jw_plate_area and the relief, at most the bore (Heywood 1988, 7.6).
+ * \param shut 0 open .. 1 shut, clamped */
 JW_API double jw_choke_area(const jw_choke *choke, double shut);
 
-/** The main jet with the rod that is in it at a throttle opening: same area, same length. */
+/** The main jet with the rod that is in it at a throttle opening: same area, same length, by geometry.
+ * \param throttle 0 idle stop .. 1 wide open */
 JW_API jw_orifice jw_rod_jet(const jw_orifice *jet, const jw_rod *rod, double throttle);
 
-/** Share of its travel that a pump has made at a throttle opening, 0..1. */
+/** Share of its travel that a pump has made at a throttle opening, 0..1: by definition of its linkage.
+ * \param throttle 0 idle stop .. 1 wide open */
 JW_API double jw_pump_travel(const jw_pump *pump, double throttle);
 
-/** What the pump's spring lays on the fuel, Pa; 0 without a pump. */
+/** What the pump's spring lays on the fuel, Pa: force over area, by definition; 0 without a pump. */
 JW_API double jw_pump_pressure(const jw_pump *pump);
 
-/** Fuel that the pump's spring presses through its nozzle while there is any left of the shot, kg/s.
- * The depression at the nozzle and the fall of the spring's force over its stroke are left out. */
+/** Fuel that the pump's spring presses through its nozzle while there is any left of the shot, kg/s, by
+ * ::jw_liquid_mass_flow (Heywood 1988, 7.2). The depression at the nozzle and the fall of the spring's force over its
+ * stroke are left out. */
 JW_API double jw_pump_flow(const jw_pump *pump, const jw_liquid_flow *fuel);
 
-/** How far a timer holds the enrichener or choke plate open some time after a cold start, 0..1; 0 without a timer.
- * The pellet starts as warm as the air and warms by first order; the opening falls in step between its two temperatures.
+/** How far a timer holds the enrichener or choke plate open some time after a cold start, 0..1; 0 without a timer. The
+ * pellet starts as warm as the air and warms by first order (an estimate of its own, no source); the opening falls in
+ * step between its two temperatures.
  * \param running_s since the start, >= 0 */
 JW_API double jw_enrichener_opening(const jw_timer *timer, double running_s, double ambient_k);
 
-/** Share of a transfer port on the engine side of the plate's edge, 0..1. */
+/** Share of a transfer port on the engine side of the plate's edge, 0..1: by geometry.
+ * \param angle_rad of the plate, closed_rad..pi/2 */
 JW_API double jw_port_exposure(const jw_plate *plate, const jw_port *port, double angle_rad);
 
 /** The air side at a flow, from mouth to plate. */
@@ -230,20 +247,31 @@ typedef struct jw_controls {
 	double enrichener; /**< enrichener or choke plate: 0 off .. 1 on */
 } jw_controls;
 
-/** Pressures from mouth to plate at an air flow. \param depression_gain see ::jw_slide_lift
- * JW_W_CHOKED: the flow is at or above the least choked capacity on the way. */
+/** Pressures from mouth to plate at an air flow: the filter's loss, then ::jw_gas_downstream_pressure of choke plate
+ * and throat (Heywood 1988, app. C), part of it regained.
+ * \param controls 0..1 each
+ * \param ambient_pa above 0; not checked
+ * \param kg_s 0 or above
+ * \param depression_gain see ::jw_slide_lift
+ * \return JW_OK, JW_W_CHOKED (the flow is at or above the least choked capacity on the way), or as ::jw_slide_lift */
 JW_API jw_status jw_carburetor_air(const jw_carburetor *carburetor, const jw_controls *controls, const jw_gas *air,
                                    double ambient_pa, double kg_s, double depression_gain, jw_air_path *path,
                                    jw_error *error);
 
-/** Largest air flow that filter, choke plate and throat pass, kg/s. */
+/** Largest air flow that filter, choke plate and throat pass, kg/s: that which chokes, less 2 % (Heywood 1988, app. C).
+ * \param ambient_pa above 0; not checked */
 JW_API double jw_carburetor_capacity(const jw_carburetor *carburetor, const jw_controls *controls, const jw_gas *air,
                                      double ambient_pa);
 
-/** A throat depression that is typical of this carburetor at a full flow of air: for time constants, not for metering, Pa. */
-JW_API double jw_carburetor_reference(const jw_carburetor *carburetor, const jw_gas *air, double ambient_pa, double kg_s);
+/** A throat depression that is typical of this carburetor at a full flow of air: for time constants, not for metering,
+ * Pa (judgement).
+ * \param ambient_pa above 0; not checked
+ * \param kg_s 0 or above */
+JW_API double jw_carburetor_reference(const jw_carburetor *carburetor, const jw_gas *air, double ambient_pa,
+                                      double kg_s);
 
-/** Effective area of the throttling edge or plate (Cd A) at a throttle opening, m2. */
+/** Effective area of the throttling edge or plate (Cd A) at a throttle opening, m2 (Heywood 1988, 7.6).
+ * \param throttle 0 idle stop .. 1 wide open, clamped */
 JW_API double jw_carburetor_plate(const jw_carburetor *carburetor, double throttle);
 
 /** The fuel side. */
@@ -263,7 +291,10 @@ typedef struct jw_fuel_ends {
 	jw_gas air;
 } jw_fuel_ends;
 
-/** Solves main, pilot, power and enrichener circuits. */
+/** Solves main, pilot, power and enrichener circuits, each by ::jw_circuit_solve; a circuit that the carburetor has not
+ * passes none.
+ * \param ends pressures above 0 as ::jw_carburetor_air tells them
+ * \return as ::jw_circuit_solve */
 JW_API jw_status jw_carburetor_fuel(const jw_carburetor *carburetor, const jw_fuel_ends *ends, jw_carburetor_flow *flow,
                                     jw_error *error);
 

@@ -12,6 +12,7 @@
 extern "C" {
 #endif
 
+/** Outlets of a circuit, at most. */
 #define JW_OUTLETS 8
 
 /** The fixed parts of a circuit. Heights count from the fuel level in the bowl. */
@@ -58,13 +59,18 @@ typedef struct jw_branch {
 	jw_circuit_ends ends;
 } jw_branch;
 
-/** Pressure on the bowl that would feed a nested circuit as a well at this pressure does, Pa. */
+/** Pressure on the bowl that would feed a nested circuit as a well at this pressure does, Pa (hydrostatics: by
+ * definition).
+ * \param well_pa as solved by ::jw_circuit_solve, above 0 */
 JW_API double jw_branch_feed(const jw_circuit *circuit, const jw_circuit_ends *ends, double well_pa);
 
-/** Solves one circuit: the one well pressure at which what enters can leave. Allocates nothing.
- * The head from bleed to outlet is that of the liquid while the holes are covered and falls to that of the
- * emulsion as they uncover (a ramp over twice the difference keeps the answer unique).
- * Mass closes to 1e-9 of the flow. Sets JW_W_NO_FUEL, JW_W_CHOKED, JW_W_EXTRAPOLATED, JW_W_NEAR_THRESHOLD, JW_W_FLOODED. */
+/** Solves one circuit: the one well pressure at which what enters can leave. Allocates nothing. The balance of masses
+ * is that of an air-bled jet (by definition), each element by its law in flow.h. The head from bleed to outlet is that
+ * of the liquid while the holes are covered and falls to that of the emulsion as they uncover (a ramp over twice the
+ * difference keeps the answer unique). Mass closes to 1e-9 of the flow.
+ * \param ends pressures of bowl and air jet 1e3..1e6 Pa, of outlets 1e2..1e6 Pa; 0..::JW_OUTLETS outlets
+ * \return JW_OK, JW_W_NO_FUEL, JW_W_CHOKED, JW_W_EXTRAPOLATED, JW_W_NEAR_THRESHOLD, JW_W_FLOODED, JW_E_RANGE,
+ * JW_E_NOT_FINITE, JW_E_NO_CONVERGENCE */
 JW_API jw_status jw_circuit_solve(const jw_circuit *circuit, const jw_circuit_ends *ends, jw_circuit_flow *flow,
                                   jw_error *error);
 

@@ -42,7 +42,7 @@ typedef struct jw_cycle {
 	double plate_kg_s, leak_kg_s;
 	double fuel_kg_s, main_kg_s, pilot_kg_s, power_kg_s, enrichener_kg_s; /**< mean */
 	double volumetric_efficiency;   /**< air through the inlet over swept volume of ambient air */
-	double closing_efficiency;      /**< the same over air of ::manifold_heating_k and of the pressure at inlet closing */
+	double closing_efficiency;      /**< the same over air of jw_engine.manifold_heating_k and of the pressure at inlet closing */
 	double closing_pa;              /**< in the inlet as the valve or port of the first cylinder closes */
 	double residual;                /**< burnt share of what is then in the cylinder */
 	double manifold_pa, nozzle_pa;  /**< mean */
@@ -57,15 +57,16 @@ typedef struct jw_cycle {
 	jw_cycle_trace trace;
 } jw_cycle;
 
-/** Solves one point by filling and emptying: cylinders with valves or ports (two-strokes with their crankcase), inlet volume and
- * runners, the column of air through throat and plate; then the fuel columns of the circuits between the pressures over the
- * cycle. The filling follows from the geometry, not from ve or coefficient.air; a leak counts. Memory is
- * allocated by the GNU Scientific Library, whose error handler decides what happens when there is none.
- * Filter and exhaust lose with the square of the mean flow; the exhaust's back pressure is that of the greatest flow by `ve`.
- * Leaves out: waves in the exhaust, heat to the walls but ::manifold_heating_k, fuel vapour, the bleed's air in the filling,
- * movement of a floating slide within the cycle (it stands where its mean depression holds it), and what stands in
- * DEVELOPERS.md under "The cycle-resolved form".
- * \param setup as accepted by ::jw_setup_check, \param options NULL: usual ones
+/** Solves one point by filling and emptying: cylinders with valves or ports (two-strokes with their crankcase), inlet
+ * volume and runners, the column of air through throat and plate; then the fuel columns of the circuits between the
+ * pressures over the cycle. The filling follows from the geometry, not from ve or coefficient.air; a leak counts.
+ * Memory is allocated by the GNU Scientific Library, whose error handler decides what happens when there is none.
+ * Filter and exhaust lose with the square of the mean flow; the exhaust's back pressure is that of the greatest flow
+ * by `ve`. Leaves out: waves in the exhaust, heat to the walls but jw_engine.manifold_heating_k, fuel vapour, the
+ * bleed's air in the filling, movement of a floating slide within the cycle (it stands where its mean depression holds
+ * it), and what stands in DEVELOPERS.md under "The cycle-resolved form".
+ * \param setup as accepted by ::jw_setup_check,
+ * \param options NULL: usual ones
  * \return JW_OK, warnings as ::jw_mixture_at, JW_E_RANGE, JW_E_NO_CONVERGENCE, JW_E_MEMORY */
 JW_API jw_status jw_cycle_at(const jw_setup *setup, const jw_air *air, const jw_point *point,
                              const jw_cycle_options *options, jw_cycle *cycle, jw_error *error);

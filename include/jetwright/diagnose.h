@@ -34,8 +34,9 @@ typedef struct jw_evidence_unit {
 	double low, high; /**< SI */
 } jw_evidence_unit;
 
-/** The vocabulary: rows 0..jw_evidence_kind_count()-1; NULL outside. */
+/** How many kinds of evidence the vocabulary has. */
 JW_API int jw_evidence_kind_count(void);
+/** A row of the vocabulary, 0..jw_evidence_kind_count() - 1; NULL outside. */
 JW_API const jw_evidence_kind *jw_evidence_kind_at(int kind);
 /** Of a kind that takes a value; else NULL. */
 JW_API const jw_evidence_unit *jw_evidence_unit_of(int kind);
@@ -116,7 +117,9 @@ typedef enum jw_result {
 /** The word of a result ("gone"), or NULL. */
 JW_API const char *jw_result_name(jw_result result);
 
+/** Visits in a log, at most. */
 #define JW_VISITS_MOST 24
+/** Stands for the day of a visit that has none. */
 #define JW_DAY_UNKNOWN (-1000000)
 
 /** One visit to the engine: what was seen, then what was done, then what came of it. */
@@ -160,8 +163,9 @@ typedef enum jw_need { JW_NEED_MIXTURE, JW_NEED_CRANKING, JW_NEED_SPARK, JW_NEED
 /** The word of a need ("mixture"), or NULL. */
 JW_API const char *jw_need_name(jw_need need);
 
-/** The causes: rows 0..jw_cause_count()-1; NULL outside. */
+/** How many causes there are. */
 JW_API int jw_cause_count(void);
+/** A cause, 0..jw_cause_count() - 1; NULL outside. */
 JW_API const jw_cause_info *jw_cause_at(int cause);
 /** Row of an id, or -1. */
 JW_API int jw_cause_find(const char *id);
@@ -186,8 +190,10 @@ JW_API int jw_cause_part(int cause, jw_part *part);
  * has no such part), JW_E_RANGE */
 JW_API jw_status jw_cause_apply(const jw_setup *healthy, int cause, double severity, jw_setup *faulty, jw_error *error);
 
-/** What a severity 0..1 means on this engine, in the unit of ::jw_cause_effect_words; a flow share at the drop across
- * the jet in the range where the cause tells most.
+/** What a severity means on this engine; a flow share at the drop across the jet in the range where the cause tells
+ * most.
+ * \param severity 0..1
+ * \param[out] value in the unit of ::jw_cause_effect_words
  * \return as ::jw_cause_apply, or a status of the point solver */
 JW_API jw_status jw_cause_effect(const jw_setup *healthy, const jw_air *air, int cause, double severity, double *value,
                                  jw_error *error);
@@ -225,6 +231,7 @@ typedef struct jw_finding {
 	double fit_value;         /**< wrong brass: the bore that belongs there, m; else 0 */
 } jw_finding;
 
+/** What a hypothesis supposes. */
 typedef enum jw_hypothesis_kind {
 	JW_HYPOTHESIS_CAUSES, /**< one cause, or two at once */
 	JW_HYPOTHESIS_SOUND,  /**< nothing is wrong */
@@ -269,11 +276,15 @@ typedef struct jw_report jw_report;
  * \return JW_OK, warnings of the sound engine's points, JW_E_ARGUMENT (no evidence, unknown kind or range), JW_E_RANGE,
  * JW_E_NOT_FINITE, JW_E_MEMORY or an error of the point solver */
 JW_API jw_status jw_explain(const jw_setup *healthy, const jw_case *known, jw_report **report, jw_error *error);
+/** Frees a report; NULL is allowed. */
 JW_API void jw_report_free(jw_report *report);
+/** How many findings a report has. */
 JW_API int jw_report_findings(const jw_report *report);
-/** Findings sorted by probability, the greatest first; NULL outside. Lives as long as the report. */
+/** A finding, sorted by probability, the greatest first, from 0; NULL outside. Lives as long as the report. */
 JW_API const jw_finding *jw_report_finding(const jw_report *report, int index);
+/** How many hypotheses a report has. */
 JW_API int jw_report_hypotheses(const jw_report *report);
+/** A hypothesis, sorted by probability, the greatest first, from 0; NULL outside. Lives as long as the report. */
 JW_API const jw_hypothesis *jw_report_hypothesis(const jw_report *report, int index);
 
 /** What led at one place of a log. */
@@ -321,10 +332,12 @@ typedef struct jw_conflict {
 	int evidence[2]; /**< indices in the case */
 } jw_conflict;
 
-/** How many there are, and each; NULL outside. */
+/** How many pairs of evidence that cannot both be so a report has. */
 JW_API int jw_report_conflicts(const jw_report *report);
+/** Such a pair, from 0; NULL outside. Lives as long as the report. */
 JW_API const jw_conflict *jw_report_conflict(const jw_report *report, int index);
 
+/** Results of a test, at most. */
 #define JW_OUTCOMES_MOST 4
 
 /** A test that answers one kind of evidence: how to do it, and safely. */
@@ -375,17 +388,22 @@ typedef struct jw_action {
 	jw_outcome outcome[JW_OUTCOMES_MOST];
 } jw_action;
 
-/** Steps by expected minutes, the fewest first, without tests that take a tool that is not at hand, that
- * need an engine that runs where it does not start, or a part that it does not have; NULL outside. */
+/** How many steps a report proposes. */
 JW_API int jw_report_actions(const jw_report *report);
+/** A step, from 0: by expected minutes, the fewest first, without tests that take a tool that is not at hand, that need
+ * an engine that runs where it does not start, or a part that it does not have; NULL outside. Lives as long as the
+ * report. */
 JW_API const jw_action *jw_report_action(const jw_report *report, int index);
 
-/** Expected cost of trying repairs one by one, the least cost over probability first, each only if none before was
- * right: the least that any order has (Kalagnanam and Henrion, A comparison of decision analysis and expert rules for
- * sequential diagnosis, UAI 1988). \param n 0..66 single faults that exclude each other; 0 outside */
+/** Expected cost, minutes, of trying repairs one by one, the least cost over probability first, each only if none
+ * before was right: the least that any order has (Kalagnanam and Henrion, A comparison of decision analysis and expert
+ * rules for sequential diagnosis, UAI 1988).
+ * \param probability, minutes of n repairs, 0 or above
+ * \param n 0..66 single faults that exclude each other; 0 outside */
 JW_API double jw_expected_minutes(const double *probability, const double *minutes, int n);
 
-/** The same in the order given. */
+/** The same as ::jw_expected_minutes, minutes, in the order given.
+ * \param probability, minutes of n repairs, 0 or above */
 JW_API double jw_minutes_in_order(const double *probability, const double *minutes, int n);
 
 /** Entropy of a distribution, bit (Shannon, Bell Syst. Tech. J. 27 (1948) 379).
@@ -393,10 +411,14 @@ JW_API double jw_minutes_in_order(const double *probability, const double *minut
 JW_API double jw_entropy(const double *p, int n);
 
 /** Posterior by Bayes' rule: prior times likelihood, normalised.
+ * \param prior, likelihood of n hypotheses, 0 or above
+ * \param[out] posterior n probabilities, which sum to 1
  * \return JW_OK or JW_E_RANGE (one below 0 or not finite, or all products 0) */
 JW_API jw_status jw_posterior(const double *prior, const double *likelihood, int n, double *posterior, jw_error *error);
 
-/** Expected entropy reduction of a test, bit. \param outcome n rows of m probabilities P(outcome | hypothesis) */
+/** Expected entropy reduction of a test, bit (Shannon, Bell Syst. Tech. J. 27 (1948) 379).
+ * \param prior n probabilities that sum to 1
+ * \param outcome n rows of m probabilities P(outcome | hypothesis), each row's sum 1 */
 JW_API double jw_expected_information(const double *prior, const double *outcome, int n, int m);
 
 #ifdef __cplusplus

@@ -11,8 +11,11 @@
 extern "C" {
 #endif
 
+/** Speeds at which the filling is stated, at most. */
 #define JW_VE_POINTS 12
+/** Points of a measured valve lift, at most. */
 #define JW_CAM_POINTS 24
+/** Nodes of a table of pulse factors, at most. */
 #define JW_PULSE_NODES 64
 
 /** A valve or a port of one cylinder over the crank angle. */
@@ -37,6 +40,7 @@ typedef struct jw_breathing {
 	int cam_points;
 } jw_breathing;
 
+/** An engine, as its carburetor meets it. */
 typedef struct jw_engine {
 	int strokes;               /**< 4, or 2 (scavenged by the crankcase) */
 	int cylinders;             /**< on this carburetor */
@@ -58,26 +62,41 @@ typedef struct jw_engine {
  * practice, no source). */
 JW_API jw_breathing jw_breathing_usual(const jw_engine *engine);
 
-/** Swept volume of all cylinders, m3. */
+/** Swept volume of all cylinders, m3, by geometry. */
 JW_API double jw_displacement(const jw_engine *engine);
 
-/** Volumetric efficiency at a speed: linear between the points, held beyond them (JW_W_EXTRAPOLATED). */
+/** Volumetric efficiency at a speed: linear between the points, held beyond them (definition: Heywood 1988, 2.10).
+ * \param engine as accepted by jw_setup_check
+ * \param[out] ve share of the swept volume, at the density at inlet closing
+ * \return JW_OK or JW_W_EXTRAPOLATED (beyond the points) */
 JW_API jw_status jw_volumetric_efficiency(const jw_engine *engine, double speed_rev_s, double *ve);
 
-/** Air per second of an engine at a given charge density, kg/s: ve rho V N/2 (four-stroke). */
-JW_API double jw_air_consumption(double displacement_m3, int strokes, double speed_rev_s, double ve, double density_kg_m3);
+/** Air per second of an engine at a given charge density, kg/s: ve rho V N/2 (four-stroke), ve rho V N (two-stroke)
+ * (Heywood 1988, 2.10).
+ * \param strokes 4 or 2
+ * \param ve volumetric efficiency, 0 or above; nothing is checked */
+JW_API double jw_air_consumption(double displacement_m3, int strokes, double speed_rev_s, double ve,
+                                 double density_kg_m3);
 
-/** Share of the unthrottled filling that is left at a pressure ratio: ideal cycle, residual gas expanding (Heywood 1988, 6.2).
- * r/(r-1) - [pe/pi + (g-1)]/[g (r-1)]; 1 at pe = pi, never below 0. */
+/** Share of the unthrottled filling that is left at a pressure ratio: ideal cycle, residual gas expanding (Heywood
+ * 1988, 6.2): r/(r-1) - [pe/pi + (g-1)]/[g (r-1)]; 1 at pe = pi, never below 0.
+ * \param compression_ratio r, above 1; not checked
+ * \param exhaust_over_intake pe/pi, of pressures, above 0 */
 JW_API double jw_part_throttle_factor(double compression_ratio, double exhaust_over_intake);
 
-/** What the engine draws at a manifold pressure, kg/s. Rises with it; 0 below some pressure. */
-JW_API jw_status jw_engine_demand(const jw_engine *engine, double ambient_pa, double ambient_k, double gas_constant_j_kg_k,
-                                  double manifold_pa, double speed_rev_s, double *kg_s);
+/** What the engine draws at a manifold pressure, kg/s: ::jw_air_consumption at the density of the manifold, times
+ * ::jw_part_throttle_factor (Heywood 1988, 2.10 and 6.2). Rises with that pressure; 0 below some.
+ * \param engine as accepted by jw_setup_check
+ * \param manifold_pa above 0, as the ambient is; not checked
+ * \return as ::jw_volumetric_efficiency */
+JW_API jw_status jw_engine_demand(const jw_engine *engine, double ambient_pa, double ambient_k,
+                                  double gas_constant_j_kg_k, double manifold_pa, double speed_rev_s, double *kg_s);
 
-/** Cycle-mean over mean-flow depression of half-sine draughts evenly spread over the cycle: the mean square of their sum over
- * the square of its mean, 1.. .
- * \param duty length of one draught over the time from one to the next, above 0; up to 1 they are apart: pi^2/(8 duty) */
+/** Ratio of cycle-mean to mean-flow depression of half-sine draughts evenly spread over the cycle, 1 or above: the mean
+ * square of their sum over the square of its mean (by definition; the depression goes with the square of the flow,
+ * Heywood 1988, 7.2).
+ * \param duty length of one draught over the time from one to the next, above 0; up to 1 they are apart: pi^2/(8 duty)
+ */
 JW_API double jw_pulse_factor(double duty);
 
 /** How the draught pulses at a speed and plate opening. */
@@ -87,10 +106,13 @@ typedef struct jw_pulse {
 	double angular_frequency_rad_s; /**< of the draught */
 } jw_pulse;
 
-/** Pulse factors from speed, opening and geometry alone (never from the solved flow).
- * \param plate_area_m2 effective area between throat and manifold
- * A plate with a manifold volume behind it is a low-pass filter: the factor falls to 1 as it closes. */
-JW_API jw_pulse jw_engine_pulse(const jw_engine *engine, double speed_rev_s, double plate_area_m2, double sound_speed_m_s);
+/** Pulse factors from speed, opening and geometry alone (never from the solved flow): ::jw_pulse_factor of the
+ * draughts. A plate with a manifold volume behind it is a low-pass filter: the factor falls to 1 as it closes.
+ * \param engine as accepted by jw_setup_check
+ * \param plate_area_m2 effective area between throat and manifold, 0 or above
+ * \param sound_speed_m_s above 0; not checked */
+JW_API jw_pulse jw_engine_pulse(const jw_engine *engine, double speed_rev_s, double plate_area_m2,
+                                double sound_speed_m_s);
 
 /** Factors of the mean-value model that a table gives over speed and opening. */
 typedef enum jw_pulse_factor_kind {
@@ -109,15 +131,18 @@ typedef struct jw_pulse_table {
 	int nodes; /**< 0: no table, the formulas hold */
 } jw_pulse_table;
 
-/** The factors at a point: their logarithms by cubics that do not overshoot between the nodes (Fritsch and Butland, SIAM J. Sci.
- * Stat. Comput. 5, 1984), held beyond the outermost.
- * \param table with nodes, as accepted by ::jw_setup_check
+/** The factors at a point: their logarithms by cubics that do not overshoot between the nodes (Fritsch and Butland,
+ * SIAM J. Sci. Stat. Comput. 5, 1984), held beyond the outermost.
+ * \param table with nodes, as accepted by jw_setup_check
+ * \param throttle opening, 0..1
+ * \param[out] factor by ::jw_pulse_factor_kind
  * \return JW_OK or JW_W_EXTRAPOLATED */
 JW_API jw_status jw_pulse_table_at(const jw_pulse_table *table, double speed_rev_s, double throttle,
                                    double factor[JW_PULSE_FACTORS]);
 
-/** Share of the pulse gain that a fuel column takes up: 0 follows the air at once, 1 feels the mean depression only.
- * \param time_constant_s of the column */
+/** Share of the pulse gain that a fuel column takes up, x^2/(1 + x^2) of x = angular frequency times time constant: 0
+ * follows the air at once, 1 feels the mean depression only (a first-order lag, by definition).
+ * \param time_constant_s of the column, 0 or above */
 JW_API double jw_pulse_response(double angular_frequency_rad_s, double time_constant_s);
 
 #ifdef __cplusplus

@@ -11,6 +11,7 @@
 extern "C" {
 #endif
 
+/** Parts of a blend, at most. */
 #define JW_FUEL_PARTS 6
 
 /** Liquids that a blend may hold; the words are those of the YAML files. */
@@ -56,21 +57,34 @@ typedef struct jw_fuel_state {
 
 /** Density, viscosity, stoichiometry, heating value and vapour pressure of a blend at a temperature.
  * Petrol density by API MPMS 11.1-2004 (ASTM D1250), pure liquids by DIPPR 105 (Perry, 8th ed.; within 0.2 %), ideal
- * mixing of volumes. Viscosity of pure liquids by DIPPR 101, of petrol and MTBE by ln(nu) linear in 1/T through the AFDC
- * table (sources differ by 10 %), of premix oil by ASTM D341, of blends by logarithmic mixing on volume (about 10 %).
- * Stoichiometry and heating value are weighted by mass. Vapour pressure from Reid's by the formula for motor gasoline of EPA AP-42,
- * ch. 7.1 (from memory), its logarithm linear in 1/T as Clausius and Clapeyron have it; for fresh fuel with little alcohol.
- * Range -30..60 C, JW_W_EXTRAPOLATED outside; JW_E_RANGE outside -60..120 C or for a bad blend. */
+ * mixing of volumes. Viscosity of pure liquids by DIPPR 101, of petrol and MTBE by ln(nu) linear in 1/T through the
+ * AFDC table (sources differ by 10 %), of premix oil by ASTM D341, of blends by logarithmic mixing on volume (about 10
+ * %). Stoichiometry and heating value are weighted by mass. Vapour pressure from Reid's by the formula for motor
+ * gasoline of EPA AP-42, ch. 7.1 (from memory), its logarithm linear in 1/T as Clausius and Clapeyron have it; for
+ * fresh fuel with little alcohol.
+ * \param temperature_k -60..120 C, made for -30..60
+ * \return JW_OK, JW_W_EXTRAPOLATED (outside of what it is made for), JW_E_RANGE (also for a bad blend), JW_E_NOT_FINITE
+ */
 JW_API jw_status jw_fuel_at(const jw_fuel *fuel, double temperature_k, jw_fuel_state *state, jw_error *error);
 
-/** Stoichiometric air-fuel ratio by mass of CxHyOz (dry air, 3.773 N2 per O2; Heywood 1988, ch. 3). */
+/** Stoichiometric ratio of air to fuel by mass, kg dry air per kg of CxHyOz (3.773 N2 per O2; Heywood 1988, ch. 3).
+ * \param carbon x, by atoms; with hydrogen above 0 together, not checked
+ * \param hydrogen y
+ * \param oxygen z */
 JW_API double jw_stoichiometric_afr(double carbon, double hydrogen, double oxygen);
 
-/** Volume correction factor of a petroleum liquid from 60 F (API MPMS 11.1-2004, ASTM D1250): density = rho60 * factor.
- * \param density_60f_kg_m3 610.6..1163.5, \param temperature_k 223..423 */
-JW_API jw_status jw_petroleum_volume_factor(double density_60f_kg_m3, double temperature_k, double *factor, jw_error *error);
+/** Volume correction factor of a petroleum liquid from 60 F: density = rho60 * factor (API MPMS 11.1-2004, ASTM D1250).
+ * \param density_60f_kg_m3 610.6..1163.5
+ * \param temperature_k 223.15..423.15
+ * \param[out] factor about 1
+ * \return JW_OK, JW_E_RANGE, JW_E_NOT_FINITE */
+JW_API jw_status jw_petroleum_volume_factor(double density_60f_kg_m3, double temperature_k, double *factor,
+                                            jw_error *error);
 
-/** Density and dynamic viscosity of one pure liquid; petrol and premix oil take their defaults. */
+/** Density and dynamic viscosity of one liquid, as in ::jw_fuel_at (DIPPR, API MPMS 11.1); petrol and premix oil take
+ * their defaults.
+ * \param temperature_k -60..120 C, made for -30..60
+ * \return JW_OK, JW_W_EXTRAPOLATED, JW_E_RANGE (also for an unknown liquid), JW_E_NOT_FINITE */
 JW_API jw_status jw_liquid_at(jw_liquid liquid, double temperature_k, double *density_kg_m3, double *viscosity_pa_s,
                               jw_error *error);
 

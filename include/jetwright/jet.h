@@ -30,13 +30,19 @@ typedef struct jw_flow_bench {
 /** The word of a kind ("hundredths_mm"), or NULL. */
 JW_API const char *jw_mark_name(jw_mark_kind kind);
 
-/** The bore that a mark stands for. Drills are those of the table, flows follow ::jw_bore_for_liquid_flow.
+/** The bore that a mark stands for. Drills are those of the table (ANSI B94.11M), flows follow
+ * ::jw_bore_for_liquid_flow, the others are so many hundredths or thousandths by definition.
+ * \param mark as stamped, above 0
  * \param bench for marks by flow; NULL for the others
- * \return JW_OK, JW_W_EXTRAPOLATED (flow), JW_E_RANGE (no bore of 0.02..20 mm, or no such drill),
- * JW_E_NOT_FOUND (a drill that is no whole number), JW_E_ARGUMENT (unknown kind, or a flow without a bench) */
-JW_API jw_status jw_mark_bore(jw_mark_kind kind, double mark, const jw_flow_bench *bench, double *bore_m, jw_error *error);
+ * \return JW_OK, JW_W_EXTRAPOLATED (flow), JW_E_RANGE (no bore of 0.02..20 mm, or no such drill), JW_E_NOT_FOUND (a
+ * drill that is no whole number), JW_E_ARGUMENT (unknown kind, or a flow without a bench) */
+JW_API jw_status jw_mark_bore(jw_mark_kind kind, double mark, const jw_flow_bench *bench, double *bore_m,
+                              jw_error *error);
 
-/** The mark nearest to a bore: of halves for hundredths and thousandths, of whole numbers for flows, of the table for drills.
+/** The mark nearest to a bore: of halves for hundredths and thousandths, of whole numbers for flows, of the table for
+ * drills (ANSI B94.11M).
+ * \param bore_m 20e-6..20e-3
+ * \param[out] mark as it would be stamped
  * \param[out] difference_m the bore of that mark less the given one
  * \return as ::jw_mark_bore; JW_E_RANGE too where a bore lies outside the drills of the table */
 JW_API jw_status jw_mark_nearest(jw_mark_kind kind, double bore_m, const jw_flow_bench *bench, double *mark,

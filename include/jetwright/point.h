@@ -54,7 +54,9 @@ typedef struct jw_film {
 	double uncertainty;        /**< relative standard uncertainty of shares, and of times */
 } jw_film;
 
+/** Wall temperature up to which jw_film.cold_share holds, K. */
 #define JW_FILM_COLD_K 273.15
+/** Wall temperature from which jw_film.warm_share holds, K. */
 #define JW_FILM_WARM_K 363.15
 
 /** One engine with its carburetor, fuel and coefficients: a plain value; copy it and change it. */
@@ -88,20 +90,22 @@ typedef struct jw_mixture {
 	jw_carburetor_flow flow;
 } jw_mixture;
 
-/** Solves one point. Unknown is the manifold pressure, bracketed between the pressure at which the engine draws no more than
- * the leak and ambient; then each circuit. Allocates nothing; any number of threads at once.
- * Bleed air and fuel vapour are counted in air and lambda but not fed back into the filling. The bleed's share is 3 to 11 % at
- * the idle of the bundled engines and below 1 % from half throttle up: where the plate chokes, as at most idles, the
- * manifold pressure is too low by it and air and lambda are right; elsewhere the air is too much by less than it.
+/** Solves one point. Unknown is the manifold pressure, bracketed between the pressure at which the engine draws no more
+ * than the leak and ambient; then each circuit. Allocates nothing; any number of threads at once. Bleed air and fuel
+ * vapour are counted in air and lambda but not fed back into the filling. The bleed's share is 3 to 11 % at the idle
+ * of the bundled engines and below 1 % from half throttle up: where the plate chokes, as at most idles, the manifold
+ * pressure is too low by it and air and lambda are right; elsewhere the air is too much by less than it.
  * \param setup as accepted by ::jw_setup_check
- * \param speed_rev_s of the point 1..500, throttle 0..1
+ * \param point of a speed of 1..500 rev/s, throttle and enrichener 0..1
  * \return JW_OK, warnings (JW_W_NO_FUEL, JW_W_CHOKED, JW_W_CLOSED, JW_W_BOILING, ...), JW_E_RANGE, JW_E_NOT_FINITE */
 JW_API jw_status jw_mixture_at(const jw_setup *setup, const jw_air *air, const jw_point *point, jw_mixture *mixture,
                                jw_error *error);
 
-/** The same, every search begun at the answer of a neighbour (a point, air or set-up that differs little): in less than half
- * the time. phi agrees with that of ::jw_mixture_at within 2e-8 of it whatever the neighbour (below 1e-5 it is the rounding of
- * pressures). \param neighbour NULL: none */
+/** The same as ::jw_mixture_at, every search begun at the answer of a neighbour (a point, air or set-up that differs
+ * little): in less than half the time. phi agrees with that of ::jw_mixture_at within 2e-8 of it whatever the neighbour
+ * (below 1e-5 it is the rounding of pressures).
+ * \param neighbour NULL: none
+ * \return as ::jw_mixture_at */
 JW_API jw_status jw_mixture_near(const jw_setup *setup, const jw_air *air, const jw_point *point,
                                  const jw_mixture *neighbour, jw_mixture *mixture, jw_error *error);
 
@@ -145,14 +149,19 @@ typedef struct jw_lasting {
 JW_API jw_status jw_supply_lasts(const jw_setup *setup, const jw_air *air, const jw_point *point, double lambda,
                                  double longest_s, jw_lasting *lasting, jw_error *error);
 
-/** Relative change of phi per relative change of each coefficient, by central differences of 1 %. */
+/** Relative change of phi per relative change of each coefficient, by central differences of 1 %.
+ * \param[out] dlnphi 0 where no fuel flows
+ * \return as ::jw_mixture_at */
 JW_API jw_status jw_mixture_sensitivity(const jw_setup *setup, const jw_air *air, const jw_point *point,
                                         jw_coefficients *dlnphi, jw_error *error);
 
 /** Relative standard uncertainty of phi from those of the coefficients (JCGM 100, first order): as
- * ::jw_mixture_contributions where every dimension is known. The enrichener errs as the pilot does, the power jet as the main. */
-JW_API jw_status jw_mixture_uncertainty(const jw_setup *setup, const jw_air *air, const jw_point *point, double *relative,
-                                        jw_error *error);
+ * ::jw_mixture_contributions where every dimension is known. The enrichener errs as the pilot does, the power jet as
+ * the main.
+ * \param[out] relative share of phi, 0 or above
+ * \return as ::jw_mixture_at */
+JW_API jw_status jw_mixture_uncertainty(const jw_setup *setup, const jw_air *air, const jw_point *point,
+                                        double *relative, jw_error *error);
 
 /** Dimensions that one set-up may leave open, at most. */
 #define JW_UNMEASURED 96
@@ -166,7 +175,8 @@ typedef struct jw_unmeasured {
 	double relative, absolute; /**< standard uncertainty: relative times the value, plus absolute in SI */
 } jw_unmeasured;
 
-/** The same set-up with each unmeasured number off by `deviations` of its standard uncertainties. */
+/** The same set-up with each unmeasured number off by some of its standard uncertainties.
+ * \param deviations how many, of either sign; any, and nothing is checked */
 JW_API void jw_setup_shift(jw_setup *setup, const jw_unmeasured *unmeasured, double deviations);
 
 /** What each unmeasured number, and all of them with the coefficients, do to ln(phi): first order (JCGM 100), each moved by
@@ -182,7 +192,8 @@ JW_API jw_status jw_mixture_contributions(const jw_setup *setup, const jw_air *a
                                           const jw_unmeasured *unmeasured, int count, const jw_air *anchor,
                                           double *contribution, double *relative, jw_error *error);
 
-/** Whether every member is finite, in its range and consistent with the others (needle inside its jet, and so on). */
+/** Whether every member is finite, in its range and consistent with the others (needle inside its jet, and so on).
+ * \return JW_OK, JW_E_RANGE, JW_E_NOT_FINITE; the error names the member and its range */
 JW_API jw_status jw_setup_check(const jw_setup *setup, jw_error *error);
 
 #ifdef __cplusplus

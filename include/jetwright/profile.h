@@ -14,6 +14,7 @@
 extern "C" {
 #endif
 
+/** Faults that are kept of one file, at most. */
 #define JW_FAULTS 32
 
 /** One fault in a file; line and column count from 1, 0 where unknown. */
@@ -41,11 +42,15 @@ typedef struct jw_profile jw_profile;
  * \param[out] faults all faults; may not be NULL
  * \return JW_OK, JW_W_COEFFICIENT, JW_E_ARGUMENT, JW_E_OPEN, JW_E_SYNTAX, JW_E_SCHEMA, JW_E_LIMIT, JW_E_MEMORY, JW_E_BASELINE */
 JW_API jw_status jw_profile_load(const char *path, const char *library, jw_profile **profile, jw_faults *faults);
+/** Frees a profile; NULL is allowed. */
 JW_API void jw_profile_free(jw_profile *profile);
+/** Name of the engine. Never NULL. */
 JW_API const char *jw_profile_name(const jw_profile *profile);
+/** What the profile says of itself; empty where it says nothing. Never NULL. */
 JW_API const char *jw_profile_about(const jw_profile *profile);
+/** Name of the fuel. Never NULL. */
 JW_API const char *jw_profile_fuel(const jw_profile *profile);
-/** The set-up with the calibrated coefficients. */
+/** The set-up with the calibrated coefficients. Never NULL. */
 JW_API const jw_setup *jw_profile_setup(const jw_profile *profile);
 /** The baseline, or NULL where the profile states none. */
 JW_API const jw_baseline *jw_profile_baseline(const jw_profile *profile);
@@ -55,10 +60,15 @@ JW_API const jw_calibration *jw_profile_calibration(const jw_profile *profile);
 /** The class that the profile is based on, or NULL. */
 JW_API const char *jw_profile_based_on(const jw_profile *profile);
 /** Dimensions that nobody measured: those that the profile gives an uncertainty, and those that its class does and the
- * profile leaves out. Without baseline and coefficients the set-up's uncertainty of each coefficient holds theirs too. */
+ * profile leaves out. Without baseline and coefficients the set-up's uncertainty of each coefficient holds theirs too.
+ * Never NULL.
+ * \param[out] count how many */
 JW_API const jw_unmeasured *jw_profile_unmeasured(const jw_profile *profile, int *count);
-/** ::jw_mixture_contributions of the profile's unmeasured dimensions; idle, half and full are known where the profile has a
- * baseline or coefficients. \param[out] contribution as many as ::jw_profile_unmeasured counts; may be NULL */
+/** ::jw_mixture_contributions of the profile's unmeasured dimensions; idle, half and full are known where the profile
+ * has a baseline or coefficients.
+ * \param[out] contribution as many as ::jw_profile_unmeasured counts, to ln(phi); may be NULL
+ * \param[out] relative standard uncertainty of phi, as a share of it
+ * \return as ::jw_mixture_contributions */
 JW_API jw_status jw_profile_contributions(const jw_profile *profile, const jw_air *air, const jw_point *point,
                                           double *contribution, double *relative, jw_error *error);
 /** How a dimension is measured, by its key ("with callipers"); NULL where nothing is known. Common practice, no source. */
@@ -87,6 +97,7 @@ JW_API jw_status jw_fuel_load(const char *path, jw_fuel *fuel, char *about, size
 JW_API jw_status jw_jets_load(const char *path, const char *library, jw_jet_set *set, char *about, size_t about_size,
                               jw_faults *faults);
 
+/** Bytes of a date as text, its end included. */
 #define JW_DATE_SIZE 11
 /** "2026-04-18" (ISO 8601) as days since 1970-01-01; 1900-01-01..2999-12-31. \return JW_OK, JW_E_SYNTAX */
 JW_API jw_status jw_date_parse(const char *text, int *day);
@@ -95,19 +106,24 @@ JW_API void jw_date_write(int day, char text[JW_DATE_SIZE]);
 
 /** A case file: evidence about one engine, with its profile or that of a class that stands for it. */
 typedef struct jw_case_file jw_case_file;
-/** \param library as for ::jw_profile_load
+/** Loads a case.
+ * \param library as for ::jw_profile_load
  * \return as ::jw_profile_load; a fault of the profile is told at the key that names it */
 JW_API jw_status jw_case_load(const char *path, const char *library, jw_case_file **file, jw_faults *faults);
-/** The same of a text in memory; the library must be given. */
+/** The same of a text in memory; the library must be given.
+ * \return as ::jw_case_load */
 JW_API jw_status jw_case_parse(const char *text, const char *library, jw_case_file **file, jw_faults *faults);
+/** Frees a case; NULL is allowed. */
 JW_API void jw_case_free(jw_case_file *file);
-/** What speaks of the engine as it is: of several visits, ::jw_log_present. */
+/** What speaks of the engine as it is: of several visits, ::jw_log_present. Never NULL. */
 JW_API const jw_case *jw_case_evidence(const jw_case_file *file);
-/** All visits; evidence that belongs to no visit is that of one, on a day unknown. */
+/** All visits; evidence that belongs to no visit is that of one, on a day unknown. Never NULL. */
 JW_API const jw_log *jw_case_log(const jw_case_file *file);
+/** The profile of the engine. Never NULL, as long as the case is there. */
 JW_API const jw_profile *jw_case_profile(const jw_case_file *file);
 /** The class whose typical engine stands for this one, or NULL where the case names the engine's own profile. */
 JW_API const char *jw_case_class(const jw_case_file *file);
+/** What the case says of itself; empty where it says nothing. Never NULL. */
 JW_API const char *jw_case_about(const jw_case_file *file);
 
 /** Readings taken on one engine. */
@@ -120,10 +136,12 @@ typedef struct jw_readings jw_readings;
  * \return as ::jw_profile_load */
 JW_API jw_status jw_readings_load(const char *path, const jw_setup *setup, const jw_air *usual, jw_readings **readings,
                                   jw_faults *faults);
+/** Frees readings; NULL is allowed. */
 JW_API void jw_readings_free(jw_readings *readings);
-/** Empty for a trace. */
+/** What the file says of itself; empty for a trace. Never NULL. */
 JW_API const char *jw_readings_about(const jw_readings *readings);
-/** In the order of the file, as ::jw_fit_readings takes them. */
+/** Readings in the order of the file, as ::jw_fit_readings takes them. Never NULL.
+ * \param[out] count how many */
 JW_API const jw_reading *jw_readings_list(const jw_readings *readings, int *count);
 /** Samples of a trace that belong to no reading: not steady, not settled, or without a value. */
 JW_API int jw_readings_left_out(const jw_readings *readings);

@@ -57,6 +57,7 @@ typedef struct jw_rejet_change {
  * place for: the error's field is its word), JW_E_RANGE or what ::jw_setup_check says of the outcome */
 JW_API jw_status jw_rejet_apply(const jw_rejet_change *changes, int count, jw_setup *setup, jw_air *air, jw_error *error);
 
+/** Grooves of a needle, at most. */
 #define JW_REJET_GROOVES 12
 
 /** Grooves of the needle. A clip one groove further down, counted from the top, holds the needle a pitch higher: richer. */
@@ -146,6 +147,7 @@ typedef enum jw_rejet_rule_reason {
 	JW_RULE_REASON_COUNT
 } jw_rejet_rule_reason;
 
+/** Whether the first-order rule serves, and what it says. */
 typedef struct jw_rejet_rule {
 	jw_rejet_rule_reason reason;
 	double area_factor; /**< of the main jet, whatever the reason; with the jet as it is, of lambda at full throttle */

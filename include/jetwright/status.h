@@ -61,7 +61,7 @@ enum jw_status_code {
 #undef JW_X
 };
 
-/** One of ::jw_status_code, or several warning bits together. */
+/** One of enum jw_status_code, or several warning bits together. */
 typedef int jw_status;
 
 /** What was wrong: filled by the call that fails, left alone by one that succeeds. */
@@ -78,7 +78,7 @@ JW_API const char *jw_status_text(jw_status code);
 /** Name of one code as written in this header ("JW_E_RANGE"). Never NULL. */
 JW_API const char *jw_status_name(jw_status code);
 
-/** Library version as "major.minor.patch". */
+/** Library version as "major.minor.patch". Never NULL. */
 JW_API const char *jw_version(void);
 
 #ifdef __cplusplus

@@ -51,32 +51,37 @@ typedef struct jw_supply_flow {
 	double tap_pa, hose_pa, filter_pa, seat_pa; /**< losses */
 } jw_supply_flow;
 
-/** Free area of the float needle at a level, m2: grows evenly with its lift, as the ring between cone and seat does, up to the
- * seat's own; what a leak leaves is added below that. */
+/** Free area of the float needle at a level, m2: grows evenly with its lift, as the ring between cone and seat does
+ * (geometry), up to the seat's own; what a leak leaves is added below that.
+ * \param level_m against the set one; any */
 JW_API double jw_float_needle_area(const jw_supply *supply, double level_m);
 
-/** Air that the cap's vent lets into a tank at a pressure, kg/s; negative: out of it. An isentropic nozzle, Cd 0.6. */
+/** Air that the cap's vent lets into a tank at a pressure, kg/s; negative: out of it. An isentropic nozzle, Cd 0.6
+ * (Heywood 1988, app. C).
+ * \param tank_pa above 0; not checked */
 JW_API double jw_vent_flow(const jw_supply *supply, const jw_supply_ends *ends, double tank_pa);
 
-/** Pressure in the tank when its vent lets in as much air as fuel leaves, Pa: air and the fuel's own vapour fill the room.
- * With the vent shut only the vapour is left.
- * \param kg_s of fuel; 0 = the tank rests at ambient
+/** Pressure in the tank when its vent lets in as much air as fuel leaves, Pa: air and the fuel's own vapour fill the
+ * room (Dalton's law, by definition). With the vent shut only the vapour is left.
+ * \param kg_s of fuel, 0..1000; 0 = the tank rests at ambient
  * \return JW_OK, JW_E_RANGE, JW_E_NOT_FINITE */
 JW_API jw_status jw_supply_tank(const jw_supply *supply, const jw_supply_ends *ends, double kg_s, double *tank_pa,
                                 jw_error *error);
 
-/** What the supply passes at a level in the bowl. The seat lets fuel fall from above the level, so the level acts through the
- * needle alone. Leaves out: fuel that runs back, air that rises through the hose, the force of the fuel on the needle, the
- * vent's share of a warm tank's pressure. The pump falls linearly from shut to free.
+/** What the supply passes at a level in the bowl: losses in series, by ::jw_liquid_mass_flow and ::jw_pipe_drop (Darcy
+ * and Weisbach). The seat lets fuel fall from above the level, so the level acts through the needle alone. Leaves out:
+ * fuel that runs back, air that rises through the hose, the force of the fuel on the needle, the vent's share of a warm
+ * tank's pressure. The pump falls linearly from shut to free.
  * \param supply as accepted by jw_setup_check, described
+ * \param level_m -1..1, against the set one
  * \return JW_OK, JW_E_RANGE, JW_E_NOT_FINITE */
-JW_API jw_status jw_supply_pass(const jw_supply *supply, const jw_supply_ends *ends, double level_m, jw_supply_flow *flow,
-                                jw_error *error);
+JW_API jw_status jw_supply_pass(const jw_supply *supply, const jw_supply_ends *ends, double level_m,
+                                jw_supply_flow *flow, jw_error *error);
 
-/** The level at which the supply passes what is drawn.
- * \param kg_s of fuel drawn from the bowl
- * \return JW_OK, JW_W_SHORT_SUPPLY (never so much: the level of a wide-open needle), JW_W_OVERFLOW (a leaking needle passes
- * more: the level of the overflow), JW_E_RANGE, JW_E_NOT_FINITE */
+/** The level at which the supply passes what is drawn, by ::jw_supply_pass (Darcy and Weisbach).
+ * \param kg_s of fuel drawn from the bowl, 0..1000
+ * \return JW_OK, JW_W_SHORT_SUPPLY (never so much: the level of a wide-open needle), JW_W_OVERFLOW (a leaking needle
+ * passes more: the level of the overflow), JW_E_RANGE, JW_E_NOT_FINITE */
 JW_API jw_status jw_supply_level(const jw_supply *supply, const jw_supply_ends *ends, double kg_s, double *level_m,
                                  jw_error *error);
 

@@ -54,16 +54,16 @@ typedef struct jw_instant {
 	double manifold_kg;     /**< fuel carried by the air in the manifold */
 } jw_instant;
 
-/** Follows a movement of the throttle. The first instant is the steady state before it.
- * At each instant air and metered fuel are those of ::jw_mixture_at (quasi-steady), but the main circuit's fuel follows with
- * the time constant of its column's inertia; the pump's shot and the metered fuel both pass the film. Air and fuel then mix
- * with what is in the manifold, first order, its volume over the engine's draught being the time constant.
- * Left out: the rush of air past the opening plate that fills the manifold, the well that empties and fills, the lag of a
- * floating slide, the change of speed. The film's share and time are known to no better
- * than jw_film.uncertainty.
+/** Follows a movement of the throttle, the fuel of all circuits passing the film by ::jw_film_step (Aquino, SAE
+ * 810494). The first instant is the steady state before it. At each instant air and metered fuel are those of
+ * ::jw_mixture_at (quasi-steady), but the main circuit's fuel follows with the time constant of its column's inertia;
+ * the pump's shot and the metered fuel both pass the film. Air and fuel then mix with what is in the manifold, first
+ * order, its volume over the engine's draught being the time constant. Left out: the rush of air past the opening
+ * plate that fills the manifold, the well that empties and fills, the lag of a floating slide, the change of speed.
+ * The film's share and time are known to no better than jw_film.uncertainty.
  * \param instants 2 or more, written in order of time, snap->step_s apart
- * \return JW_OK, warnings of the points passed, JW_E_ARGUMENT, JW_E_RANGE or an error of a point; on error the instants are
- * not to be read */
+ * \return JW_OK, warnings of the points passed, JW_E_ARGUMENT, JW_E_RANGE or an error of a point; on error the
+ * instants are not to be read */
 JW_API jw_status jw_snap_follow(const jw_setup *setup, const jw_air *air, const jw_snap *snap, jw_instant *instant,
                                 int instants, jw_error *error);
 
@@ -73,7 +73,9 @@ typedef struct jw_stumble {
 	double lean_s;                 /**< time during which phi lay below the limit, linear between instants */
 } jw_stumble;
 
-/** Sums up instants. \param lean_phi 1/lambda at the lean limit of running; \param instants 1 or more */
+/** Sums up instants.
+ * \param instants 1 or more
+ * \param lean_phi 1/lambda at the lean limit of running, above 0: see jw_lean_limit */
 JW_API jw_stumble jw_snap_stumble(const jw_instant *instant, int instants, double lean_phi);
 
 #ifdef __cplusplus

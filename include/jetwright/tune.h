@@ -47,13 +47,18 @@ JW_API const char *jw_part_name(jw_part part);
 /** Its dimension in a set-up, SI (bores and heights in m, screw in turns). */
 JW_API double jw_part_value(const jw_setup *setup, jw_part part);
 
-/** Changes it. \return JW_OK or JW_E_RANGE */
+/** Changes a part of a set-up.
+ * \param value SI, as ::jw_part_value has it; bores 0 (air jets) or 0.1 mm up, and so on: the error tells the range
+ * \return JW_OK, JW_E_RANGE, JW_E_NOT_FINITE, JW_E_ARGUMENT (unknown part) */
 JW_API jw_status jw_part_set(jw_setup *setup, jw_part part, double value, jw_error *error);
 
 /** The value of one part that gives a wanted phi at a point, everything else unchanged.
- * \return JW_OK, JW_E_NO_ROOT (out of reach within the part's sensible range) */
-JW_API jw_status jw_part_for_phi(const jw_setup *setup, const jw_air *air, const jw_point *point, jw_part part, double phi,
-                                 double *value, jw_error *error);
+ * \param phi 1/lambda, 0.01..10
+ * \param[out] value SI, as ::jw_part_value has it
+ * \return JW_OK, JW_E_NO_ROOT (out of reach within the part's sensible range), JW_E_ARGUMENT (unknown part), or as
+ * ::jw_mixture_at */
+JW_API jw_status jw_part_for_phi(const jw_setup *setup, const jw_air *air, const jw_point *point, jw_part part,
+                                 double phi, double *value, jw_error *error);
 
 /** Changes that owners make and then ask about; the words are those of the YAML files. */
 typedef enum jw_change_kind {
@@ -62,11 +67,13 @@ typedef enum jw_change_kind {
 	JW_CHANGE_KIND_COUNT
 } jw_change_kind;
 
-/** The word of a change ("filter_open"), or NULL; its plain description through jw_change_text. */
+/** The word of a change ("filter_open"), or NULL. */
 JW_API const char *jw_change_name(jw_change_kind kind);
+/** The plain description of a change, or NULL. */
 JW_API const char *jw_change_text(jw_change_kind kind);
 
-/** Applies a change to a set-up. */
+/** Applies a change to a set-up.
+ * \return JW_OK, JW_E_ARGUMENT (unknown change) */
 JW_API jw_status jw_change_apply(jw_setup *setup, jw_change_kind kind, jw_error *error);
 
 /** What may clog. */
@@ -94,8 +101,9 @@ typedef struct jw_passage_info {
 	jw_range tells;   /**< where it weighs most */
 } jw_passage_info;
 
-/** A passage's words, or NULL outside the list; the passage of an id, or -1. */
+/** A passage's words, or NULL outside the list. */
 JW_API const jw_passage_info *jw_passage_at(jw_passage passage);
+/** The passage of an id, or -1. */
 JW_API int jw_passage_find(const char *id);
 
 /** Its bore, m; of outlets the bore of a round hole with their area (of ports: the mean area). 0 where the engine has none. */
@@ -141,14 +149,19 @@ typedef struct jw_gas_analysis {
 JW_API jw_status jw_lambda_from_gas(const jw_gas_analysis *gas, double hydrogen_per_carbon, double oxygen_per_carbon,
                                     double *lambda, jw_error *error);
 
-/** Lambda of a rich mixture from the CO in its dry exhaust alone: the same balance, no oxygen and no hydrocarbon left, which a
- * misfire or air in the sample would add.
- * \param co 0.005..0.2: below, CO says only that the mixture is not rich
+/** Lambda of a rich mixture from the CO in its dry exhaust alone: the same balance as ::jw_lambda_from_gas, no oxygen
+ * and no hydrocarbon left, which a misfire or air in the sample would add.
+ * \param co volume fraction, 0.005..0.2: below, CO says only that the mixture is not rich
+ * \param hydrogen_per_carbon, oxygen_per_carbon of the fuel by atoms (0..4, 0..1): see ::jw_fuel_atoms
+ * \param[out] lambda below 1
  * \return JW_OK, JW_E_RANGE, JW_E_NOT_FINITE, JW_E_NO_ROOT */
 JW_API jw_status jw_lambda_from_co(double co, double hydrogen_per_carbon, double oxygen_per_carbon, double *lambda,
                                    jw_error *error);
 
-/** Hydrogen and oxygen per carbon of a fuel by atoms, from its stoichiometry and its share of oxygen by mass. */
+/** Hydrogen and oxygen per carbon of a fuel, from its stoichiometry and its share of oxygen by mass.
+ * \param fuel of an oxygen_mass_fraction 0..0.6 and a stoichiometric_afr 1..20
+ * \param[out] hydrogen_per_carbon, oxygen_per_carbon by atoms
+ * \return JW_OK, JW_E_RANGE, JW_E_NOT_FINITE */
 JW_API jw_status jw_fuel_atoms(const jw_fuel_state *fuel, double *hydrogen_per_carbon, double *oxygen_per_carbon,
                                jw_error *error);
 

@@ -52,14 +52,18 @@ typedef struct jw_propagation {
 JW_API jw_status jw_propagate(jw_model model, void *context, const jw_input *inputs, int count, double step,
                               double *contribution, jw_propagation *result, jw_error *error);
 
-/** Combined standard uncertainty with the second-order terms (JCGM 100, 5.1.2 note), right for normal inputs.
- * Evaluates the model 2 count^2 + 2 count + 1 times. Parameters and errors as for ::jw_propagate. */
+/** Combined standard uncertainty with the second-order terms (JCGM 100, 5.1.2 note), right for normal inputs. Evaluates
+ * the model 2 count^2 + 2 count + 1 times.
+ * \param step as for ::jw_propagate
+ * \param[out] uncertainty standard, in the unit of the model's output
+ * \return as ::jw_propagate */
 JW_API jw_status jw_propagate_second(jw_model model, void *context, const jw_input *inputs, int count, double step,
                                      double *uncertainty, jw_error *error);
 
 /** Factor k for which +-k u holds the value with a probability (JCGM 100, G.3).
- * \param freedom degrees of freedom; 0 = without limit (normal)
- * \param probability above 0, below 1
+ * \param freedom degrees of freedom, 0.5..1e9; 0 = without limit (normal)
+ * \param probability 1e-9..1 - 1e-9
+ * \param[out] factor k, above 0
  * \return JW_OK, JW_E_RANGE, JW_E_NOT_FINITE */
 JW_API jw_status jw_coverage_factor(double freedom, double probability, double *factor, jw_error *error);
 
@@ -71,12 +75,13 @@ typedef struct jw_sampling {
 	int left_out; /**< samples that the model refused by JW_E_RANGE: the distribution is cut there */
 } jw_sampling;
 
-/** Propagates distributions by evaluating the model over a low-discrepancy sequence: Sobol's for the first 40 inputs,
- * which should be the weightiest; the others are pseudo-random. The same each time; allocates nothing.
+/** Propagates distributions (JCGM 101) by evaluating the model over a low-discrepancy sequence: Sobol's for the first
+ * 40 inputs, which should be the weightiest; the others are pseudo-random. The same each time; allocates nothing.
  * \param samples of the model, 100 or more; powers of two less one fill Sobol's net
- * \param probability of the intervals, above 0, below 1
+ * \param probability of the intervals, 1e-9..1 - 1e-9
  * \param[out] outputs room for `samples` values, sorted on return
- * \return JW_OK, warnings of the model, JW_E_RANGE (also where the model refuses more than half), JW_E_NOT_FINITE, or what the model returns */
+ * \return JW_OK, warnings of the model, JW_E_RANGE (also where the model refuses more than half), JW_E_NOT_FINITE,
+ * JW_E_MEMORY, or what the model returns */
 JW_API jw_status jw_sample(jw_model model, void *context, const jw_input *inputs, int count, int samples,
                            double probability, double *outputs, jw_sampling *result, jw_error *error);
 

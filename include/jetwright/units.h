@@ -50,7 +50,10 @@ typedef enum jw_dimension {
 JW_API jw_status jw_quantity_parse(const char *text, jw_dimension kind, double *si, jw_error *error);
 
 /** A value in SI expressed in the named unit, the inverse of ::jw_quantity_parse.
- * \return JW_OK, JW_E_UNIT (unit unknown for the kind), JW_E_ARGUMENT, JW_E_NOT_FINITE. */
+ * \param si any finite number, in the SI unit of the kind
+ * \param unit one of ::jw_unit_names; "" for a number
+ * \param[out] value in that unit; untouched on error
+ * \return JW_OK, JW_E_UNIT (unit unknown for the kind), JW_E_ARGUMENT, JW_E_NOT_FINITE */
 JW_API jw_status jw_quantity_in(double si, jw_dimension kind, const char *unit, double *value, jw_error *error);
 
 /** Units accepted for a kind, the usual one first, as "mm, cm, m, in, thou"; empty for JW_NUMBER. Never NULL. */
