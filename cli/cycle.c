@@ -47,10 +47,15 @@ static const struct {
 static const struct {
 	const char *key;
 	size_t member; /* of jw_cycle_trace */
+	int strokes;   /* of the engines that have it; 0: all */
 } traces[] = {
-    {"nozzle_pa", offsetof(jw_cycle_trace, nozzle_pa)},      {"manifold_pa", offsetof(jw_cycle_trace, manifold_pa)},
-    {"cylinder_pa", offsetof(jw_cycle_trace, cylinder_pa)},  {"air_kg_s", offsetof(jw_cycle_trace, air_kg_s)},
-    {"main_fuel_kg_s", offsetof(jw_cycle_trace, main_kg_s)}, {"pilot_fuel_kg_s", offsetof(jw_cycle_trace, pilot_kg_s)},
+    {"nozzle_pa", offsetof(jw_cycle_trace, nozzle_pa), 0},
+    {"manifold_pa", offsetof(jw_cycle_trace, manifold_pa), 0},
+    {"cylinder_pa", offsetof(jw_cycle_trace, cylinder_pa), 0},
+    {"crankcase_pa", offsetof(jw_cycle_trace, crankcase_pa), 2},
+    {"air_kg_s", offsetof(jw_cycle_trace, air_kg_s), 0},
+    {"main_fuel_kg_s", offsetof(jw_cycle_trace, main_kg_s), 0},
+    {"pilot_fuel_kg_s", offsetof(jw_cycle_trace, pilot_kg_s), 0},
 };
 
 static const double *member(const void *whole, size_t offset)
@@ -74,6 +79,8 @@ void cycle_json(cli_json *json, const jw_setup *setup, const cycle_answer *answe
 		json_number(json, NULL, n * degrees);
 	json_array_end(json);
 	for (size_t i = 0; i < sizeof traces / sizeof *traces; i++) {
+		if (traces[i].strokes && traces[i].strokes != setup->engine.strokes)
+			continue;
 		json_array(json, traces[i].key);
 		for (int n = 0; n <= JW_CYCLE_NODES; n += TOLD)
 			json_number(json, NULL, member(&c->trace, traces[i].member)[n]);

@@ -16,13 +16,15 @@ static const struct row {
 	double factor;
 	size_t member;    /* of jw_cycle_trace */
 	double low, high; /* shown; both 0: all of it */
+	int strokes;      /* of the engines that have it; 0: all */
 } rows[] = {
-    {"Pressure at the nozzle", "kPa", 1e-3, offsetof(jw_cycle_trace, nozzle_pa), 0, 0},
-    {"Air past the nozzle (below 0: back out)", "g/s", 1e3, offsetof(jw_cycle_trace, air_kg_s), 0, 0},
-    {"Pressure behind the throttle", "kPa", 1e-3, offsetof(jw_cycle_trace, manifold_pa), 0, 0},
-    {"Fuel through the main jet", "mg/s", 1e6, offsetof(jw_cycle_trace, main_kg_s), 0, 0},
-    {"Pressure in the first cylinder (firing cut off)", "kPa", 1e-3, offsetof(jw_cycle_trace, cylinder_pa), 0, 200},
-    {"Fuel through the pilot jet", "mg/s", 1e6, offsetof(jw_cycle_trace, pilot_kg_s), 0, 0},
+    {"Pressure at the nozzle", "kPa", 1e-3, offsetof(jw_cycle_trace, nozzle_pa), 0, 0, 0},
+    {"Air past the nozzle (below 0: back out)", "g/s", 1e3, offsetof(jw_cycle_trace, air_kg_s), 0, 0, 0},
+    {"Pressure behind the throttle", "kPa", 1e-3, offsetof(jw_cycle_trace, manifold_pa), 0, 0, 0},
+    {"Fuel through the main jet", "mg/s", 1e6, offsetof(jw_cycle_trace, main_kg_s), 0, 0, 0},
+    {"Pressure in the first cylinder (firing cut off)", "kPa", 1e-3, offsetof(jw_cycle_trace, cylinder_pa), 0, 200, 0},
+    {"Fuel through the pilot jet", "mg/s", 1e6, offsetof(jw_cycle_trace, pilot_kg_s), 0, 0, 0},
+    {"Pressure in the crankcase below it", "kPa", 1e-3, offsetof(jw_cycle_trace, crankcase_pa), 0, 0, 2},
 };
 enum { ROWS = sizeof rows / sizeof *rows };
 
@@ -33,10 +35,10 @@ typedef struct drawing {
 	double crank_deg[DRAWN], value[ROWS][JW_RANGE_COUNT][DRAWN];
 } drawing;
 
-static void fill_panel(drawing *d, int row, const jw_setup *setup, const cycle_answer *answer, int points)
+static void add_panel(drawing *d, const struct row *r, const jw_setup *setup, const cycle_answer *answer, int points)
 {
-	const struct row *r = &rows[row];
-	svg_panel *panel = &d->picture.panel[row];
+	double(*value)[DRAWN] = d->value[d->picture.panels];
+	svg_panel *panel = &d->picture.panel[d->picture.panels++];
 	*panel = (svg_panel){
 	    .title = r->title,
 	    .x = {setup->engine.strokes == 4 ? "degrees after top centre of the gas exchange" : "degrees after top centre",
@@ -46,9 +48,9 @@ static void fill_panel(drawing *d, int row, const jw_setup *setup, const cycle_a
 	for (int i = 0; i < points; i++) {
 		const double *trace = (const double *)(const void *)((const char *)&answer[i].cycle.trace + r->member);
 		for (int n = 0; n < DRAWN; n++)
-			d->value[row][i][n] = r->factor * trace[n * NODES_A_POINT];
-		panel->line[i] = (svg_line){
-		    .label = points > 1 ? d->label[i].text : NULL, .count = DRAWN, .x = d->crank_deg, .y = d->value[row][i]};
+			value[i][n] = r->factor * trace[n * NODES_A_POINT];
+		panel->line[i] =
+		    (svg_line){.label = points > 1 ? d->label[i].text : NULL, .count = DRAWN, .x = d->crank_deg, .y = value[i]};
 	}
 }
 
@@ -59,19 +61,20 @@ static void describe(drawing *d, const cycle_answer *answer, int points)
 	for (int i = 1; i < points; i++)
 		if (answer[i].cycle.air_kg_s > answer[most].cycle.air_kg_s)
 			most = i;
-	size_t used = (size_t)snprintf(d->description, sizeof d->description, "Six panels over one cycle.");
+	size_t used = (size_t)snprintf(d->description, sizeof d->description, "Panels over one cycle.");
 	if (points > 1)
 		used += (size_t)snprintf(d->description + used, sizeof d->description - used,
 		                         " One line for each range of the throttle; the figures here are those of %s.",
 		                         d->label[most].text);
-	for (int row = 0; row < ROWS; row++) {
+	for (int i = 0; i < d->picture.panels; i++) {
+		const svg_panel *panel = &d->picture.panel[i];
 		double low = INFINITY, high = -INFINITY;
 		for (int n = 0; n < DRAWN; n++) {
-			low = fmin(low, d->value[row][most][n]);
-			high = fmax(high, d->value[row][most][n]);
+			low = fmin(low, panel->line[most].y[n]);
+			high = fmax(high, panel->line[most].y[n]);
 		}
 		used += (size_t)snprintf(d->description + used, sizeof d->description - used, " %s: %.4g to %.4g %s.",
-		                         rows[row].title, low, high, rows[row].unit);
+		                         panel->title, low, high, panel->y.title);
 	}
 }
 
@@ -92,13 +95,13 @@ int cycle_draw(const cli_arguments *arguments, const jw_profile *profile, const 
 	for (int i = 0; i < points; i++)
 		d->label[i] = answer[i].range < 0 ? (range_words){"as asked"} : range_text_of(answer[i].range);
 	for (int row = 0; row < ROWS; row++)
-		fill_panel(d, row, setup, answer, points);
+		if (!rows[row].strokes || rows[row].strokes == setup->engine.strokes)
+			add_panel(d, &rows[row], setup, answer, points);
 	describe(d, answer, points);
 	d->picture.title = d->title;
 	d->picture.subtitle = d->subtitle;
 	d->picture.description = d->description;
 	d->picture.columns = 2;
-	d->picture.panels = ROWS;
 	int code = svg_save(arguments->command, text_of(arguments, "svg", NULL), &d->picture);
 	free(d);
 	return code;

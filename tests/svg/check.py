@@ -20,6 +20,7 @@ PROGRAM = sys.argv[1]
 # Panel by panel: what --json calls it, from SI to the unit of the axis, and the greatest value shown.
 TRACES = [("nozzle_pa", 1e-3, None), ("air_kg_s", 1e3, None), ("manifold_pa", 1e-3, None), ("main_fuel_kg_s", 1e6, None),
           ("cylinder_pa", 1e-3, 200), ("pilot_fuel_kg_s", 1e6, None)]
+CRANKCASE = ("crankcase_pa", 1e-3, None)  # the last panel, of two-strokes
 PIXEL = 0.06  # coordinates are rounded to a tenth
 
 
@@ -107,8 +108,9 @@ def check_cycle(folder, profile, *point):
         for word in used - {"head", "name", "line", "lead", "band"}:
             assert f".{word}{{" in theme, f"{word} has no colour in one theme"
     panels = root.findall(f"{SVG}g")
-    assert len(panels) == len(TRACES)
-    for panel, trace in zip(panels, TRACES):
+    two_stroke = cycles[0]["trace"]["crank_deg"][-1] == 360
+    assert all(("crankcase_pa" in cycle["trace"]) == two_stroke for cycle in cycles)
+    for panel, trace in zip(panels, TRACES + [CRANKCASE] * two_stroke, strict=True):
         check_panel(panel, cycles, trace)
         labels = [t.text for t in panel.findall(f"{SVG}text") if t.get("text-anchor") == "start"][2:]
         assert len(labels) == (len(cycles) if len(cycles) > 1 else 0)

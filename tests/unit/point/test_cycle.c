@@ -98,6 +98,24 @@ Test(cycle, many_cylinders_and_a_plenum_are_steady)
 	}
 }
 
+/* Between inlet and transfer the crankcase is a shut vessel without heat: p V^1.4 stands. A four-stroke has none. */
+Test(cycle, shut_crankcase_is_compressed_without_loss)
+{
+	const jw_setup s = bundled("kart-125");
+	const jw_point *point = &s.range[JW_FULL];
+	const jw_cycle c = cycle_of(&s, point, NULL);
+	const jw_breather b = jw_breather_of(&s.engine, point->speed_rev_s, 101325, 287, 0.004);
+	const double node_s = 1 / point->speed_rev_s / JW_CYCLE_NODES;
+	const double closes = b.start_rad[JW_INLET] + b.open_rad[JW_INLET] - b.cycle_rad, opens = b.start_rad[JW_TRANSFER];
+	const int from = (int)ceil(closes / b.cycle_rad * JW_CYCLE_NODES), to = (int)(opens / b.cycle_rad * JW_CYCLE_NODES);
+	cr_assert(to - from > 20, "%d to %d", from, to);
+	const double first = c.trace.crankcase_pa[from] * pow(jw_chamber_volume(&b, 1, from * node_s), 1.4);
+	for (int n = from; n <= to; n++)
+		JW_NEAR_REL(c.trace.crankcase_pa[n] * pow(jw_chamber_volume(&b, 1, n * node_s), 1.4), first, 1e-4);
+	const jw_setup four = bundled("courier-150");
+	cr_expect_eq(cycle_of(&four, &four.range[JW_FULL], NULL).trace.crankcase_pa[from], 0.0);
+}
+
 /* Columns without inertia, and wells that hold nothing, are what steady circuits give from moment to moment. */
 Test(cycle, columns_without_inertia_follow_at_once)
 {
