@@ -2,7 +2,7 @@
 """What pip asks to build a wheel (PEP 517): CMake builds library and package, and this packs them.
 
 It needs a compiler, CMake and the library's own packages, nothing from elsewhere. `--config-settings build-dir=DIR` keeps
-the build there, or takes one that is there; its library goes into the wheel.
+the build there, or takes one that is there as it was configured.
 """
 import base64
 import hashlib
@@ -20,8 +20,9 @@ ROOT = HERE.parents[1]
 
 def _built(folder):
 	"""The files of the package by their names in the wheel, and the version."""
-	subprocess.run(["cmake", "-S", ROOT, "-B", folder, "-DJETWRIGHT_TESTS=OFF", f"-DPython3_EXECUTABLE={sys.executable}"],
-	               check=True)
+	if not pathlib.Path(folder, "CMakeCache.txt").exists():
+		subprocess.run(["cmake", "-S", ROOT, "-B", folder, "-DJETWRIGHT_TESTS=OFF", f"-DPython3_EXECUTABLE={sys.executable}"],
+		               check=True)
 	subprocess.run(["cmake", "--build", folder, "--target", "jetwright_python"], check=True)
 	made = pathlib.Path(folder, "bindings", "python")
 	files = {f"jetwright/{path.name}": path for path in sorted((made / "jetwright").glob("*.py"))}
