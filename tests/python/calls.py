@@ -122,6 +122,18 @@ class Structs(unittest.TestCase):
 			pickle.dumps(jw.Bank(count=1, setup=[setup]))
 		self.assertIn("density_kg_m3=1.2255", repr(AIR))
 
+	def test_what_c_would_read_beyond_is_refused(self):
+		setup = setup_of()
+		for struct, name, most in ((setup.carburetor, "ports", jw.PORTS), (setup.fuel, "parts", jw.FUEL_PARTS),
+		                           (setup.engine, "ve_points", jw.VE_POINTS), (jw.Case(), "evidences", jw.EVIDENCE_MAX)):
+			setattr(struct, name, most)
+			for wrong in (most + 1, -1):
+				with self.assertRaisesRegex(ValueError, f"0 to {most}"):
+					setattr(struct, name, wrong)
+		for wrong in (99, -1, jw.CARBURETOR_KIND_COUNT):
+			with self.assertRaises(ValueError):
+				setup.carburetor.kind = wrong
+
 	def test_texts(self):
 		info = jw.cause_at(jw.cause_find("pilot_jet_restricted"))
 		self.assertEqual(info.id, "pilot_jet_restricted")
@@ -148,6 +160,11 @@ class Structs(unittest.TestCase):
 		thin = jw.RejetChange(kind=jw.REJET_PRESSURE, value=80e3)
 		request = jw.RejetRequest(setup=setup, air=AIR, change=[thin])
 		self.assertEqual(request.changes, 1)
+		with self.assertRaises(AttributeError):
+			request.changes = 2
+		request.change = None
+		self.assertEqual(request.changes, 0)
+		request.change = [thin]
 		with warnings.catch_warnings():
 			warnings.simplefilter("ignore")
 			answer = jw.rejet(request)

@@ -54,6 +54,18 @@ class Names(unittest.TestCase):
 				if base == "double" and stars and const and not dimensions and name not in _functions.OWN:
 					self.assertIn(parameter, sum(known.values(), []), name)
 
+	def test_every_count_beside_its_array_is_known(self):
+		for name, members, _ in _declared.STRUCTS:
+			arrays = {member for member, kind, _ in members if kind[3]}
+			for member, (base, stars, _, dimensions), _ in members:
+				counts = base == "int" and not dimensions and (
+				    member == "count" or member[:-1] in arrays or member.endswith(("_points", "nodes")))
+				if counts and arrays:
+					self.assertIn((name, member), _structures.FILLED)
+		there = {(name, member) for name, members, _ in _declared.STRUCTS for member, *_ in members}
+		self.assertLessEqual({(name, array) for (name, _), array in _structures.FILLED.items()}, there)
+		self.assertLessEqual({*_structures.FILLED, *_structures.COUNTED}, there)
+
 	def test_what_is_changed_is_marked(self):
 		"""Outputs come last: a struct that is not constant ahead of an input is changed, and its doc block says so."""
 		for name, _, parameters, doc in _declared.FUNCTIONS:

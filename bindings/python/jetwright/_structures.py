@@ -14,6 +14,15 @@ TYPES = {row[0] for kind in ("ENUMS", "STRUCTS", "HANDLES") for row in getattr(_
 # Members that count what another one points to.
 COUNTED = {("jw_rejet_request", "change"): "changes", ("jw_rejet_request", "reading"): "readings",
            ("jw_rejet_request", "unmeasured"): "unmeasureds"}
+# Members that count an array beside them: never more than it holds, since C reads so many.
+FILLED = {
+	("jw_action", "outcomes"): "outcome", ("jw_bank", "count"): "setup", ("jw_breathing", "cam_points"): "cam_rad",
+	("jw_carburetor", "ports"): "port", ("jw_case", "evidences"): "evidence", ("jw_circuit_ends", "outlets"): "outlet",
+	("jw_course", "beliefs"): "belief", ("jw_engine", "ve_points"): "ve", ("jw_faults", "count"): "item",
+	("jw_fuel", "parts"): "part", ("jw_jet_set", "mains"): "main", ("jw_jet_set", "pilots"): "pilot",
+	("jw_log", "visits"): "visit", ("jw_pulse_table", "nodes"): "throttle", ("jw_rejet_plan", "sets"): "set",
+	("jw_visit", "evidences"): "evidence",
+}
 
 
 def _enumeration(name, rows, doc):
@@ -97,7 +106,24 @@ class EnumMember(Member):
 		return of_enum(self.base, value)
 
 	def written(self, value):
-		return int(value)
+		member = ENUMS[self.base](value)
+		if member.name.endswith("COUNT"):
+			raise ValueError(f"{member!r} is how many there are, and none of them")
+		return int(member)
+
+
+class CountMember(Member):
+	def __init__(self, field, kind, most):
+		super().__init__(field, kind)
+		self.most = most
+
+	def read(self, value):
+		return value
+
+	def written(self, value):
+		if not 0 <= value <= self.most:
+			raise ValueError(f"0 to {self.most} was expected, not {value}")
+		return value
 
 
 class TextMember(Member):
@@ -121,6 +147,13 @@ class NumbersMember(Member):
 			raise ValueError(f"an array of shape {view.shape} or shorter was expected, not {value.shape}")
 		view[:len(value)] = value
 		view[len(value):] = 0
+
+
+class SetCountMember(CountMember):
+	"""Follows the array that its struct points to."""
+
+	def written(self, value):
+		raise AttributeError("the count is that of the array")
 
 
 class StructsMember(Member):
@@ -153,7 +186,7 @@ class PointerMember(Member):
 				array[i] = None if each is None else ctypes.pointer(each)
 			return
 		if self.count:
-			setattr(instance, self.count, 0 if value is None else len(value))
+			getattr(type(instance), self.count).field.__set__(instance, 0 if value is None else len(value))
 			value = (kind * len(value))(*value) if value else None
 			self.field.__set__(instance, value if value is None else ctypes.cast(value, ctypes.POINTER(kind)))
 			return
@@ -181,10 +214,14 @@ def ctype(base, stars=0, dimensions=()):
 	return kind
 
 
-def _wrapped(owner, name, kind):
+def _wrapped(owner, name, kind, members):
 	"""The member that takes the place of a ctypes field, or None where that will do."""
 	base, stars, _, dimensions = kind
 	field = getattr(STRUCTS[owner], plain(name))
+	if name in (COUNTED.get((owner, pointer)) for pointer in members):
+		return SetCountMember(field, kind, 0)
+	if (owner, name) in FILLED:
+		return CountMember(field, kind, members[FILLED[owner, name]][3][0])
 	if base == "char":
 		return TextMember(field, kind)
 	if stars:
@@ -214,7 +251,7 @@ def _make():
 				del waiting[name]
 	for name, members, _ in _declared.STRUCTS:
 		for member, kind, _ in members:
-			wrapped = _wrapped(name, member, kind)
+			wrapped = _wrapped(name, member, kind, {each: its for each, its, _ in members})
 			if wrapped:
 				setattr(STRUCTS[name], plain(member), wrapped)
 
