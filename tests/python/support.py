@@ -4,10 +4,10 @@ import pathlib
 import sys
 
 try:
-	import numpy  # noqa: F401
+    import numpy  # noqa: F401
 except ImportError:
-	print("SKIP numpy is not installed")
-	sys.exit(77)
+    print("SKIP numpy is not installed")
+    sys.exit(77)
 
 ROOT = pathlib.Path(__file__).resolve().parents[2]
 PROFILES = ROOT / "profiles"
