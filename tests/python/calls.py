@@ -1,5 +1,6 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """How the binding passes values, arrays, handles, errors and warnings."""
+import concurrent.futures
 import copy
 import ctypes
 import gc
@@ -238,6 +239,13 @@ class Arrays(unittest.TestCase):
         with self.assertRaises(jw.RangeError) as caught:
             jw.mixture_map(setup, AIR, 50.0, [0.5, 1.5])
         self.assertEqual((caught.exception.value, caught.exception.high), (1.5, 1.0))
+
+    def test_threads_agree_bit_for_bit(self):
+        setup, speeds, throttles = setup_of(), np.linspace(30, 110, 40)[:, None], np.linspace(0.1, 1, 20)
+        with warnings.catch_warnings(), concurrent.futures.ThreadPoolExecutor(4) as threads:
+            warnings.simplefilter("ignore")
+            maps = list(threads.map(lambda _: jw.mixture_map(setup, AIR, speeds, throttles).mixtures.tobytes(), range(8)))
+        self.assertEqual(len(set(maps)), 1)
 
     def test_counts_come_from_arrays(self):
         np.testing.assert_allclose(jw.posterior([0.5, 0.5], [0.2, 0.6]), [0.25, 0.75])

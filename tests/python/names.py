@@ -1,6 +1,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """Every exported function is bound, or listed as not bound with its reason; each says what it does; and the tables of
 the binding name functions and parameters that there are."""
+import builtins
 import inspect
 import re
 import unittest
@@ -74,6 +75,10 @@ class Names(unittest.TestCase):
                 if base in _structures.STRUCTS and stars and not const and not array and name not in _functions.OWN:
                     if base not in ("jw_fuel", "jw_jet_set"):  # written ahead of the room for a text
                         self.assertIsNotNone(_roles.changed(parameter, doc), f"{name}: {parameter}")
+
+    def test_a_star_import_hides_no_builtin(self):
+        self.assertFalse(set(jetwright.__all__) & set(dir(builtins)))
+        self.assertTrue(issubclass(jetwright.MemoryError, builtins.MemoryError))
 
     def test_signatures_are_those_of_the_headers(self):
         self.assertEqual(str(inspect.signature(jetwright.mixture_near)), "(setup, air, point, neighbour=None)")

@@ -5,6 +5,8 @@ The words are those of the C library without jw_ and JW_: mixture_at, HALF; stru
 Setup, Range. SI throughout. A negative status is an exception under Error, a warning bit a StatusWarning; what the
 library owns (Profile, CaseFile, Readings, Report) is closed by `with`. Docstrings are those of the headers.
 """
+import builtins as _builtins
+
 from . import _built, _declared, _functions, _library, _structures
 from ._functions import NOT_BOUND
 from ._library import Handle
@@ -20,7 +22,8 @@ _public.update((member.name, member) for kind in _structures.ENUMS.values() for 
 _public.update((_plain(name), value) for name, value, _ in _declared.CONSTANTS)
 _public.update(_functions.FUNCTIONS)
 globals().update(_public)
-__all__ = sorted(_public) + ["Error", "Handle", "StatusWarning", "Structure", "NOT_BOUND"]
+__all__ = ["Error", "Handle", "StatusWarning", "Structure", "NOT_BOUND"]
+__all__ += [name for name in sorted(_public) if not hasattr(_builtins, name)]  # jetwright.MemoryError stays with its module
 
 __version__ = _functions.FUNCTIONS["version"]()
 if __version__ != _built.VERSION:

@@ -72,7 +72,7 @@ def _wrapper(name, kind, parameters, doc):
         return gathered(value, results, next(iter(bound.arguments.values()), None))
 
     function.__signature__ = signature
-    return _dressed(function, name, doc, told)
+    return _dressed(function, name, kind, doc, told)
 
 
 def _gathering(name, kind, told):
@@ -98,11 +98,12 @@ def _signature(asked):
     return inspect.Signature(parameters)
 
 
-def _dressed(function, name, doc, told):
+def _dressed(function, name, kind, doc, told):
     function.__name__ = function.__qualname__ = plain(name)
     function.__module__ = __package__
     results = f"\n\nResult: {', '.join(role.python_name for role in told)}" if told else ""
-    function.__doc__ = text(doc, TYPES) + results
+    returned = ":status:" if kind[0] == "jw_status" else ":return:"
+    function.__doc__ = text(doc, TYPES, returned) + results
     return function
 
 
@@ -158,9 +159,9 @@ ProfileContributionsResult = collections.namedtuple("ProfileContributionsResult"
 
 def _function(name, kind, parameters, doc):
     if name.endswith("_free"):
-        return _dressed(lambda handle: handle.close(), name, f"Handle.close() of a {camel(parameters[0][1][0])}.", [])
+        return _dressed(lambda handle: handle.close(), name, kind, f"Handle.close() of a {camel(parameters[0][1][0])}.", [])
     if name in OWN:
-        return _dressed(globals()[plain(name)], name, doc + OWN[name], [])
+        return _dressed(globals()[plain(name)], name, kind, doc + OWN[name], [])
     return _wrapper(name, kind, parameters, doc)
 
 

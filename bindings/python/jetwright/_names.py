@@ -21,8 +21,9 @@ def exception(name):
     return "".join(word.capitalize() for word in words.split("_")) + {"E": "Error", "W": "Warning"}[kind]
 
 
-def text(doc, types):
-    """A doc block of the headers in the words of Python. `types` are the C names that became classes."""
+def text(doc, types, returned=":return:"):
+    """A doc block of the headers in the words of Python, without its examples in C. `types` are the C names that became
+    classes; what C returns is told as `returned`, since a status is raised or warned of."""
 
     def word(match):
         name = match[0].removeprefix("::")
@@ -30,9 +31,11 @@ def text(doc, types):
             return exception(name)
         return camel(name) if name in types else plain(name)
 
+    doc = re.sub(r"\\code.*?\\endcode", "", doc, flags=re.S)
     doc = re.sub(r"(?:::)?\b(?:jw|JW)_\w+", word, doc)
     doc = re.sub(r"(?<=\w)::", ".", doc).replace("::", "").replace("NULL", "None")
-    doc = re.sub(r"\\param(?:\[[a-z,]*\])?", "\n:param", doc)
-    doc = re.sub(r"\\return", "\n:return:", doc)
-    doc = re.sub(r":param (\w+(?:, \w+)*)", r":param \1:", doc)
+    doc = re.sub(r"\\param\[out\] (\w+)", r"\n:result \1:", doc)
+    doc = re.sub(r"\\param(?:\[in,out\])? (\w+(?:, \w+)*)", r"\n:param \1:", doc)
+    doc = re.sub(r"\\returns?\b", f"\n{returned}", doc)
+    doc = re.sub(r"\\\w+ ?", "", doc)  # other commands mean nothing here
     return re.sub(r"\n\n(?=:)", "\n", doc).strip()
