@@ -98,20 +98,48 @@ static double by_cycle(const jw_setup *s, const jw_air *air, const jw_point *poi
 	return jw_cycle_at(s, air, point, NULL, &c, NULL) >= 0 ? log(c.phi) : NAN;
 }
 
-/* Of one change at the six ranges; a range that either model gives no number for is left out. \return how many stay */
-static int compare(const jw_setup *sound, const jw_air *air, const struct change *change, double mean[], double cycle[])
+/* ln phi of an engine at its six ranges by either model; not a number where it gives none. */
+typedef struct ranges {
+	double mean[JW_RANGE_COUNT], cycle[JW_RANGE_COUNT];
+} ranges;
+
+static ranges solve(const jw_setup *s, const jw_air *air)
+{
+	ranges r;
+	for (int i = 0; i < JW_RANGE_COUNT; i++) {
+		r.mean[i] = by_mean(s, air, &s->range[i]);
+		r.cycle[i] = by_cycle(s, air, &s->range[i]);
+	}
+	return r;
+}
+
+/* By how much one change moves them. */
+static ranges moved(const jw_setup *sound, const jw_air *air, const ranges *before, const struct change *change)
 {
 	jw_setup changed = *sound;
 	jw_air other = *air;
-	int count = 0;
 	change->make(&changed, &other);
-	for (int r = 0; r < JW_RANGE_COUNT; r++) {
-		const jw_point *point = &sound->range[r];
-		mean[count] = by_mean(&changed, &other, point) - by_mean(sound, air, point);
-		cycle[count] = by_cycle(&changed, &other, point) - by_cycle(sound, air, point);
-		count += isfinite(mean[count]) && isfinite(cycle[count]);
+	ranges r = solve(&changed, &other);
+	for (int i = 0; i < JW_RANGE_COUNT; i++) {
+		r.mean[i] -= before->mean[i];
+		r.cycle[i] -= before->cycle[i];
 	}
-	return count;
+	return r;
+}
+
+/* How far apart the models lie, of one change over all engines; a range that either gives no number for is left out. */
+typedef struct apart {
+	double off[MOST];
+	int count;
+} apart;
+
+static void add(apart *a, const ranges *r)
+{
+	for (int i = 0; i < JW_RANGE_COUNT; i++) {
+		double off = fabs(r->mean[i] - r->cycle[i]);
+		if (isfinite(off))
+			a->off[a->count++] = off;
+	}
 }
 
 static int in_order(const void *a, const void *b)
@@ -121,49 +149,50 @@ static int in_order(const void *a, const void *b)
 }
 
 /* \return whether the median is no higher than it was */
-static int summarize(const struct change *change)
+static int summarize(const struct change *change, apart *a)
 {
-	double off[MOST];
-	int count = 0;
-	for (int e = 0; e < ENGINES; e++) {
-		jw_setup setup;
-		jw_air air;
-		double mean[JW_RANGE_COUNT + 1], cycle[JW_RANGE_COUNT + 1];
-		int ranges = engine_load(engines[e], &setup, &air) ? compare(&setup, &air, change, mean, cycle) : 0;
-		for (int i = 0; i < ranges; i++)
-			off[count++] = fabs(mean[i] - cycle[i]);
-	}
-	if (count == 0)
+	if (a->count == 0)
 		return 0;
-	qsort(off, (size_t)count, sizeof *off, in_order);
-	printf("%-20s %.4f  %.4f  %d\n", change->name, off[count / 2], off[count * 9 / 10], count);
-	return off[count / 2] <= change->most;
+	qsort(a->off, (size_t)a->count, sizeof *a->off, in_order);
+	printf("%-20s %.4f  %.4f  %d\n", change->name, a->off[a->count / 2], a->off[a->count * 9 / 10], a->count);
+	return a->off[a->count / 2] <= change->most;
 }
 
-static int detail(const char *name)
+static void print_moved(const struct change *change, const ranges *r)
+{
+	printf("%-20s", change->name);
+	for (int i = 0; i < JW_RANGE_COUNT; i++)
+		printf("  %+.3f %+.3f", r->mean[i], r->cycle[i]);
+	printf("\n");
+}
+
+/* \return whether the engine could be read */
+static int take(const char *name, int print, apart all[])
 {
 	jw_setup setup;
 	jw_air air;
 	if (!engine_load(name, &setup, &air))
-		return 1;
+		return 0;
+	ranges before = solve(&setup, &air);
 	for (int i = 0; i < CHANGES; i++) {
-		double mean[JW_RANGE_COUNT + 1], cycle[JW_RANGE_COUNT + 1];
-		int ranges = compare(&setup, &air, &changes[i], mean, cycle);
-		printf("%-20s", changes[i].name);
-		for (int r = 0; r < ranges; r++)
-			printf("  %+.3f %+.3f", mean[r], cycle[r]);
-		printf("\n");
+		ranges r = moved(&setup, &air, &before, &changes[i]);
+		add(&all[i], &r);
+		if (print)
+			print_moved(&changes[i], &r);
 	}
-	return 0;
+	return 1;
 }
 
 int main(int arguments, char **argument)
 {
+	static apart all[CHANGES];
 	int ok = 1;
 	if (arguments > 1)
-		return detail(argument[1]);
+		return !take(argument[1], 1, all);
+	for (int e = 0; e < ENGINES; e++)
+		ok &= take(engines[e], 0, all);
 	printf("%-20s median  nine in ten  ranges\n", "");
 	for (int i = 0; i < CHANGES; i++)
-		ok &= summarize(&changes[i]);
+		ok &= summarize(&changes[i], &all[i]);
 	return !ok;
 }
