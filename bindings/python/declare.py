@@ -66,9 +66,9 @@ class Reader:
 
     def take(self, *expected):
         token = self.peek()
-        if expected and token not in expected:
+        if not token or expected and token not in expected:
             near = " ".join(self.tokens[max(0, self.place - 8):self.place + 8])
-            raise SystemExit(f"declare.py: expected {' or '.join(expected)} before: {near}")
+            raise SystemExit(f"declare.py: expected {' or '.join(expected) or 'more'} at: {near}")
         self.place += 1
         return token
 
@@ -214,6 +214,18 @@ def headers_below(include, name, seen):
     return [each for header in inner for each in headers_below(include, header, seen)] + [text]
 
 
+def check_types(found):
+    """Every type is one of C's that the binding knows, or declared."""
+    known = {"double", "int", "size_t", "char", "void", "FILE"}
+    known |= {row[0] for kind in ("ENUMS", "STRUCTS", "HANDLES", "CALLBACKS", "ALIASES") for row in found[kind]}
+    used = [(owner, kind[0]) for owner, members, _ in found["STRUCTS"] for _, kind, _ in members]
+    used += [(owner, result[0]) for owner, result, _, _ in found["FUNCTIONS"]]
+    used += [(owner, kind[0]) for owner, _, parameters, _ in found["FUNCTIONS"] for _, kind in parameters]
+    for owner, base in used:
+        if base not in known:
+            raise SystemExit(f"declare.py: {owner} has the type {base}, which is not known here")
+
+
 def declarations(include):
     kinds = ("CONSTANTS", "ENUMS", "STRUCTS", "HANDLES", "CALLBACKS", "ALIASES", "FUNCTIONS")
     found = {kind: [] for kind in kinds}
@@ -221,6 +233,7 @@ def declarations(include):
     for text in headers_below(include, "jetwright.h", set()):
         read_header(text, found)
     del found["known"]
+    check_types(found)
     return found
 
 
