@@ -93,6 +93,10 @@ const cli_command air_command = {
         "Density of the air, its dry share, and what both do to the mixture, compared with standard air at sea level "
         "(ISO 2533: 101.325 kPa, 15 C, dry). What is not given is taken from that standard.",
     .groups = {air_options},
-    .example = "air --altitude 1600m --temperature 30C --humidity 60%",
+    .examples =
+        {
+            {"air --altitude 1600m --temperature 30C --humidity 60%", "a hot day in the mountains"},
+            {"air --pressure 98.4kPa --temperature 12C --dew-point 8C", "as the barometer on the wall reads it"},
+        },
     .run = run,
 };

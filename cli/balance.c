@@ -264,6 +264,10 @@ const cli_command balance_command = {
         "of vacuum gauges reads, each one's share of the air and its lambda, and how far to move each adjuster to "
         "bring its gauge to that of the first. The profile describes one of them with the cylinders that it feeds.",
     .groups = {balance_options, air_options},
-    .example = "balance estate-1100 --offsets 0%,0.3%,-0.2%,0%",
+    .examples =
+        {
+            {"balance four-600 --offsets 0%,0.3%,-0.2%,0%", "four at idle, two of them out"},
+            {"balance twin-480 --offsets 0%,-0.2% --at off_idle", "two, just off idle"},
+        },
     .run = run,
 };

@@ -197,13 +197,15 @@ static int run(const cli_arguments *arguments)
 	}
 	const struct kind *kind = kind_of(file);
 	checked c = {.place = &place, .all = has(arguments, "measure")};
-	if (kind)
+	if (kind) {
+		place.kind = kind->folder;
 		kind->load(&c);
+	}
 	fclose(file);
 	if (!kind) {
 		fprintf(stderr,
 		        "%s:1:1: the kind of file is not known, expected a first line such as 'profile: 1', 'case: 1', "
-		        "'fuel: 1', 'jets: 1' or 'readings: 1'\n",
+		        "'fuel: 1', 'jets: 1' or 'readings: 1'\nWhat such a file holds: jetwright list --fields engine\n",
 		        place.shown);
 		return FAILED;
 	}
@@ -236,6 +238,11 @@ const cli_command check_command = {
         "FILE may be '-' for standard input, or a name that "
         "comes along.",
     .groups = {check_options},
-    .example = "check courier-150",
+    .examples =
+        {
+            {"check courier-150", "a profile that comes along"},
+            {"check courier-150 --measure", "every dimension that nobody measured, and how to measure it"},
+            {"check stood-five-months", "a case"},
+        },
     .run = run,
 };

@@ -235,6 +235,12 @@ const cli_command explain_command = {
         "it, and what to do. CASE is a file, '-' for standard input, or a name that 'jetwright list cases' shows; or "
         "options tell it, on the engine of PROFILE or on a typical one of its class.",
     .groups = {explain_options, told_options, tool_options, air_options},
-    .example = "explain stood-five-months",
+    .examples =
+        {
+            {"explain stood-five-months", "a case that comes along"},
+            {"explain --class scooter-125 --seen hunts@idle,stumbles@off_idle --months-standing 5",
+             "no file: what was seen, on a typical engine"},
+            {"explain stood-five-months --html sheet.html", "the same as a page to print"},
+        },
     .run = run,
 };

@@ -53,7 +53,7 @@ static int has_own_library(const char *path)
 
 cli_place find_place(const char *kind, const char *argument)
 {
-	cli_place place = {.shown = argument};
+	cli_place place = {.shown = argument, .kind = kind};
 	int found = profiles_folder(place.folder);
 	snprintf(place.path, sizeof place.path, "%s", argument);
 	if (strcmp(argument, "-") == 0) {
@@ -75,6 +75,21 @@ const char *place_library(const cli_place *place)
 	return place->folder[0] ? place->folder : NULL;
 }
 
+/* Where the keys and words of a file are told. */
+static void print_teaching(const char *folder)
+{
+	static const struct {
+		const char *folder, *schema, *words;
+	} rows[] = {
+	    {"engines", "engine", "dimensions"}, {"classes", "engine", "dimensions"},  {"cases", "case", "evidence"},
+	    {"fuels", "fuel", "fuels"},          {"readings", "readings", "readings"}, {"jets", "jets", "jets"},
+	};
+	for (size_t i = 0; i < sizeof rows / sizeof *rows; i++)
+		if (strcmp(rows[i].folder, folder) == 0)
+			fprintf(stderr, "What such a file holds: jetwright list --fields %s\nMore: jetwright list %s\n",
+			        rows[i].schema, rows[i].words);
+}
+
 int report_faults(const cli_place *place, jw_status status, const jw_faults *faults)
 {
 	const int is_device = strncmp(place->path, "/dev/", 5) == 0;
@@ -90,6 +105,8 @@ int report_faults(const cli_place *place, jw_status status, const jw_faults *fau
 		fprintf(stderr, "%s: and %d more\n", file, faults->more);
 	if (!faults->count)
 		fprintf(stderr, "jetwright: %s: %s\n", file, jw_status_text(status));
+	if (status == JW_E_SCHEMA || status == JW_E_SYNTAX)
+		print_teaching(place->kind);
 	return FAILED;
 }
 

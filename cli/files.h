@@ -12,6 +12,7 @@ int profiles_folder(char folder[PATH_SIZE]);
 
 /* Where an argument points: a path, "-" for standard input, or a bare name within the folder of its kind. */
 typedef struct cli_place {
+	const char *kind; /* the folder that bare names are looked up in */
 	char path[PATH_SIZE];
 	char folder[PATH_SIZE]; /* that holds engines/, fuels/, cases/ for this file */
 	const char *shown;      /* in messages */

@@ -344,6 +344,10 @@ const cli_command fit_command = {
         "pulses "
         "is computed and laid down in the profile; make it anew when one of these changes.",
     .groups = {fit_options},
-    .example = "fit courier-150 courier-150-road",
+    .examples =
+        {
+            {"fit courier-150 courier-150-road", "readings that come along"},
+            {"fit courier-150 courier-150-road --write fitted.yaml", "and the profile with what was fitted"},
+        },
     .run = run,
 };

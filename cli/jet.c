@@ -352,6 +352,11 @@ const cli_command jet_command = {
         "measure. A mark by flow (flow_cc_min) holds for the --head, --fuel, --temperature and --length at which its "
         "maker flowed the jet. Petrol vapour burns: measure away from flames and sparks, in moving air.",
     .groups = {jet_options},
-    .example = "jet --volume 120ml --time 60s --head 500mm --length 2.5mm",
+    .examples =
+        {
+            {"jet --volume 120ml --time 60s --head 500mm --length 2.5mm",
+             "the bore behind fuel caught in a measuring glass"},
+            {"jet --mark 105 --as hundredths_mm --head 500mm", "what a clean jet with that mark passes"},
+        },
     .run = run,
 };

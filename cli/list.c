@@ -244,15 +244,17 @@ static int print_list(int which, cli_json *json)
 	return code;
 }
 
-static int print_schema(const cli_arguments *arguments)
+/* What a kind of file may hold, printed as the option says. */
+static int print_kind(const cli_arguments *arguments, const char *option,
+                      jw_status (*print)(const char *kind, FILE *out))
 {
-	const char *kind = text_of(arguments, "schema", "");
-	if (jw_profile_schema(kind, stdout) != JW_E_NOT_FOUND)
+	const char *kind = text_of(arguments, option, "");
+	if (print(kind, stdout) != JW_E_NOT_FOUND)
 		return ANSWERED; /* what could not be written is told once, as the program ends */
 	char kinds[256] = "";
 	for (int i = 0; jw_profile_kind(i); i++)
 		snprintf(kinds + strlen(kinds), sizeof kinds - strlen(kinds), "%s%s", i ? ", " : "", jw_profile_kind(i));
-	return wrong_use(arguments->command, "--schema %s: no such kind of file, expected one of %s", kind, kinds);
+	return wrong_use(arguments->command, "--%s %s: no such kind of file, expected one of %s", option, kind, kinds);
 }
 
 static int no_such_list(const cli_arguments *arguments, const char *asked)
@@ -270,7 +272,9 @@ static int no_such_list(const cli_arguments *arguments, const char *asked)
 static int run(const cli_arguments *arguments)
 {
 	if (has(arguments, "schema"))
-		return print_schema(arguments);
+		return print_kind(arguments, "schema", jw_profile_schema);
+	if (has(arguments, "fields"))
+		return print_kind(arguments, "fields", jw_profile_fields);
 	const char *asked = arguments->operands ? arguments->operand[0] : NULL;
 	int known = 0, code = ANSWERED;
 	for (int i = 0; i < LISTS; i++)
@@ -298,6 +302,7 @@ static int run(const cli_arguments *arguments)
 static const cli_option list_options[] = {
     {"schema", OPTION_TEXT, JW_NUMBER, 0, 0, "case",
      "prints the JSON Schema of a kind of file instead: engine, fuel, case, readings or jets"},
+    {"fields", OPTION_TEXT, JW_NUMBER, 0, 0, "case", "prints the keys of a kind of file instead, a line each"},
     {.name = NULL}};
 
 const cli_command list_command = {
@@ -310,6 +315,11 @@ const cli_command list_command = {
         "the words that cases and answers use, each with a sentence, parts that can be shut, and how each dimension of "
         "a profile is measured.",
     .groups = {list_options},
-    .example = "list causes",
+    .examples =
+        {
+            {"list causes", "what explain weighs"},
+            {"list evidence", "the words for what was seen, tried and measured"},
+            {"list --fields case", "the keys of a case file, and what each may hold"},
+        },
     .run = run,
 };

@@ -1,49 +1,42 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* The command table, and what is the same for every command. */
+/* Finds the command, and does what is the same for every one. */
 #include "commands.h"
 #include "text.h"
 #include <errno.h>
 #include <signal.h>
 #include <string.h>
 
-static const cli_command *const commands[] = {
-    &explain_command, &rejet_command, &mixture_command, &snap_command,  &balance_command, &restrict_command,
-    &jet_command,     &air_command,   &fit_command,     &check_command, &list_command,
-};
-enum { COMMANDS = sizeof commands / sizeof *commands };
-
 static void print_usage(FILE *out)
 {
 	fprintf(out, "Usage: jetwright COMMAND [PROFILE|CASE] [options]\n\n");
-	text_wrap(out, 0, 0,
-	          "Computes what each metering orifice of a carburetor delivers, and from that which jet change, or which "
-	          "passage to clean, explains what the engine does.");
+	text_wrap(out, 0, 0, "%s", program_details);
 	fprintf(out, "\nCommands:\n");
-	for (int i = 0; i < COMMANDS; i++)
-		fprintf(out, "  %-10s%s\n", commands[i]->name, commands[i]->summary);
+	for (const cli_command *const *command = commands; *command; command++)
+		fprintf(out, "  %-10s%s\n", (*command)->name, (*command)->summary);
 	fprintf(out, "\n");
 	text_wrap(out, 0, 0,
 	          "'jetwright COMMAND --help' tells more. Profiles and the other files that come along are found in "
 	          "$JETWRIGHT_PROFILES, else beside the program.");
-	fprintf(out, "Exit codes: 0 answered, 1 computation or data error, 2 wrong use.\n\nExample:\n  jetwright %s\n",
-	        explain_command.example);
+	fprintf(out, "Exit codes: 0 answered, 1 computation or data error, 2 wrong use.\n");
+	help_examples(first_steps, out);
 }
 
 static const cli_command *find_command(const char *name)
 {
-	for (int i = 0; i < COMMANDS; i++)
-		if (strcmp(commands[i]->name, name) == 0)
-			return commands[i];
+	for (const cli_command *const *command = commands; *command; command++)
+		if (strcmp((*command)->name, name) == 0)
+			return *command;
 	return NULL;
 }
 
 static int no_such_command(const char *name)
 {
-	const char *known[COMMANDS];
-	for (int i = 0; i < COMMANDS; i++)
-		known[i] = commands[i]->name;
+	const char *known[COMMANDS_MOST];
+	int count = 0;
+	for (const cli_command *const *command = commands; *command; command++)
+		known[count++] = (*command)->name;
 	fprintf(stderr, "jetwright: %s: no such command%s\nFor example: jetwright %s\nMore: jetwright --help\n", name,
-	        hint_of(name, known, COMMANDS).text, explain_command.example);
+	        hint_of(name, known, count).text, first_steps[0].line);
 	return WRONG_USE;
 }
 

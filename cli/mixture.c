@@ -352,6 +352,11 @@ const cli_command mixture_command = {
         "range. PROFILE is a file, '-' for standard input, or a name that 'jetwright list engines' shows. The air is "
         "that of the profile's baseline unless given.",
     .groups = {mixture_options, air_options},
-    .example = "mixture courier-150 --speed 7500rpm --throttle 1",
+    .examples =
+        {
+            {"mixture courier-150 --speed 7500rpm --throttle 1", "one point, wide open"},
+            {"mixture courier-150 --altitude 1600m", "the usual point of each range, in thinner air"},
+            {"mixture courier-150 --supply", "whether tank, tap and float needle keep up"},
+        },
     .run = run,
 };

@@ -27,7 +27,8 @@ int wrong_use(const cli_command *command, const char *format, ...)
 	va_start(list, format);
 	fprintf(stderr, "jetwright %s: ", command->name);
 	vfprintf(stderr, format, list);
-	fprintf(stderr, "\nFor example: jetwright %s\nMore: jetwright %s --help\n", command->example, command->name);
+	fprintf(stderr, "\nFor example: jetwright %s\nMore: jetwright %s --help\n", command->examples[0].line,
+	        command->name);
 	va_end(list);
 	return WRONG_USE;
 }
@@ -224,6 +225,13 @@ static void help_group(const cli_option *group, FILE *out)
 	}
 }
 
+void help_examples(const cli_example *example, FILE *out)
+{
+	fprintf(out, "\nExamples:\n");
+	for (; example->line; example++)
+		fprintf(out, "  jetwright %s\n      %s\n", example->line, example->shows);
+}
+
 void options_help(const cli_command *command, FILE *out)
 {
 	fprintf(out, "Usage: jetwright %s%s%s [options]\n\n", command->name, *command->operands ? " " : "",
@@ -233,5 +241,5 @@ void options_help(const cli_command *command, FILE *out)
 	for (int i = 0; i < GROUPS; i++)
 		help_group(command->groups[i], out);
 	help_group(common, out);
-	fprintf(out, "\nExample:\n  jetwright %s\n", command->example);
+	help_examples(command->examples, out);
 }

@@ -21,7 +21,12 @@ typedef struct cli_option {
 	const char *help;
 } cli_option;
 
-enum { GROUPS = 4, OPTIONS_MAX = 48, OPERANDS_MAX = 2 };
+/* A line that runs as it stands, without the program's name; a row without a line ends them. */
+typedef struct cli_example {
+	const char *line, *shows;
+} cli_example;
+
+enum { GROUPS = 4, EXAMPLES = 4, OPTIONS_MAX = 48, OPERANDS_MAX = 2 };
 
 typedef struct cli_arguments cli_arguments;
 
@@ -30,7 +35,7 @@ typedef struct cli_command {
 	int operands_min, operands_max;
 	const char *summary, *details;
 	const cli_option *groups[GROUPS]; /* beside --json, --strict and --help, which all take */
-	const char *example;              /* without the program's name */
+	cli_example examples[EXAMPLES];   /* the first also stands below errors */
 	int (*run)(const cli_arguments *arguments);
 } cli_command;
 
@@ -57,6 +62,9 @@ typedef enum cli_parsed { PARSED, PARSED_HELP, PARSED_WRONG } cli_parsed;
 cli_parsed options_parse(const cli_command *command, int argc, char **argv, cli_arguments *arguments);
 
 void options_help(const cli_command *command, FILE *out);
+
+/* The end of every help. */
+void help_examples(const cli_example *example, FILE *out);
 
 /* Whether an option was given. The name must be one of the command's rows. */
 int has(const cli_arguments *arguments, const char *name);

@@ -52,6 +52,12 @@ const cli_command rejet_command = {
                "the air of "
                "its baseline; what options name is as it is now, the rest as it was.",
     .groups = {rejet_options, air_options, rejet_brass_options},
-    .example = "rejet courier-150 --bore 61mm --filter open --altitude 1600m --temperature 30C --jets metric-steps",
+    .examples =
+        {
+            {"rejet courier-150 --bore 61mm --filter open --altitude 1600m --temperature 30C --jets metric-steps",
+             "a bigger engine with an open filter, in the mountains"},
+            {"rejet courier-150 --fuel e85", "another fuel, any bore at hand"},
+            {"rejet pump-200 --plan 0m:3000m --jets metric-steps", "a road that climbs: the fewest sets of jets"},
+        },
     .run = run,
 };

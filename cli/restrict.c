@@ -245,6 +245,10 @@ const cli_command restrict_command = {
         "ways are compared at the pressure that drives the passage in one range: the one where it tells most, unless "
         "--at names another.",
     .groups = {restrict_options, air_options},
-    .example = "restrict courier-150 pilot_jet --film 0.03mm",
+    .examples =
+        {
+            {"restrict courier-150 pilot_jet --film 0.03mm", "varnish on the wall of the bore"},
+            {"restrict courier-150 main_jet --flow 60%", "a jet that passed 60 % of its flow on the bench"},
+        },
     .run = run,
 };

@@ -356,6 +356,10 @@ const cli_command snap_command = {
         "with that passage partly shut beside it: pilot_jet, main_jet, power_jet, enrichener_jet, pilot_air_jet, "
         "main_air_jet, pilot_outlet, transfer_ports or pump_nozzle. A dead pump is a pump_nozzle blocked by 100%.",
     .groups = {snap_options, air_options},
-    .example = "snap estate-1100 pump_nozzle --blocked 100% --walls 20C",
+    .examples =
+        {
+            {"snap estate-1100 pump_nozzle --blocked 100% --walls 20C", "a cold engine, its accelerator pump dead"},
+            {"snap trail-250 --from 10% --to 100% --in 0.05s", "a quicker hand"},
+        },
     .run = run,
 };

@@ -1,7 +1,7 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """Usage: run.py PROGRAM [--update] [CASE...]
 
-Runs the golden files and the examples that the program's own help ends with.
+Runs the golden files, and every line that help and errors show as an example.
 
 A case is a folder cases/NAME with
     cmd      shell lines, run in the project's folder with `jetwright` on PATH and a folder $TMP to write in; the last
@@ -29,14 +29,14 @@ TOLERANCE = 1e-9
 SECONDS = 120
 
 
-def run(shell, program, folder):
+def run(shell, program, folder, where=ROOT):
     """Exit code, standard output and error of shell lines that see the program as `jetwright`."""
     link = pathlib.Path(folder) / "jetwright"
     link.unlink(missing_ok=True)
     link.symlink_to(pathlib.Path(program).resolve())
     environment = {**os.environ, "PATH": f"{folder}:{os.environ['PATH']}", "LC_ALL": "C.UTF-8", "COLUMNS": "80",
                    "TMP": folder, "JETWRIGHT_PROFILES": str(ROOT / "profiles")}
-    done = subprocess.run(["sh", "-c", shell], cwd=ROOT, env=environment, capture_output=True, text=True,
+    done = subprocess.run(["sh", "-c", shell], cwd=where, env=environment, capture_output=True, text=True,
                           timeout=SECONDS, stdin=subprocess.DEVNULL)
     return done.returncode, done.stdout, done.stderr
 
@@ -109,26 +109,50 @@ def case_faults(case, program, folder, update):
             yield f"{name} differs in {first_difference(got, golden)}"
 
 
+SHOWN = re.compile(r"(?:^For example|^More|^What such a file holds): (jetwright .*)$|'(jetwright list [^'<]*)'", re.M)
+
+
 def help_examples(program, folder):
-    """(command, its example or None) of the program and of every command that its help lists."""
+    """(command, the examples at the end of its help) of the program and of every command that it lists."""
     _, usage, _ = run("jetwright --help", program, folder)
     listed = re.search(r"^Commands:\n((?:  \S.*\n)+)", usage, re.M)
     for command in [""] + [line.split()[0] for line in (listed[1] if listed else "").splitlines()]:
         _, text, _ = run(f"jetwright {command} --help", program, folder)
-        example = re.search(r"^Example:\n  (jetwright .*)\n\Z", text, re.M)
-        yield command, example and example[1]
+        ending = re.search(r"^Examples:\n((?:  jetwright .*\n      \S.*\n)+)\Z", text, re.M)
+        yield command, re.findall(r"^  (jetwright .*)", ending[1], re.M) if ending else []
 
 
-def example_faults(program, folder):
-    examples = list(help_examples(program, folder))
-    if len(examples) < 2:
+def lines_shown(program, folder, cases):
+    """Lines that help and errors show, to be run as they stand."""
+    for _, examples in help_examples(program, folder):
+        yield from examples
+    for case in cases:
+        for told in SHOWN.findall(read(case / "stderr", "") + read(case / "stdout", "")):
+            line = told[0] or told[1]
+            if "COMMAND" not in line:
+                yield line
+
+
+def example_faults(program, folder, cases):
+    helps = list(help_examples(program, folder))
+    if len(helps) < 2:
         yield "help", ["lists no command"]
-    for command, example in examples:
-        if not example:
-            yield f"{command} --help", ["does not end with an example"]
-            continue
-        code, _, stderr = run(example, program, folder)
-        yield example, [f"exit code {code}\n{stderr}"] if code else []
+    for command, examples in helps:
+        if len(examples) < 2:
+            yield f"{command} --help", ["does not end with two examples"]
+    for line in sorted(set(lines_shown(program, folder, cases))):
+        with tempfile.TemporaryDirectory() as empty:  # some write a file
+            code, _, stderr = run(line, program, folder, empty)
+        yield line, [f"exit code {code}\n{stderr}"] if code else []
+
+
+def teaching_faults(cases):
+    """Wrong use, and a fault in a file, are met with a line that runs."""
+    for case in cases:
+        told = read(case / "stderr", "") + read(case / "stdout", "")
+        if (read(case / "exit", "0") == "2\n" or re.search(r":\d+:\d+: ", told)) and not re.search(
+                r"^(For example|Examples|What such a file holds):", told, re.M):
+            yield case.name, ["its error shows no line that runs"]
 
 
 def main():
@@ -139,7 +163,8 @@ def main():
     with tempfile.TemporaryDirectory() as folder:
         results = [(case.name, list(case_faults(case, program, folder, update))) for case in chosen]
         if not names:
-            results += example_faults(program, folder)
+            results += example_faults(program, folder, cases)
+            results += teaching_faults(cases)
     for name, faults in results:
         for fault in faults:
             print(f"FAILED {name}: {fault}")
