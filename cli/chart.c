@@ -6,6 +6,8 @@
 /* Beyond this no engine fires. */
 static const double top_lambda = 2;
 static const double tick = 0.2;
+/* Less than this shown, and ticks stand twice as close. */
+static const double short_axis = 0.5;
 
 chart_point chart_point_of(double phi, double relative)
 {
@@ -69,6 +71,7 @@ void chart_line(chart *c, const char *label, const chart_point point[JW_RANGE_CO
 		widen(&panel->y, c->high[line][r]);
 		describe(c, r, &point[r]);
 	}
+	panel->y.step = panel->y.high - panel->y.low < short_axis ? tick / 2 : tick;
 	panel->line[line] = (svg_line){.label = label, .count = JW_RANGE_COUNT, .x = c->place, .y = c->value[line]};
 	if (banded) {
 		panel->line[line].low = c->low[line];

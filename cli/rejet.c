@@ -22,7 +22,7 @@ static int answer(const cli_arguments *arguments, rejet_asked *asked)
 		rejet_json(asked);
 	else
 		rejet_text(asked);
-	code = has(arguments, "svg") ? rejet_svg(arguments, asked) : ANSWERED;
+	code = rejet_files(arguments, asked);
 	return code == ANSWERED ? answered(arguments, asked->status, NULL) : code;
 }
 

@@ -24,7 +24,9 @@ typedef struct rejet_asked {
 	jw_rejet_request request;
 	jw_rejet_answer answer;
 	jw_status status;
-	cli_page *page; /* that the text goes to */
+	const jw_rejet_plan *plan; /* of --plan, or NULL */
+	double low_m, high_m;      /* between which it serves */
+	cli_page *page;            /* that the text goes to */
 } rejet_asked;
 
 extern const cli_option rejet_options[], rejet_brass_options[];
@@ -52,13 +54,32 @@ rejet_words rejet_place_words(const rejet_asked *asked, jw_part part, double val
 /* Reads --plan and answers it. */
 int rejet_plan(const cli_arguments *arguments, rejet_asked *asked);
 
-/* Draw into the file of --svg; an exit code. */
-int rejet_svg(const cli_arguments *arguments, const rejet_asked *asked);
-int rejet_plan_svg(const cli_arguments *arguments, const rejet_asked *asked, const jw_rejet_plan *plan);
+/* Writes the files of --html and --svg; an exit code. */
+int rejet_files(const cli_arguments *arguments, const rejet_asked *asked);
 
 void rejet_text(const rejet_asked *asked);
-/* What to fit, and in which order to try. */
-void rejet_text_choice(const rejet_asked *asked);
 void rejet_json(const rejet_asked *asked);
+
+/* ---- the parts of the text ---- */
+
+/* The engine, and what changed. */
+void rejet_print_question(const rejet_asked *asked);
+/* What it comes to, in a sentence. */
+void rejet_print_finding(const rejet_asked *asked);
+/* Whether it may run lean enough to destroy it. */
+void rejet_print_danger(const rejet_asked *asked);
+/* Which change does how much, and why. */
+void rejet_print_shares(const rejet_asked *asked);
+void rejet_print_why(const rejet_asked *asked);
+/* What readings brought; nothing without. */
+void rejet_print_readings(const rejet_asked *asked);
+/* What to fit, and in which order to try; nothing where all stays. */
+void rejet_print_fit(const rejet_asked *asked);
+void rejet_print_order(const rejet_asked *asked);
+
+/* Of --plan: the road, and the sets for it. */
+void rejet_print_road(const rejet_asked *asked);
+void rejet_print_sets(const rejet_asked *asked);
+void rejet_print_bands(const rejet_asked *asked);
 
 #endif

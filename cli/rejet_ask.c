@@ -52,6 +52,8 @@ const cli_option rejet_brass_options[] = {
      "readings on the changed engine with the jets now in it, as for fit: the answer agrees with them and is surer"},
     {"plan", OPTION_TEXT, 0, 0, 0, "0m:3000m",
      "from one altitude to another the fewest sets of jets that keep every range inside its band, and where to change"},
+    {"html", OPTION_TEXT, 0, 0, 0, "sheet.html",
+     "also write a job sheet there: one page to read on a phone or to print, with nothing else to load"},
     {"svg", OPTION_TEXT, 0, 0, 0, "rejet.svg", "also draw lambda over the ranges, or with --plan over the altitudes"},
     {0},
 };

@@ -22,6 +22,54 @@ static int any_bore(const rejet_asked *a, jw_part part)
 	return !a->jets_word && (part == JW_PART_MAIN_JET || part == JW_PART_PILOT_JET);
 }
 
+static int moves(const rejet_asked *a, jw_part part)
+{
+	return fabs(piece_of(a, part)->chosen - piece_of(a, part)->was) > 1e-9;
+}
+
+static int anything_moves(const rejet_asked *a)
+{
+	int moved = 0;
+	for (int i = 0; i < REJET_PARTS; i++)
+		moved |= moves(a, rejet_order[i]);
+	return moved;
+}
+
+/* There is a choice to tell of. */
+static int fits(const rejet_asked *a)
+{
+	return a->request.changes || anything_moves(a);
+}
+
+/* ---- what it comes to ---- */
+
+/* "main jet 107.5 (1.075 mm), mixture screw 2.00 turns" of what is exchanged or moved. */
+static void fitted_words(const rejet_asked *a, char *text, size_t size)
+{
+	size_t used = 0;
+	for (int i = 0; i < REJET_PARTS && used < size; i++) {
+		const jw_part part = rejet_order[i];
+		const jw_rejet_piece *p = piece_of(a, part);
+		if (moves(a, part))
+			used += (size_t)snprintf(text + used, size - used, "%s%s %s", used ? ", " : "", rejet_part_word(part),
+			                         rejet_place_words(a, part, p->chosen, p->place).text);
+	}
+}
+
+void rejet_print_finding(const rejet_asked *a)
+{
+	char fitted[256];
+	const number_text stays = lambda_text(lambda_of(a->answer.range[JW_FULL].after.phi));
+	fitted_words(a, fitted, sizeof fitted);
+	if (!a->answer.choice.safe)
+		page_title(a->page, "No main jet at hand is large enough: full throttle has to wait for one.");
+	else if (anything_moves(a))
+		page_title(a->page, "Fit %s: lambda at full throttle is then %s, as it stands %s.", fitted,
+		           lambda_text(lambda_of(a->answer.choice.phi[JW_FULL])).text, stays.text);
+	else
+		page_title(a->page, "Nothing is to be fitted: lambda at full throttle is %s.", stays.text);
+}
+
 /* ---- what to fit ---- */
 
 /* "richer" where a part moves that way, "" where it stays. */
@@ -30,7 +78,7 @@ static const char *way_of(const rejet_asked *a, jw_part part)
 	const jw_rejet_piece *p = piece_of(a, part);
 	const double moved = p->chosen - p->was;
 	const int airs = part == JW_PART_MIXTURE_SCREW && a->answer.setup.carburetor.screw.kind == JW_AIR_SCREW;
-	if (fabs(moved) < 1e-9)
+	if (!moves(a, part))
 		return "stays";
 	return (moved > 0) != airs ? "richer" : "leaner";
 }
@@ -164,8 +212,10 @@ static void print_rule(const rejet_asked *a)
 		    bore * 1e3, reasons[rule->reason]);
 }
 
-static void print_fit(const rejet_asked *a)
+void rejet_print_fit(const rejet_asked *a)
 {
+	if (!fits(a))
+		return;
 	page_gap(a->page);
 	page_heading(a->page, "What to fit%s%s:", a->jets_word ? " out of " : " (any bore; --jets names those at hand)",
 	             a->jets_word ? a->jets_word : "");
@@ -258,10 +308,12 @@ static void print_step(const rejet_asked *a, int number, jw_part part)
 		    lambda_text(lambda_of(a->answer.choice.target[range])).text);
 }
 
-static void print_order(const rejet_asked *a)
+void rejet_print_order(const rejet_asked *a)
 {
 	int number = 1;
 	const double u = a->answer.choice.relative[JW_FULL];
+	if (!fits(a))
+		return;
 	page_gap(a->page);
 	page_heading(a->page, "In which order:");
 	if (!a->answer.choice.safe)
@@ -291,7 +343,7 @@ static void print_order(const rejet_asked *a)
 
 /* ---- readings ---- */
 
-static void print_readings(const rejet_asked *a)
+void rejet_print_readings(const rejet_asked *a)
 {
 	if (!a->request.readings)
 		return;
@@ -310,24 +362,4 @@ static void print_readings(const rejet_asked *a)
 	}
 	page_table(a->page, &table);
 	page_say(a->page, "With the jets now in it; doubt is one standard uncertainty.");
-}
-
-static int nothing_moves(const rejet_asked *a)
-{
-	for (int i = 0; i < REJET_PARTS; i++)
-		if (fabs(piece_of(a, rejet_order[i])->chosen - piece_of(a, rejet_order[i])->was) > 1e-9)
-			return 0;
-	return !a->request.changes;
-}
-
-void rejet_text_choice(const rejet_asked *asked)
-{
-	print_readings(asked);
-	if (nothing_moves(asked)) {
-		page_gap(asked->page);
-		page_say(asked->page, "So nothing is to be fitted.");
-		return;
-	}
-	print_fit(asked);
-	print_order(asked);
 }

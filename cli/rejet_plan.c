@@ -28,8 +28,9 @@ static double percent(double ratio)
 	return 100 * (1 / ratio - 1);
 }
 
-static void print_sets(const rejet_asked *a, const jw_rejet_plan *plan)
+static void print_set_table(const rejet_asked *a)
 {
+	const jw_rejet_plan *plan = a->plan;
 	cli_table table = {.left = 0};
 	table_cell(&table, "from");
 	table_cell(&table, "to");
@@ -52,8 +53,9 @@ static void print_sets(const rejet_asked *a, const jw_rejet_plan *plan)
 }
 
 /* At which end of a stretch, and how far off, full throttle stands. */
-static void print_mixtures(const rejet_asked *a, const jw_rejet_plan *plan)
+static void print_mixtures(const rejet_asked *a)
 {
+	const jw_rejet_plan *plan = a->plan;
 	cli_table table = {.left = 0};
 	table_cell(&table, "lambda off its target, percent");
 	for (int r = 0; r < JW_RANGE_COUNT; r++)
@@ -72,15 +74,17 @@ static void print_mixtures(const rejet_asked *a, const jw_rejet_plan *plan)
 	page_table(a->page, &table);
 }
 
-static void print_changes(const rejet_asked *a, const jw_rejet_plan *plan)
+static void print_changes(const rejet_asked *a)
 {
+	const jw_rejet_plan *plan = a->plan;
 	for (int i = 0; i + 1 < plan->sets; i++)
 		page_say(a->page, "Change at about %.0f m: the one below serves up to %.0f m, the one above from %.0f m.",
 		         plan->set[i].to_m, plan->set[i].high_m, plan->set[i + 1].low_m);
 }
 
-static void print_band(const rejet_asked *a, const jw_rejet_plan *plan)
+static void print_band(const rejet_asked *a)
 {
+	const jw_rejet_plan *plan = a->plan;
 	page_say(
 	    a->page,
 	    "A range is inside its band where lambda is at most %.0f %% off its target at idle, %.0f %% at a quarter and "
@@ -93,33 +97,49 @@ static void print_band(const rejet_asked *a, const jw_rejet_plan *plan)
 			         range_text_of(r).text, 100 * plan->let_out[r], r == JW_FULL ? " on the rich side" : "");
 }
 
-static void print_plan(const rejet_asked *a, const jw_rejet_plan *plan, double low_m, double high_m)
+void rejet_print_road(const rejet_asked *a)
 {
 	page_say(a->page, "%s on %s, from %.0f to %.0f m%s.", jw_profile_name(a->profile),
-	         a->fuel ? a->fuel : jw_profile_fuel(a->profile), low_m, high_m,
+	         a->fuel ? a->fuel : jw_profile_fuel(a->profile), a->low_m, a->high_m,
 	         a->jets_word ? "" : ", with any bore at hand: --jets names those that are");
-	page_gap(a->page);
-	page_say(a->page,
-	         plan->sets == 1 ? "One set serves all of it:"
-	                         : "%d sets serve it; of those that are best somewhere on it, no fewer do:",
-	         plan->sets);
-	print_sets(a, plan);
-	print_changes(a, plan);
-	page_gap(a->page);
-	print_mixtures(a, plan);
-	print_band(a, plan);
-	page_gap(a->page);
-	page_say(a->page,
-	         "Changes are due going up when the engine grows rich, going down before it grows lean: coming down from "
-	         "a pass, "
-	         "fit the lower set before the change, not after it. Lean at full throttle destroys engines.");
 }
 
-static void json_plan(const jw_rejet_plan *plan, double low_m, double high_m)
+void rejet_print_sets(const rejet_asked *a)
 {
+	page_title(a->page,
+	           a->plan->sets == 1 ? "One set serves all of it."
+	                              : "%d sets serve it; of those that are best somewhere on it, no fewer do.",
+	           a->plan->sets);
+	print_set_table(a);
+	print_changes(a);
+	page_gap(a->page);
+	page_say(a->page, "Changes are due going up when the engine grows rich, going down before it grows lean.");
+	page_caution(a->page,
+	             "Lean at full throttle destroys engines: coming down from a pass, fit the lower set before the "
+	             "change, not after it.");
+}
+
+void rejet_print_bands(const rejet_asked *a)
+{
+	page_gap(a->page);
+	print_mixtures(a);
+	print_band(a);
+}
+
+static void print_plan(const rejet_asked *a)
+{
+	rejet_print_road(a);
+	page_gap(a->page);
+	rejet_print_sets(a);
+	rejet_print_bands(a);
+}
+
+static void json_plan(const rejet_asked *a)
+{
+	const jw_rejet_plan *plan = a->plan;
 	cli_json json = json_begin(stdout);
-	json_number(&json, "low_m", low_m);
-	json_number(&json, "high_m", high_m);
+	json_number(&json, "low_m", a->low_m);
+	json_number(&json, "high_m", a->high_m);
 	json_array(&json, "sets");
 	for (int i = 0; i < plan->sets; i++) {
 		const jw_rejet_stretch *s = &plan->set[i];
@@ -148,19 +168,20 @@ static void json_plan(const jw_rejet_plan *plan, double low_m, double high_m)
 
 int rejet_plan(const cli_arguments *arguments, rejet_asked *asked)
 {
-	double low_m, high_m;
 	jw_error error = {0};
 	jw_rejet_plan plan;
-	int code = read_road(arguments, &low_m, &high_m);
+	int code = read_road(arguments, &asked->low_m, &asked->high_m);
 	if (code != ANSWERED)
 		return code;
-	jw_status status = jw_rejet_plan_over(&asked->request, low_m, high_m, &plan, &error);
+	jw_status status = jw_rejet_plan_over(&asked->request, asked->low_m, asked->high_m, &plan, &error);
 	if (status < 0)
 		return library_error(arguments->command, status, &error);
+	asked->plan = &plan;
 	if (has(arguments, "json"))
-		json_plan(&plan, low_m, high_m);
+		json_plan(asked);
 	else
-		print_plan(asked, &plan, low_m, high_m);
-	code = has(arguments, "svg") ? rejet_plan_svg(arguments, asked, &plan) : ANSWERED;
+		print_plan(asked);
+	code = rejet_files(arguments, asked);
+	asked->plan = NULL;
 	return code == ANSWERED ? answered(arguments, asked->status, NULL) : code;
 }

@@ -39,7 +39,7 @@ static rejet_words leaner_words(double lnphi)
 
 /* ---- what was asked ---- */
 
-static void print_question(const rejet_asked *a)
+void rejet_print_question(const rejet_asked *a)
 {
 	const jw_carburetor *c = &a->request.setup->carburetor;
 	page_say(a->page, "%s on %s. It ran right in %s, on a main jet of %.3g mm and a pilot jet of %.3g mm.",
@@ -49,7 +49,7 @@ static void print_question(const rejet_asked *a)
 		page_say(a->page, "Nothing is said to have changed.");
 		return;
 	}
-	page_heading(a->page, "Changed:");
+	page_say(a->page, "Changed:");
 	for (int i = 0; i < a->request.changes; i++)
 		page_item(a->page, 4, "%s", rejet_change_words(a, &a->change[i]).text);
 }
@@ -87,7 +87,7 @@ static void print_ranges(const rejet_asked *a)
 	page_table(a->page, &table);
 }
 
-static void print_danger(const rejet_asked *a)
+void rejet_print_danger(const rejet_asked *a)
 {
 	for (int i = JW_FULL; i >= JW_THREE_QUARTER; i--) {
 		const jw_rejet_range *r = &a->answer.range[i];
@@ -110,12 +110,12 @@ static void print_happens(const rejet_asked *a)
 	page_heading(a->page, "With nothing else changed:");
 	print_ranges(a);
 	page_say(a->page, "Lambda above 1 is lean, below 1 rich. Rough: hunts, stumbles or lacks power.");
-	print_danger(a);
+	rejet_print_danger(a);
 }
 
 /* ---- why ---- */
 
-static void print_shares(const rejet_asked *a)
+static void print_share_table(const rejet_asked *a)
 {
 	cli_table table = {0};
 	table_cell(&table, "%s", "");
@@ -293,17 +293,23 @@ static void (*const why[JW_REJET_KIND_COUNT])(const rejet_asked *a, const char *
     [JW_REJET_HUMIDITY] = why_damp,
 };
 
-static void print_why(const rejet_asked *a)
+void rejet_print_shares(const rejet_asked *a)
 {
 	if (!a->request.changes)
 		return;
 	page_gap(a->page);
 	page_heading(a->page, "What each change does to lambda, in percent (+ leaner, - richer):");
-	print_shares(a);
+	print_share_table(a);
 	if (a->request.changes > 1)
 		page_say(a->page,
 		         "Each is its mean over every order of making the changes; as factors of lambda they multiply to all "
 		         "together.");
+}
+
+void rejet_print_why(const rejet_asked *a)
+{
+	if (!a->request.changes)
+		return;
 	page_gap(a->page);
 	page_heading(a->page, "Why:");
 	for (int i = 0; i < a->request.changes; i++) {
@@ -317,8 +323,13 @@ static void print_why(const rejet_asked *a)
 
 void rejet_text(const rejet_asked *asked)
 {
-	print_question(asked);
+	rejet_print_question(asked);
+	page_gap(asked->page);
+	rejet_print_finding(asked);
 	print_happens(asked);
-	print_why(asked);
-	rejet_text_choice(asked);
+	rejet_print_shares(asked);
+	rejet_print_why(asked);
+	rejet_print_readings(asked);
+	rejet_print_fit(asked);
+	rejet_print_order(asked);
 }

@@ -22,7 +22,7 @@ typedef struct frame {
 
 /* A file is looked at on a screen; what stands within a page must do on a phone, too. */
 static const frame alone = {"jw-picture", 70, 560, 270, 64, 34, 50, 136, 0};
-static const frame within_page = {"jw-picture narrow", 0, 400, 320, 38, 28, 62, 16, 1};
+static const frame within_page = {"jw-picture narrow", 0, 400, 320, 42, 28, 62, 22, 1};
 
 #define TICKS_ABOUT 5
 

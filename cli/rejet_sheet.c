@@ -1,0 +1,132 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* rejet on a sheet for the workbench, and its pictures: lambda over the ranges, or over the altitudes of a plan. */
+#include "chart.h"
+#include "rejet.h"
+#include "sheet.h"
+#include <math.h>
+
+/* ---- pictures ---- */
+
+static void draw_lambda(chart *c, const rejet_asked *asked)
+{
+	const jw_rejet_answer *a = &asked->answer;
+	chart_point before[JW_RANGE_COUNT], after[JW_RANGE_COUNT], fitted[JW_RANGE_COUNT];
+	for (int r = 0; r < JW_RANGE_COUNT; r++) {
+		before[r] = (chart_point){.lambda = lambda_of(a->range[r].before.phi)};
+		after[r] = chart_point_of(a->range[r].after.phi, a->range[r].relative_after);
+		fitted[r] = chart_point_of(a->choice.phi[r], a->choice.relative[r]);
+	}
+	chart_begin(c, "Lambda before and after the change", jw_profile_name(asked->profile));
+	chart_line(c, "before", before);
+	chart_line(c, "after", after);
+	chart_line(c, "to fit", fitted);
+}
+
+/* Of a plan: ranges of the throttle, each through every set. */
+static const jw_range shown[] = {JW_IDLE, JW_HALF, JW_FULL};
+enum { SHOWN = sizeof shown / sizeof *shown };
+
+/* Each set from its lower end to its upper, then a gap. */
+typedef struct steps {
+	double altitude_m[3 * JW_REJET_SETS], lambda[JW_RANGE_COUNT][3 * JW_REJET_SETS];
+	int count;
+	range_words name[SHOWN];
+	char subtitle[256];
+	svg_picture picture;
+} steps;
+
+static void add_end(steps *s, double altitude_m, const double *ratio)
+{
+	s->altitude_m[s->count] = altitude_m;
+	for (int r = 0; r < JW_RANGE_COUNT; r++)
+		s->lambda[r][s->count] = ratio ? 1 / ratio[r] : NAN;
+	s->count++;
+}
+
+static void draw_steps(steps *s, const rejet_asked *asked)
+{
+	const jw_rejet_plan *plan = asked->plan;
+	*s = (steps){.picture = {.title = "Lambda over its target as the road climbs",
+	                         .description =
+	                             "Lambda over its target, above 1 leaner and below 1 richer than wanted, "
+	                             "against the altitude; each line breaks where another set of jets is fitted.",
+	                         .columns = 1,
+	                         .panels = 1}};
+	for (int i = 0; i < plan->sets; i++) {
+		add_end(s, plan->set[i].from_m, plan->set[i].ratio_from);
+		add_end(s, plan->set[i].to_m, plan->set[i].ratio_to);
+		add_end(s, plan->set[i].to_m, NULL);
+	}
+	snprintf(s->subtitle, sizeof s->subtitle, "%s, %d sets of jets", jw_profile_name(asked->profile), plan->sets);
+	s->picture.subtitle = s->subtitle;
+	svg_panel *panel = &s->picture.panel[0];
+	*panel = (svg_panel){.x = {.title = "altitude, m"}, .y = {.title = "lambda over its target"}, .lines = SHOWN};
+	for (int i = 0; i < SHOWN; i++) {
+		s->name[i] = range_text_of(shown[i]);
+		panel->line[i] =
+		    (svg_line){.label = s->name[i].text, .count = s->count, .x = s->altitude_m, .y = s->lambda[shown[i]]};
+	}
+}
+
+/* ---- sheets ---- */
+
+static void write_change(cli_page *page, const void *content)
+{
+	rejet_asked a = *(const rejet_asked *)content;
+	chart lambda;
+	a.page = page;
+	rejet_print_question(&a);
+	sheet_main(page);
+	rejet_print_finding(&a);
+	rejet_print_danger(&a);
+	draw_lambda(&lambda, &a);
+	sheet_picture(page, &lambda.picture);
+	rejet_print_fit(&a);
+	sheet_part(page);
+	rejet_print_order(&a);
+	rejet_print_readings(&a);
+	rejet_print_shares(&a);
+	sheet_form(page);
+}
+
+static void write_plan(cli_page *page, const void *content)
+{
+	rejet_asked a = *(const rejet_asked *)content;
+	steps s;
+	a.page = page;
+	rejet_print_road(&a);
+	sheet_main(page);
+	rejet_print_sets(&a);
+	sheet_part(page);
+	draw_steps(&s, &a);
+	sheet_picture(page, &s.picture);
+	rejet_print_bands(&a);
+	sheet_form(page);
+}
+
+static int save_sheet(const cli_arguments *arguments, const rejet_asked *asked)
+{
+	char about[128];
+	snprintf(about, sizeof about, "Job sheet: what to fit to %s", jw_profile_name(asked->profile));
+	return sheet_save(arguments->command, text_of(arguments, "html", NULL), about,
+	                  asked->plan ? write_plan : write_change, asked);
+}
+
+static int save_picture(const cli_arguments *arguments, const rejet_asked *asked)
+{
+	chart lambda;
+	steps s;
+	if (asked->plan)
+		draw_steps(&s, asked);
+	else
+		draw_lambda(&lambda, asked);
+	return svg_save(arguments->command, text_of(arguments, "svg", NULL), asked->plan ? &s.picture : &lambda.picture);
+}
+
+int rejet_files(const cli_arguments *arguments, const rejet_asked *asked)
+{
+	int code = has(arguments, "html") ? save_sheet(arguments, asked) : ANSWERED;
+	if (code == ANSWERED && has(arguments, "svg"))
+		code = save_picture(arguments, asked);
+	return code;
+}
