@@ -205,7 +205,7 @@ JW_API double jw_air_screw_area(const jw_screw *screw);
 JW_API double jw_choke_area(const jw_choke *choke, double shut);
 
 /** The main jet with the rod that is in it at a throttle opening: same area, same length, by geometry.
- * \param throttle 0 idle stop .. 1 wide open */
+ * \param throttle 0..1 */
 JW_API jw_orifice jw_rod_jet(const jw_orifice *jet, const jw_rod *rod, double throttle);
 
 /** Share of its travel that a pump has made at a throttle opening, 0..1: by definition of its linkage.

@@ -54,6 +54,7 @@ extern "C" {
 	X(JW_W_SHORT_SUPPLY, 8192, "the fuel supply passes less than the engine draws")                 \
 	X(JW_W_OVERFLOW, 16384, "the float needle does not hold: fuel runs over")
 
+/** Every status that has a name. */
 enum jw_status_code {
 	JW_OK = 0,
 #define JW_X(name, value, text) name = value,

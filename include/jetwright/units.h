@@ -32,6 +32,7 @@ extern "C" {
 	X(JW_DENSITY, "kg/m3", "745 kg/m3")                                                             \
 	X(JW_TIME, "s", "60 s")
 
+/** Kinds of quantity. */
 typedef enum jw_dimension {
 #define JW_X(name, si, example) name,
 	JW_DIMENSION_LIST(JW_X)
