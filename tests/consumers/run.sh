@@ -44,6 +44,19 @@ for program in pc_shared pc_static pc_cxx pc_cxx_static; do
 	expect "$work/$program"
 done
 
+# The program that README shows, and what it shows beside it.
+block() {
+	awk -v fence="$1" '/^```/ { inside = !inside && $0 == "```" fence; next } /^## / { here = $0 == "## In a program" } here && inside' \
+		"$source/../../README.md"
+}
+block c >"$work/readme.c"
+block text >"$work/readme.txt"
+# shellcheck disable=SC2046 # a list of flags
+"$cc" "$work/readme.c" $(pkg-config --cflags --libs jetwright) -Wl,-rpath,"$lib" -o "$work/readme"
+[ -s "$work/readme.txt" ]
+"$work/readme" "$prefix/share/jetwright/profiles/engines/courier-150.yaml" | diff "$work/readme.txt" -
+echo "passed: README's program"
+
 # The program finds the profiles that were installed with it, through a link too, or those that it is told of.
 unset JETWRIGHT_PROFILES
 ln -s "$prefix/bin/jetwright" "$work/link"
