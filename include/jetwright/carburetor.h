@@ -57,7 +57,7 @@ typedef struct jw_plate {
 	double bore_m, shaft_m;
 	double closed_rad;    /**< angle at which the plate touches the bore */
 	double idle_rad;      /**< angle at the idle stop: throttle 0; throttle 1 is 90 degrees */
-	double coefficient;
+	double coefficient; /**< discharge coefficient past it */
 } jw_plate;
 
 /** Choke plate ahead of the throat, worked by the enrichener's control: 0 open .. 1 shut. */
@@ -65,7 +65,7 @@ typedef struct jw_choke {
 	double bore_m;      /**< 0 = none fitted */
 	double shaft_m;
 	double closed_rad;
-	double coefficient;
+	double coefficient; /**< discharge coefficient past it */
 	double relief_m2;   /**< holes and gaps that stay open when shut */
 } jw_choke;
 

@@ -37,7 +37,7 @@ typedef struct jw_cycle_trace {
 /** The periodic cycle. */
 typedef struct jw_cycle {
 	double phi;  /**< 1/lambda, 0 without fuel or air */
-	double afr;
+	double afr; /**< kg dry air per kg fuel */
 	double air_kg_s, dry_air_kg_s;  /**< mean, all paths */
 	double plate_kg_s, leak_kg_s;
 	double fuel_kg_s, main_kg_s, pilot_kg_s, power_kg_s, enrichener_kg_s; /**< mean */

@@ -200,7 +200,7 @@ JW_API jw_status jw_cause_effect(const jw_setup *healthy, const jw_air *air, int
 
 /** A value with its 90 % interval. */
 typedef struct jw_interval {
-	double value, low_90, high_90;
+	double value, low_90, high_90; /**< in the unit of what it is said of */
 } jw_interval;
 
 /** What a finding says of one piece of evidence. */
@@ -215,7 +215,7 @@ typedef struct jw_explained {
 /** A cause with its posterior. */
 typedef struct jw_finding {
 	int cause;
-	double probability;
+	double probability; /**< alone or beside another, 0..1 */
 	jw_interval severity;                   /**< 0..1; 0 where the cause has none (::jw_cause_meters) */
 	jw_interval effect;                     /**< in the unit of ::jw_cause_effect_words; 0 where there is none */
 	jw_interval bore;                       /**< m: the bore that a restricted passage acts like; 0 where none */
@@ -242,7 +242,7 @@ typedef enum jw_hypothesis_kind {
 typedef struct jw_hypothesis {
 	jw_hypothesis_kind kind;
 	int cause[2]; /**< -1: none */
-	double probability;
+	double probability; /**< 0..1 */
 } jw_hypothesis;
 
 /** The answer to a case; owned by the caller, see jw_report_free. */
@@ -345,7 +345,7 @@ typedef struct jw_test_info {
 	const char *evidence; /**< "spark_strong": seen or not */
 	const char *text;     /**< what to do */
 	const char *caution;
-	double minutes;
+	double minutes; /**< that it takes */
 	jw_tool tool;
 	const char *instead[JW_OUTCOMES_MOST - 2]; /**< what else may be seen, "spark_weak", "spark_none"; or NULL */
 } jw_test_info;
@@ -356,7 +356,7 @@ JW_API const jw_test_info *jw_test_of(int evidence_kind);
 /** A cause whose probability a result changes; -1: none changes by a hundredth. */
 typedef struct jw_shift {
 	int cause;
-	double before, after;
+	double before, after; /**< probability, 0..1 */
 } jw_shift;
 
 /** What one result of a test would mean. */

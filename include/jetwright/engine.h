@@ -46,7 +46,7 @@ typedef struct jw_engine {
 	int cylinders;             /**< on this carburetor */
 	int carburetors;           /**< alike on the engine; every figure is for one of them */
 	double bore_m, stroke_m;
-	double compression_ratio;
+	double compression_ratio; /**< volume of cylinder and chamber over that of the chamber */
 	double crankcase_ratio;    /**< two-stroke: volume of the crankcase, piston up over piston down */
 	double intake_duration_rad; /**< crank angle over which one cylinder draws */
 	double manifold_volume_m3;  /**< from plate to inlet valve, one carburetor */
@@ -126,7 +126,7 @@ typedef enum jw_pulse_factor_kind {
 
 /** Such a table: a grid of speeds and openings, speed by speed, both rising, the openings alike at every speed. */
 typedef struct jw_pulse_table {
-	double speed_rev_s[JW_PULSE_NODES], throttle[JW_PULSE_NODES];
+	double speed_rev_s[JW_PULSE_NODES], throttle[JW_PULSE_NODES]; /**< throttle: opening 0..1 */
 	double factor[JW_PULSE_FACTORS][JW_PULSE_NODES]; /**< above 0 */
 	int nodes; /**< 0: no table, the formulas hold */
 } jw_pulse_table;

@@ -170,7 +170,7 @@ typedef enum jw_restriction_kind {
 
 /** A restriction said in all three ways, and the clean bore that would pass as much. */
 typedef struct jw_restriction {
-	double film_m, blocked_area, flow_share;
+	double film_m, blocked_area, flow_share; /**< see ::jw_restriction_kind */
 	double diameter_m; /**< of the bore that is left */
 } jw_restriction;
 

@@ -51,7 +51,7 @@ typedef struct jw_fuel_state {
 	double viscosity_m2_s;       /**< kinematic */
 	double stoichiometric_afr;   /**< kg dry air per kg fuel at lambda 1 */
 	double heating_value_j_kg;   /**< lower */
-	double oxygen_mass_fraction;
+	double oxygen_mass_fraction; /**< 0..1 */
 	double vapour_pa;            /**< pressure at which it begins to boil; 0 where not known */
 } jw_fuel_state;
 

@@ -53,7 +53,7 @@ JW_API jw_status jw_mark_nearest(jw_mark_kind kind, double bore_m, const jw_flow
 
 /** A jet at hand. */
 typedef struct jw_jet {
-	double mark, bore_m;
+	double mark, bore_m; /**< mark: as stamped, see ::jw_mark_kind */
 } jw_jet;
 
 /** Jets to choose from, each kind from the smallest bore up. */

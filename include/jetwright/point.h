@@ -85,7 +85,7 @@ typedef struct jw_mixture {
 	double manifold_pa;
 	double demand_kg_s;  /**< drawn past plate and leak at that pressure */
 	jw_pulse pulse;
-	double main_gain;
+	double main_gain; /**< depression felt by the main circuit over the steady one */
 	jw_air_path path;
 	jw_carburetor_flow flow;
 } jw_mixture;
@@ -139,7 +139,7 @@ typedef struct jw_lasting {
 	double seconds; /**< until then, or the time asked for */
 	double level_m; /**< in the bowl by then, against the set level; settled where it never leans */
 	double tank_pa;
-	double phi;
+	double phi; /**< by then */
 } jw_lasting;
 
 /** Follows bowl and tank from full until the mixture is as lean as asked. Memory is allocated by the GNU Scientific Library,

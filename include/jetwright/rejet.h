@@ -134,7 +134,7 @@ typedef enum jw_rejet_quantity {
 /** Which change does how much in a range: Shapley's value (in: Contributions to the Theory of Games II, 1953), the mean over
  * every order in which the changes could be made. They add up to what all changes do together. */
 typedef struct jw_rejet_share {
-	double of[JW_REJET_QUANTITY_COUNT][JW_REJET_CHANGES];
+	double of[JW_REJET_QUANTITY_COUNT][JW_REJET_CHANGES]; /**< in the unit of the quantity */
 } jw_rejet_share;
 
 /** Why the first-order rule does not serve; the rule: fuel keeps up with air where the main jet's area goes with
@@ -174,7 +174,7 @@ JW_API jw_range jw_rejet_tells(jw_part part);
 /** One part that a person exchanges or moves. Values are as ::jw_part_value has them. */
 typedef struct jw_rejet_piece {
 	int sought;  /**< 0: this carburetor has none, or nobody changes it to rejet (air jets); the rest is as it stands */
-	double was, ideal;
+	double was, ideal; /**< fitted now, and best if any could be had */
 	double chosen; /**< of those at hand */
 	double start;  /**< of those at hand, where trials begin: the least rich with ::JW_REJET_MARGIN at the range that tells,
 	                    or the richest there is; never leaner than chosen */

@@ -43,7 +43,7 @@ typedef struct jw_snap {
 /** What enters and what the cylinders get at one instant. */
 typedef struct jw_instant {
 	double time_s;          /**< since the throttle began to move */
-	double throttle;
+	double throttle; /**< opening 0..1 */
 	double phi;             /**< 1/lambda of what the cylinders get */
 	double metered_kg_s;    /**< fuel of all circuits */
 	double pump_kg_s;       /**< of the accelerator pump, mean of the step that ends here */

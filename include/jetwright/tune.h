@@ -14,7 +14,7 @@ extern "C" {
 /** "With this brass, in this air, lambda is right at idle, half and full." */
 typedef struct jw_baseline {
 	jw_air air;
-	double lambda_idle, lambda_half, lambda_full;
+	double lambda_idle, lambda_half, lambda_full; /**< 0.5..1.5 */
 } jw_baseline;
 
 /** What a calibration found. */
@@ -137,7 +137,7 @@ JW_API jw_status jw_passage_restrict(const jw_setup *clean, const jw_air *air, j
 
 /** A five-gas analysis of dry exhaust; volume fractions. */
 typedef struct jw_gas_analysis {
-	double co, co2, o2;
+	double co, co2, o2; /**< 0..0.25 */
 	double hc; /**< as hexane (n = 6), as analysers show it */
 	double no; /**< 0 where not measured */
 } jw_gas_analysis;

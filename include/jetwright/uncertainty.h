@@ -28,7 +28,7 @@ typedef enum jw_distribution {
 
 /** One input, independent of the others. */
 typedef struct jw_input {
-	double mean;
+	double mean; /**< in the unit that the model takes */
 	double uncertainty; /**< standard, 0 or more */
 	double freedom;     /**< degrees of freedom of that uncertainty; 0 = without limit */
 	jw_distribution distribution;

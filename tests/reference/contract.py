@@ -3,7 +3,7 @@
 
 Every public function has a doc block of its own that tells what DEVELOPERS.md asks of a public header, as far as a script
 can see: the unit of what is given and returned, the range of what is given, which errors come back, where a law comes
-from; and an example calls it.
+from; and an example calls it. Every type and macro has one too, and a number in a struct a unit in its name or a comment.
 """
 import pathlib
 import re
@@ -19,6 +19,24 @@ RANGE = re.compile(r"\d\.\.|\.\.\d|\babove\b|\bbelow\b|>=|[<>] ?\w|\bheld\b|\bcl
 SOURCE = re.compile(r"\b(1[89]\d\d|20[0-2]\d)\b|\b(ISO|SAE|JCGM|ASHRAE|API|CIPM|ICAO|DIPPR|IAPWS|ANSI)\b|[Gg]eometry|[Dd]efinition|"
                     r"no source|judgement|from memory|common practice|Sutherland|Darcy|Newton|Bayes|[Ee]stimate|Chisholm|Shapley")
 LAWS = {"air", "bank", "carburetor", "circuit", "cycle", "engine", "flow", "fuel", "jet", "supply", "transient", "uncertainty"}
+
+
+TYPE_OR_MACRO = re.compile(r"(?:typedef (?:struct|enum) (\w+) \{|#define (JW_(?!X\b|API\b)\w+))")
+MEMBER = re.compile(r"\tdouble (?P<names>[^;]+);(?P<comment> */\*\*<)?")
+
+
+def undocumented(text):
+    """Types, macros and numbers of structs."""
+    own_doc = False  # whether the line before ends a doc block, not a comment beside a member
+    inside_beside = False
+    for line in text.splitlines():
+        if (found := TYPE_OR_MACRO.match(line)) and not own_doc:
+            yield f"{found[1] or found[2]} has no doc block"
+        if (found := MEMBER.match(line)) and not found["comment"] and not own_doc:
+            names = [re.sub(r"\[.*", "", name) for name in found["names"].split(", ")]
+            yield from (f"member {name} has neither unit nor comment" for name in names if not UNIT_IN_NAME.search(name))
+        own_doc = line.endswith("*/") and "/**<" not in line and not inside_beside
+        inside_beside = ("/**<" in line or inside_beside) and "*/" not in line
 
 
 def split(given):
@@ -54,7 +72,11 @@ def main():
     examples = "".join(path.read_text() for path in sorted(folder.glob("*.c")))
     functions = faults = 0
     for header in sorted(include.rglob("*.h")):
-        for found in FUNCTION.finditer(header.read_text()):
+        text = header.read_text()
+        for fault in undocumented(text):
+            print(f"{header.name}: {fault}")
+            faults += 1
+        for found in FUNCTION.finditer(text):
             functions += 1
             for fault in faults_of(header.stem, found["doc"], found["type"].strip(), split(found["given"]), examples, found["name"]):
                 print(f"{header.name}: {found['name']} {fault}")
