@@ -53,7 +53,8 @@ typedef struct jw_rejet_change {
 
 /** Makes changes to a set-up and the air around it, in the order of ::jw_rejet_kind.
  * \param count 0..::JW_REJET_CHANGES, each kind once
- * \param[in,out] setup \param[in,out] air
+ * \param[in,out] setup
+ * \param[in,out] air
  * \return JW_OK, warnings of the air, JW_E_ARGUMENT (a kind twice, unknown, without its set-up, or that this engine has no
  * place for: the error's field is its word), JW_E_RANGE or what ::jw_setup_check says of the outcome */
 JW_API jw_status jw_rejet_apply(const jw_rejet_change *changes, int count, jw_setup *setup, jw_air *air, jw_error *error);
