@@ -1,6 +1,6 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 # `cmake --build build --target reference` writes the API reference to build/reference/html; a warning is an error.
-find_package(Doxygen)
+find_package(Doxygen QUIET)
 if(NOT DOXYGEN_FOUND)
   return()
 endif()
