@@ -177,8 +177,9 @@ static void print_text(const checked *c, const struct kind *kind)
 	print_jets("main jets", c->jets.main, c->jets.mains);
 	print_jets("pilot jets", c->jets.pilot, c->jets.pilots);
 	if (c->profile) {
-		print_screw(jw_profile_setup(c->profile), stdout);
-		print_calibration(c->profile, stdout);
+		cli_page page = {.out = stdout};
+		print_screw(jw_profile_setup(c->profile), &page);
+		print_calibration(c->profile, &page);
 		print_unmeasured(c->profile, c->all, stdout);
 	}
 	if (c->status & JW_W_COEFFICIENT)

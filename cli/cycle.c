@@ -11,7 +11,6 @@ int cycle_solve(const cli_arguments *arguments, const jw_setup *setup, const jw_
 {
 	jw_error error = {0};
 	answer->range = range;
-	answer->done = 1;
 	answer->status = jw_cycle_at(setup, air, point, NULL, &answer->cycle, &error);
 	return answer->status < 0 ? library_error(arguments->command, answer->status, &error) : ANSWERED;
 }
@@ -96,7 +95,7 @@ static void point_cell(cli_table *table, const cycle_answer *answer)
 	table_cell(table, "%s", answer->range < 0 ? "as asked" : range_text_of(answer->range).text);
 }
 
-static void print_gas(const cycle_answer *answer, int points, FILE *out)
+static void print_gas(const cycle_answer *answer, int points, cli_page *page)
 {
 	static const char *const words[] = {"",          "lambda",       "air g/s",          "filling",
 	                                    "burnt gas", "manifold kPa", "at inlet closing", "back out"};
@@ -117,10 +116,10 @@ static void print_gas(const cycle_answer *answer, int points, FILE *out)
 		table_cell(&table, "%.0f %%", c->plate_kg_s > 0 ? 100 * back / c->plate_kg_s : 0);
 		table_row_end(&table);
 	}
-	table_print(&table, out);
+	page_table(page, &table);
 }
 
-static void print_fuel(const cycle_answer *answer, int points, FILE *out)
+static void print_fuel(const cycle_answer *answer, int points, cli_page *page)
 {
 	static const char *const words[] = {"",           "main",         "pilot",          "power jet",
 	                                    "enrichener", "mean pull Pa", "steady pull Pa", "main feels Pa"};
@@ -138,21 +137,21 @@ static void print_fuel(const cycle_answer *answer, int points, FILE *out)
 		table_cell(&table, "%s", significant(c->main_gain * c->steady_depression_pa, 3).text);
 		table_row_end(&table);
 	}
-	table_print(&table, out);
+	page_table(page, &table);
 }
 
-void cycle_print(const jw_setup *setup, const cycle_answer *answer, int points, FILE *out)
+void cycle_print(const jw_setup *setup, const cycle_answer *answer, int points, cli_page *page)
 {
-	text_wrap(out, 0, 0,
-	          "The same followed over the crank angle until the cycle repeats itself, with %s. Filling: air drawn over "
-	          "the swept volume of outside air. Burnt gas: its share of the charge. Back out: air that flows back "
-	          "through the throat, over what stays.",
-	          setup->engine.breathing.rod_ratio > 0 ? "valves, ports and inlet as the profile states them"
-	                                                : "valves, ports and inlet as such an engine usually has them");
-	print_gas(answer, points, out);
-	fprintf(out, "\n");
-	text_wrap(out, 0, 0,
-	          "Fuel by circuit in mg/s; the mean pull at the nozzle, what steady flow of the same air would pull, and "
-	          "the steady pull that would draw as much from the main circuit:");
-	print_fuel(answer, points, out);
+	page_say(page,
+	         "The same followed over the crank angle until the cycle repeats itself, with %s. Filling: air drawn over "
+	         "the swept volume of outside air. Burnt gas: its share of the charge. Back out: air that flows back "
+	         "through the throat, over what stays.",
+	         setup->engine.breathing.rod_ratio > 0 ? "valves, ports and inlet as the profile states them"
+	                                               : "valves, ports and inlet as such an engine usually has them");
+	print_gas(answer, points, page);
+	page_gap(page);
+	page_say(page,
+	         "Fuel by circuit in mg/s; the mean pull at the nozzle, what steady flow of the same air would pull, and "
+	         "the steady pull that would draw as much from the main circuit:");
+	print_fuel(answer, points, page);
 }

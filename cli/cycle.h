@@ -5,10 +5,10 @@
 
 #include "json.h"
 #include "options.h"
+#include "page.h"
 
 typedef struct cycle_answer {
 	int range; /* -1: a point of the user's own */
-	int done;
 	jw_cycle cycle;
 	jw_status status;
 } cycle_answer;
@@ -16,7 +16,7 @@ typedef struct cycle_answer {
 int cycle_solve(const cli_arguments *arguments, const jw_setup *setup, const jw_air *air, const jw_point *point,
                 int range, cycle_answer *answer);
 void cycle_json(cli_json *json, const jw_setup *setup, const cycle_answer *answer);
-void cycle_print(const jw_setup *setup, const cycle_answer *answer, int points, FILE *out);
+void cycle_print(const jw_setup *setup, const cycle_answer *answer, int points, cli_page *page);
 
 /* Pressures and flows of every point over the crank angle, as a picture in a file; an exit code. */
 int cycle_draw(const cli_arguments *arguments, const jw_profile *profile, const cycle_answer *answer, int points);

@@ -85,9 +85,14 @@ static void cell(cli_page *p, const char *scope, int left, const char *text)
 	fprintf(p->out, "</%s>", name);
 }
 
+/* With more columns a table may be wider than a phone: it is moved sideways, by keys too. */
+enum { COLUMNS_OF_A_PHONE = 6 };
+
 static void table_elements(cli_page *p, const cli_table *t)
 {
-	fputs("<table>\n", p->out);
+	const int wide = t->columns > COLUMNS_OF_A_PHONE;
+	fputs(wide ? "<div class=\"wide\" role=\"group\" aria-label=\"table\" tabindex=\"0\">\n<table>\n" : "<table>\n",
+	      p->out);
 	for (int row = 0; row < t->row; row++) {
 		const int heading = row == 0 && !t->plain;
 		fputs("<tr>", p->out);
@@ -99,7 +104,7 @@ static void table_elements(cli_page *p, const cli_table *t)
 			     column == 0 || t->left >> column & 1, t->cell[row][column]);
 		fputs("</tr>\n", p->out);
 	}
-	fputs("</table>\n", p->out);
+	fputs(wide ? "</table>\n</div>\n" : "</table>\n", p->out);
 }
 
 /* ---- what a report is made of ---- */

@@ -251,21 +251,19 @@ static const struct {
 enum { COEFFICIENTS = sizeof coefficients / sizeof *coefficients };
 
 /* Of a profile without a baseline to find them. */
-static void print_stated_coefficients(const jw_setup *setup, FILE *out)
+static void print_stated_coefficients(const jw_setup *setup, cli_page *page)
 {
 	int stated = 0;
 	for (int i = 0; i < COEFFICIENTS; i++)
 		stated |= member(&setup->coefficient, coefficients[i].offset) != 1;
 	if (!stated) {
-		text_wrap(out, 0, 0,
-		          "The profile states no baseline, so lambda comes from dimensions alone and may be off by the "
-		          "interval given; differences from one part to another are surer.");
+		page_say(page, "The profile states no baseline, so lambda comes from dimensions alone and may be off by the "
+		               "interval given; differences from one part to another are surer.");
 		return;
 	}
-	text_wrap(
-	    out, 0, 0,
-	    "The profile states these coefficients on the flow that the dimensions give (1 = as computed; 0.8 to 1.25 "
-	    "is sound):");
+	page_say(page,
+	         "The profile states these coefficients on the flow that the dimensions give (1 = as computed; 0.8 to 1.25 "
+	         "is sound):");
 	cli_table table = {0};
 	table_heading(&table, (const char *const[]){"", "coefficient", "standard uncertainty"}, 3);
 	for (int i = 0; i < COEFFICIENTS; i++) {
@@ -274,18 +272,18 @@ static void print_stated_coefficients(const jw_setup *setup, FILE *out)
 		table_cell(&table, "%.1f %%", 100 * member(&setup->uncertainty, coefficients[i].offset));
 		table_row_end(&table);
 	}
-	table_print(&table, out);
+	page_table(page, &table);
 }
 
-void print_screw(const jw_setup *setup, FILE *out)
+void print_screw(const jw_setup *setup, cli_page *page)
 {
 	static const char *const works[JW_SCREW_KIND_COUNT] = {
 	    [JW_FUEL_SCREW] = "a fuel screw: out is richer",
 	    [JW_AIR_SCREW] = "an air screw: out is leaner",
 	};
 	const jw_screw *screw = &setup->carburetor.screw;
-	text_wrap(out, 0, 0, "The mixture screw is %s. It stands %s turns out from lightly seated.", works[screw->kind],
-	          significant(screw->turns, 3).text);
+	page_say(page, "The mixture screw is %s. It stands %s turns out from lightly seated.", works[screw->kind],
+	         significant(screw->turns, 3).text);
 }
 
 /* A needle jet without a needle. */
@@ -295,17 +293,16 @@ static int nozzle_is_fixed(const jw_profile *profile)
 	return !(needle->straight_m > 0 || needle->tip_m > 0);
 }
 
-void print_calibration(const jw_profile *profile, FILE *out)
+void print_calibration(const jw_profile *profile, cli_page *page)
 {
 	const jw_baseline *baseline = jw_profile_baseline(profile);
 	const jw_calibration *found = jw_profile_calibration(profile);
 	if (!found) {
-		print_stated_coefficients(jw_profile_setup(profile), out);
+		print_stated_coefficients(jw_profile_setup(profile), page);
 		return;
 	}
-	text_wrap(out, 0, 0,
-	          "The profile's baseline is met by these coefficients on the flow that the dimensions give (1 = as "
-	          "computed; 0.8 to 1.25 is sound):");
+	page_say(page, "The profile's baseline is met by these coefficients on the flow that the dimensions give (1 = as "
+	               "computed; 0.8 to 1.25 is sound):");
 	cli_table table = {.left = 1u << 1};
 	table_heading(&table, (const char *const[]){"circuit", "at", "coefficient", "lambda with it", "without"}, 5);
 	for (int i = 0; i < ANCHORS; i++) {
@@ -316,7 +313,7 @@ void print_calibration(const jw_profile *profile, FILE *out)
 		table_cell(&table, "%s", lambda_text(found->lambda_uncalibrated[anchors[i].range]).text);
 		table_row_end(&table);
 	}
-	table_print(&table, out);
+	page_table(page, &table);
 }
 
 void json_calibration(cli_json *json, const jw_profile *profile)

@@ -5,7 +5,7 @@
 
 #include "json.h"
 #include "options.h"
-#include "text.h"
+#include "page.h"
 
 /* Says what the library refused; returns FAILED. */
 int library_error(const cli_command *command, jw_status status, const jw_error *error);
@@ -49,10 +49,10 @@ number_text pressure_text(double pascal);
 double lambda_of(double phi);
 
 /* Which way the mixture screw works, and where it stands. */
-void print_screw(const jw_setup *setup, FILE *out);
+void print_screw(const jw_setup *setup, cli_page *page);
 
 /* How far the model had to be bent to meet the profile's baseline. */
-void print_calibration(const jw_profile *profile, FILE *out);
+void print_calibration(const jw_profile *profile, cli_page *page);
 void json_calibration(cli_json *json, const jw_profile *profile);
 
 /* A row of headings. */

@@ -67,13 +67,13 @@ static void lasts_cell(cli_table *table, const supply_answer *a)
 		table_cell(table, "too lean with a full bowl");
 }
 
-void supply_print(const supply_answer *answer, int points, FILE *out)
+void supply_print(const supply_answer *answer, int points, cli_page *page)
 {
 	static const char *const words[] = {"",       "needs mg/s", "could pass mg/s", "level mm",
 	                                    "lambda", "lean above", "from a full bowl"};
 	cli_table table = {0};
-	text_wrap(
-	    out, 0, 0,
+	page_say(
+	    page,
 	    "Fuel supply: what the jets draw from a full bowl, what tank, tap, hose, filter and float needle could pass, "
 	    "where the level settles against the set one, lambda then, and how long a full bowl lasts until the engine "
 	    "misfires lean.");
@@ -90,5 +90,5 @@ void supply_print(const supply_answer *answer, int points, FILE *out)
 		lasts_cell(&table, a);
 		table_row_end(&table);
 	}
-	table_print(&table, out);
+	page_table(page, &table);
 }

@@ -5,6 +5,7 @@
 
 #include "json.h"
 #include "options.h"
+#include "page.h"
 
 typedef struct supply_answer {
 	int range; /* whose lean limit counts; asked: the point is the user's own */
@@ -20,6 +21,6 @@ typedef struct supply_answer {
 int supply_solve(const cli_arguments *arguments, const jw_setup *setup, const jw_air *air, const jw_point *point,
                  int range, supply_answer *answer);
 void supply_json(cli_json *json, const supply_answer *answer);
-void supply_print(const supply_answer *answer, int points, FILE *out);
+void supply_print(const supply_answer *answer, int points, cli_page *page);
 
 #endif
