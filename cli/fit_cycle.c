@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "fit_cycle.h"
 #include "ambient.h"
+#include "progress.h"
 #include "show.h"
 #include <stdlib.h>
 
@@ -27,6 +28,7 @@ static jw_status tabulate(fitted_cycle *f, jw_error *error)
 {
 	const jw_baseline *baseline = jw_profile_calibration(f->profile) ? jw_profile_baseline(f->profile) : NULL;
 	jw_calibration calibration;
+	progress_step();
 	jw_status status = jw_pulses_tabulate(&f->before, &f->air, &f->after.pulses, &f->bridged, error);
 	if (status < 0 || !baseline)
 		return status;
@@ -36,6 +38,7 @@ static jw_status tabulate(fitted_cycle *f, jw_error *error)
 		return f->unmet ? JW_OK : status;
 	f->before.coefficient = f->after.coefficient = calibration.coefficient;
 	f->status = status;
+	progress_step();
 	return jw_pulses_tabulate(&f->before, &f->air, &f->after.pulses, &f->bridged, error);
 }
 
@@ -61,9 +64,14 @@ static jw_status compare(fitted_cycle *f, int range, jw_error *error)
 
 static jw_status solve(fitted_cycle *f, jw_error *error)
 {
+	const int tables = jw_profile_calibration(f->profile) ? 2 : 1;
+	progress_begin("Following cycles for the pulse table", tables + JW_RANGE_COUNT, 0);
 	jw_status status = tabulate(f, error);
-	for (int range = 0; range < JW_RANGE_COUNT && status >= 0; range++)
+	for (int range = 0; range < JW_RANGE_COUNT && status >= 0; range++) {
+		progress_step();
 		status = compare(f, range, error);
+	}
+	progress_end();
 	return status;
 }
 

@@ -4,6 +4,7 @@
 #include "ambient.h"
 #include "files.h"
 #include "mixture.h"
+#include "progress.h"
 #include <stdlib.h>
 
 static const cli_option mixture_options[] = {
@@ -111,12 +112,17 @@ typedef struct beside {
 	cycle_answer cycle[JW_RANGE_COUNT];
 } beside;
 
+/* Until a computation is said to last. */
+#define PATIENCE_S 0.5
+
 static int solve_all(const cli_arguments *arguments, mixture_answer *a, beside *more)
 {
 	int code = ANSWERED;
 	a->supply = has(arguments, "supply") ? more->supply : NULL;
 	a->cycle = has(arguments, "cycle") ? more->cycle : NULL;
+	progress_begin("Solving point by point", a->points, PATIENCE_S);
 	for (int i = 0; i < a->points && code == ANSWERED; i++) {
+		progress_step();
 		mixture_point *at = &a->at[i];
 		code = solve(arguments, a, at);
 		if (code == ANSWERED && a->cycle) {
@@ -128,6 +134,7 @@ static int solve_all(const cli_arguments *arguments, mixture_answer *a, beside *
 			at->status |= more->supply[i].status;
 		}
 	}
+	progress_end();
 	return code;
 }
 

@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The fewest sets of jets for a road that climbs, in sentences and rows. */
+#include "progress.h"
 #include "rejet.h"
 #include "show.h"
 #include <math.h>
@@ -173,7 +174,10 @@ int rejet_plan(const cli_arguments *arguments, rejet_asked *asked)
 	int code = read_road(arguments, &asked->low_m, &asked->high_m);
 	if (code != ANSWERED)
 		return code;
+	progress_begin("Finding the fewest sets of jets for the road", 1, 0);
+	progress_step();
 	jw_status status = jw_rejet_plan_over(&asked->request, asked->low_m, asked->high_m, &plan, &error);
+	progress_end();
 	if (status < 0)
 		return library_error(arguments->command, status, &error);
 	asked->plan = &plan;

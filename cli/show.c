@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "show.h"
+#include "progress.h"
 #include <ctype.h>
 #include <math.h>
 #include <stddef.h>
@@ -34,6 +35,7 @@ static const struct unit_ending *ending_of(const jw_error *error)
 
 int library_error(const cli_command *command, jw_status status, const jw_error *error)
 {
+	progress_end();
 	fprintf(stderr, "jetwright %s: %s", command->name, jw_status_text(status));
 	if (error->field && *error->field) {
 		const struct unit_ending *end = ending_of(error);

@@ -1,0 +1,62 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Usage: check.py PROGRAM
+
+What a long computation says of itself: a line on a terminal that is gone at the end; nothing on a pipe, nor on a terminal
+that cannot erase. The answer is the same.
+"""
+import os
+import pathlib
+import pty
+import subprocess
+import sys
+
+ROOT = pathlib.Path(__file__).resolve().parent.parent.parent
+ERASE = "\r\033[K"
+
+
+def environment(terminal):
+    return {**os.environ, "JETWRIGHT_PROFILES": str(ROOT / "profiles"), "TERM": terminal}
+
+
+def piped(*arguments):
+    done = subprocess.run([sys.argv[1], *arguments], env=environment("xterm"), capture_output=True, text=True, check=True)
+    return done.stdout, done.stderr
+
+
+def on_terminal(terminal, *arguments):
+    """Standard error is a terminal, standard output a file."""
+    master, slave = pty.openpty()
+    shown = b""
+    process = subprocess.Popen([sys.argv[1], *arguments], env=environment(terminal), stdout=subprocess.PIPE, stderr=slave)
+    os.close(slave)
+    try:
+        while chunk := os.read(master, 4096):
+            shown += chunk
+    except OSError:  # its other end is closed
+        pass
+    answer = process.communicate()[0].decode()
+    assert process.returncode == 0, shown
+    os.close(master)
+    return answer, shown.decode().replace("\r\n", "\n")
+
+
+def check(command, lines):
+    answer, warnings = piped(*command)
+    told, shown = on_terminal("xterm", *command)
+    assert told == answer
+    stages = shown.split(ERASE)
+    assert stages[0] == "" and stages[-1] == warnings, shown
+    assert stages[1:-1] == lines, shown
+    return answer, warnings
+
+
+def main():
+    road = ["rejet", "pump-200", "--plan", "0m:3000m", "--jets", "metric-steps"]
+    quiet = check(road, ["Finding the fewest sets of jets for the road ..."])
+    assert on_terminal("dumb", *road) == quiet
+    check(["fit", "moped-50", "--cycle"], [f"Following cycles for the pulse table: {i} of 8" for i in range(1, 9)])
+    short = on_terminal("xterm", "jet", "--mark", "58", "--as", "number_drill")
+    assert ERASE not in short[1]
+
+
+main()
