@@ -29,7 +29,7 @@ static const char style[] =
     ".form{display:none}\n"
     "@media (min-width:60rem){main{grid-template-columns:minmax(0,1fr) minmax(0,1fr)}}\n"
     "@media (max-width:30rem){table{font-size:.8em}th,td{padding-left:.3em}td:not(.left){white-space:normal}"
-    ".wide td:not(.left){white-space:nowrap}}\n"
+    ".wide td:not(.left){white-space:nowrap}td.left{padding-left:.8em}}\n"
     "@page{size:A4;margin:12mm}\n"
     "@media print{:root{font-size:8pt}body{padding:0;max-width:none;line-height:1.3}"
     "main{display:block;columns:2;column-gap:8mm}h2{break-after:avoid}"
