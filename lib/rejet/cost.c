@@ -1,0 +1,55 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* How good a set of parts is. */
+#include "rejet/chooser.h"
+
+#include "base/base.h"
+
+/* Residual gas and habit make idle forgiving, heat makes full throttle less so. */
+static const double tolerances[JW_RANGE_COUNT] = {
+    [JW_IDLE] = 0.04, [JW_OFF_IDLE] = 0.04,      [JW_QUARTER] = 0.05,
+    [JW_HALF] = 0.04, [JW_THREE_QUARTER] = 0.03, [JW_FULL] = 0.02,
+};
+
+double jw_rejet_tolerance(jw_range range)
+{
+	return (unsigned)range < JW_RANGE_COUNT ? tolerances[range] : 0.0;
+}
+
+jw_status jw_set_lnphi(const jw_chooser *c, const double *value, double *lnphi)
+{
+	jw_setup s = *c->setup;
+	jw_status status = JW_OK;
+	for (int i = 0; i < c->parts && status >= 0; i++)
+		status = jw_part_set(&s, c->sought[i], value[c->sought[i]], c->error);
+	for (int r = 0; r < JW_RANGE_COUNT && status >= 0; r++) {
+		jw_mixture m;
+		jw_status solved = jw_mixture_at(&s, c->air, &s.range[r], &m, c->error);
+		status = jw_both(status, solved);
+		if (solved >= 0)
+			lnphi[r] = jw_rejet_lnphi(&m);
+	}
+	return status;
+}
+
+/* Of a miss in tolerances: its square, beyond two of them a straight line, so that a range out of reach does not drag
+ * the others along (Huber, Annals of Mathematical Statistics 35, 1964). */
+static double loss(double miss)
+{
+	double size = fabs(miss);
+	return size <= 2.0 ? jw_square(miss) : 4.0 * (size - 1.0);
+}
+
+double jw_set_cost(const jw_chooser *c, const double *value, const double *lnphi)
+{
+	double cost = 0.0;
+	for (int r = 0; r < JW_RANGE_COUNT; r++)
+		cost += loss((lnphi[r] - c->target[r]) / jw_rejet_tolerance((jw_range)r));
+	for (int i = 0; i < c->parts; i++)
+		cost += value[c->sought[i]] != c->was[c->sought[i]] ? JW_REJET_STAY : 0.0;
+	return cost;
+}
+
+double jw_unsafe_by(const jw_chooser *c, const double *lnphi)
+{
+	return fmax(c->target[JW_FULL] - lnphi[JW_FULL] - JW_REJET_LEANER, 0.0);
+}

@@ -1,0 +1,229 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* The best set out of what is at hand. */
+#include "rejet/chooser.h"
+
+#include "base/base.h"
+
+#include <string.h>
+
+/* The search tries this many steps either way of each part, and moves on while that helps. */
+#define REACH 1
+#define MOST_MOVES 100
+/* A choice leaner than allowed at full throttle loses against any that is not. */
+#define UNSAFE 1e-4
+
+/* What is unsafe weighs more than all else. */
+static double judged_cost(const jw_chooser *c, double cost, const double *lnphi)
+{
+	return cost + (c->safe ? jw_square(jw_unsafe_by(c, lnphi) / UNSAFE) : 0.0);
+}
+
+jw_status jw_judge_pick(const jw_chooser *c, jw_pick *p)
+{
+	memcpy(p->value, c->was, sizeof p->value);
+	for (int i = 0; i < c->parts; i++)
+		p->value[c->sought[i]] = c->hand[c->sought[i]].value[p->index[c->sought[i]]];
+	jw_status status = jw_set_lnphi(c, p->value, p->lnphi);
+	if (status < 0)
+		return status;
+	p->cost = jw_set_cost(c, p->value, p->lnphi);
+	p->judged = judged_cost(c, p->cost, p->lnphi);
+	return status;
+}
+
+static int nearest(const jw_at_hand *hand, double value)
+{
+	int best = 0;
+	for (int i = 1; i < hand->count; i++)
+		if (fabs(hand->value[i] - value) < fabs(hand->value[best] - value))
+			best = i;
+	return best;
+}
+
+static int least_index(const jw_chooser *c, jw_part part)
+{
+	return part == JW_PART_MAIN_JET ? c->least_main : 0;
+}
+
+/* The best of all sets within reach of one; which of them is counted in the digits of `code`. */
+static jw_status best_about(const jw_chooser *c, jw_pick *best)
+{
+	const int width = 2 * REACH + 1;
+	const jw_pick centre = *best;
+	int codes = 1;
+	for (int i = 0; i < c->parts; i++)
+		codes *= width;
+	for (int code = 0; code < codes; code++) {
+		jw_pick p = centre;
+		int inside = 1, digits = code;
+		for (int i = 0; i < c->parts; i++, digits /= width) {
+			int *index = &p.index[c->sought[i]];
+			*index += digits % width - REACH;
+			inside &= *index >= least_index(c, c->sought[i]) && *index < c->hand[c->sought[i]].count;
+		}
+		jw_status status = inside ? jw_judge_pick(c, &p) : JW_OK;
+		if (status < 0)
+			return status;
+		if (inside && p.judged < best->judged)
+			*best = p;
+	}
+	return JW_OK;
+}
+
+/* Fuel of the main circuit, or of the pilot, at every range with the parts that move it at some index. */
+typedef struct fed {
+	int index[2]; /* of main jet and needle, or pilot jet and screw */
+	double kg_s[JW_RANGE_COUNT];
+} fed;
+
+typedef struct block {
+	jw_part part[2];
+	int pilot; /* 1: the pilot circuit, 0: the main one and what goes with it */
+} block;
+
+static const block blocks[2] = {{{JW_PART_MAIN_JET, JW_PART_NEEDLE_POSITION}, 0},
+                                {{JW_PART_PILOT_JET, JW_PART_MIXTURE_SCREW}, 1}};
+
+/* What a block gives with its parts at these indices, the other block as in the nominal pick. */
+/* What a block gives with its parts at these indices, the other block as in the nominal pick. */
+static jw_status feed(const jw_chooser *c, const block *b, const jw_pick *nominal, fed *f)
+{
+	jw_setup s = *c->setup;
+	for (int i = 0; i < c->parts; i++)
+		jw_part_set(&s, c->sought[i], c->hand[c->sought[i]].value[nominal->index[c->sought[i]]], NULL);
+	for (int k = 0; k < 2; k++)
+		if (c->hand[b->part[k]].count)
+			jw_part_set(&s, b->part[k], c->hand[b->part[k]].value[f->index[k]], NULL);
+	for (int r = 0; r < JW_RANGE_COUNT; r++) {
+		jw_mixture m;
+		jw_status status = jw_mixture_at(&s, c->air, &s.range[r], &m, c->error);
+		if (status < 0)
+			return status;
+		f->kg_s[r] = b->pilot ? m.flow.pilot.fuel_kg_s : m.fuel_kg_s - m.flow.pilot.fuel_kg_s;
+	}
+	return JW_OK;
+}
+
+static int count_of(const jw_chooser *c, jw_part part)
+{
+	return c->hand[part].count > 0 ? c->hand[part].count : 1;
+}
+
+/* All of the main block. */
+static jw_status feed_mains(const jw_chooser *c, const jw_pick *nominal, fed *all, int *count)
+{
+	const block *b = &blocks[0];
+	jw_status status = JW_OK;
+	*count = 0;
+	for (int i = 0; i < count_of(c, b->part[0]) && status >= 0; i++)
+		for (int k = 0; k < count_of(c, b->part[1]) && status >= 0; k++) {
+			fed *f = &all[(*count)++];
+			*f = (fed){.index = {i, k}};
+			status = feed(c, b, nominal, f);
+		}
+	return status;
+}
+
+/* Where no main jet is safe with any groove, the largest is as good as can be, and nothing else is bent to help it. */
+static void find_safe(jw_chooser *c, const fed *main, int mains, const fed *pilot, const double *lean)
+{
+	c->safe = 0;
+	for (int i = 0; i < mains && !c->safe; i++) {
+		double lnphi[JW_RANGE_COUNT] = {[JW_FULL] =
+		                                    log((main[i].kg_s[JW_FULL] + pilot->kg_s[JW_FULL]) * lean[JW_FULL])};
+		c->safe = !(jw_unsafe_by(c, lnphi) > 0.0) && !c->any_bore;
+	}
+	c->least_main = c->safe ? 0 : c->hand[JW_PART_MAIN_JET].count - 1;
+}
+
+/* The cost if the two blocks did not feel each other. */
+static double guessed_cost(const jw_chooser *c, const fed *main, const fed *pilot, const double *lean)
+{
+	double lnphi[JW_RANGE_COUNT], value[JW_PART_COUNT];
+	const fed *of[2] = {main, pilot};
+	memcpy(value, c->was, sizeof value);
+	for (int b = 0; b < 2; b++)
+		for (int k = 0; k < 2; k++)
+			if (c->hand[blocks[b].part[k]].count)
+				value[blocks[b].part[k]] = c->hand[blocks[b].part[k]].value[of[b]->index[k]];
+	for (int r = 0; r < JW_RANGE_COUNT; r++)
+		lnphi[r] = log(fmax((main->kg_s[r] + pilot->kg_s[r]) * lean[r], JW_REJET_LEAST_PHI));
+	return judged_cost(c, jw_set_cost(c, value, lnphi), lnphi);
+}
+
+/* phi over fuel at the nominal pick. */
+static void lean_of(const jw_pick *nominal, const fed *main, const fed *pilot, double *lean)
+{
+	for (int r = 0; r < JW_RANGE_COUNT; r++)
+		lean[r] = exp(nominal->lnphi[r]) / fmax(main->kg_s[r] + pilot->kg_s[r], 1e-15);
+}
+
+static fed fed_at(const jw_pick *p, const block *b)
+{
+	return (fed){.index = {p->index[b->part[0]], p->index[b->part[1]]}};
+}
+
+static void take(const fed *f, const block *b, jw_pick *p)
+{
+	for (int k = 0; k < 2; k++)
+		p->index[b->part[k]] = f->index[k];
+}
+
+/* Circuits feel each other but little, so that the best of all sets is found among sums of their fuels, near enough for
+ * steps from there to find it. */
+static jw_status guess_best(jw_chooser *c, jw_pick *best)
+{
+	const block *second = &blocks[1];
+	const jw_pick nominal = *best;
+	fed main[JW_MOST_AT_HAND * JW_REJET_GROOVES], here[2] = {fed_at(best, &blocks[0]), fed_at(best, second)};
+	double lean[JW_RANGE_COUNT], least = INFINITY;
+	int mains;
+	jw_status status = feed(c, &blocks[0], &nominal, &here[0]);
+	if (status >= 0)
+		status = feed(c, second, &nominal, &here[1]);
+	if (status >= 0)
+		status = feed_mains(c, &nominal, main, &mains);
+	if (status < 0)
+		return status;
+	lean_of(&nominal, &here[0], &here[1], lean);
+	find_safe(c, main, mains, &here[1], lean);
+	int screws = count_of(c, second->part[1]), pilots = count_of(c, second->part[0]) * screws;
+	for (int k = 0; k < pilots; k++) {
+		fed pilot = {.index = {k / screws, k % screws}};
+		status = feed(c, second, &nominal, &pilot);
+		if (status < 0)
+			return status;
+		for (int i = 0; i < mains; i++) {
+			double cost = main[i].index[0] < c->least_main ? INFINITY : guessed_cost(c, &main[i], &pilot, lean);
+			if (!(cost < least))
+				continue;
+			least = cost;
+			take(&main[i], &blocks[0], best);
+			take(&pilot, second, best);
+		}
+	}
+	return JW_OK;
+}
+
+jw_status jw_seek_pick(jw_chooser *c, const double *ideal, jw_pick *best)
+{
+	for (int i = 0; i < c->parts; i++)
+		best->index[c->sought[i]] = nearest(&c->hand[c->sought[i]], ideal[c->sought[i]]);
+	jw_status status = jw_judge_pick(c, best);
+	if (status >= 0)
+		status = guess_best(c, best);
+	if (status >= 0)
+		status = jw_judge_pick(c, best);
+	for (int i = 0; i < MOST_MOVES && status >= 0; i++) {
+		double before = best->judged;
+		status = best_about(c, best);
+		if (!(best->judged < before))
+			break;
+	}
+	if (status >= 0 && c->any_bore) {
+		jw_set_main(c, best->value);
+		c->hand[JW_PART_MAIN_JET].value[0] = best->value[JW_PART_MAIN_JET];
+		status = jw_judge_pick(c, best);
+	}
+	return status;
+}

@@ -1,0 +1,137 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+/* What is told of each part of a choice, and where trials begin. */
+#include "rejet/chooser.h"
+
+#include "base/base.h"
+
+#include <string.h>
+
+/* Of ln(phi): less is rounding. */
+#define SAME_LNPHI 1e-9
+/* A part serves the ranges that feel it more than this share of what the one does that feels it most. */
+#define SERVES 0.5
+
+static const jw_range tells[JW_PART_COUNT] = {
+    [JW_PART_MAIN_JET] = JW_FULL,      [JW_PART_PILOT_JET] = JW_OFF_IDLE,   [JW_PART_MAIN_AIR_JET] = JW_QUARTER,
+    [JW_PART_PILOT_AIR_JET] = JW_IDLE, [JW_PART_NEEDLE_POSITION] = JW_HALF, [JW_PART_MIXTURE_SCREW] = JW_IDLE,
+};
+
+jw_range jw_rejet_tells(jw_part part)
+{
+	return (unsigned)part < JW_PART_COUNT ? tells[part] : JW_FULL;
+}
+
+static jw_status effect_of(const jw_chooser *c, const jw_pick *p, jw_part part, jw_rejet_piece *piece)
+{
+	double value[JW_PART_COUNT], above[JW_RANGE_COUNT], below[JW_RANGE_COUNT];
+	const double step = jw_usual_step(c, part), high = jw_bounded(c, part, p->value[part] + 0.5 * step),
+	             low = jw_bounded(c, part, p->value[part] - 0.5 * step);
+	memcpy(value, p->value, sizeof value);
+	value[part] = high;
+	jw_status status = jw_set_lnphi(c, value, above);
+	value[part] = low;
+	if (status >= 0)
+		status = jw_both(status, jw_set_lnphi(c, value, below));
+	for (int r = 0; r < JW_RANGE_COUNT && status >= 0 && high > low; r++)
+		piece->effect[r] = (above[r] - below[r]) * step / (high - low);
+	return status;
+}
+
+static int beyond(const jw_chooser *c, jw_part part, double ideal)
+{
+	const jw_at_hand *hand = &c->hand[part];
+	double half = 0.5 * jw_usual_step(c, part);
+	if (hand->count > 1 && ideal > hand->value[hand->count - 1] + half)
+		return 1;
+	return hand->count > 1 && ideal < hand->value[0] - half ? -1 : 0;
+}
+
+/* Of the ranges that a part serves, one stays far leaner than another, in what each tolerates. */
+static void tear(const jw_chooser *c, const double *ideal_lnphi, jw_rejet_piece *piece)
+{
+	double most = 0.0, leanest = INFINITY, richest = -INFINITY;
+	for (int r = 0; r < JW_RANGE_COUNT; r++)
+		most = fmax(most, fabs(piece->effect[r]));
+	for (int r = 0; r < JW_RANGE_COUNT; r++) {
+		double off = (ideal_lnphi[r] - c->target[r]) / jw_rejet_tolerance((jw_range)r);
+		if (!(fabs(piece->effect[r]) > SERVES * most))
+			continue;
+		if (off < leanest) {
+			leanest = off;
+			piece->lean = (jw_range)r;
+		}
+		if (off > richest) {
+			richest = off;
+			piece->rich = (jw_range)r;
+		}
+	}
+	piece->torn = richest - leanest > 2.0;
+}
+
+/* ---- where trials begin ---- */
+
+/* The least rich of a part that keeps the margin, the others as chosen; the screw is turned by ear. */
+static jw_status begin_part(const jw_chooser *c, const jw_pick *p, jw_part part, double margin, jw_pick *start,
+                            int *covers)
+{
+	const jw_range at = jw_rejet_tells(part);
+	const double wanted = fmin(c->target[at], p->lnphi[at]) + margin - SAME_LNPHI;
+	jw_pick trial = *p;
+	*covers = 0;
+	if (part == JW_PART_MIXTURE_SCREW)
+		return JW_OK;
+	for (; trial.index[part] < c->hand[part].count && !*covers; trial.index[part]++) {
+		jw_status status = jw_judge_pick(c, &trial);
+		if (status < 0)
+			return status;
+		start->index[part] = trial.index[part];
+		*covers = trial.lnphi[at] >= wanted;
+	}
+	return JW_OK;
+}
+
+jw_status jw_begin_trials(const jw_chooser *c, const jw_pick *p, jw_rejet_choice *choice)
+{
+	jw_pick start = *p;
+	jw_status status = JW_OK;
+	for (int i = 0; i < c->parts && status >= 0; i++) {
+		jw_part part = c->sought[i];
+		jw_rejet_piece *piece = &choice->piece[part];
+		status = begin_part(c, p, part, JW_REJET_MARGIN * choice->relative[jw_rejet_tells(part)], &start,
+		                    &piece->start_covers);
+		piece->start = c->hand[part].value[start.index[part]];
+		piece->start_place = c->hand[part].place[start.index[part]];
+	}
+	if (status >= 0)
+		status = jw_judge_pick(c, &start);
+	for (int r = 0; r < JW_RANGE_COUNT; r++)
+		choice->start[r] = exp(start.lnphi[r]);
+	return status;
+}
+
+jw_status jw_tell_parts(const jw_chooser *c, const jw_pick *p, const double *ideal, const double *ideal_lnphi,
+                        jw_rejet_choice *choice)
+{
+	jw_status status = JW_OK;
+	for (int part = 0; part < JW_PART_COUNT; part++) {
+		jw_rejet_piece *piece = &choice->piece[part];
+		piece->was = piece->chosen = piece->ideal = c->was[part];
+		piece->start = c->was[part];
+		piece->at_hand = 1;
+		piece->place = piece->start_place = -1;
+	}
+	for (int i = 0; i < c->parts && status >= 0; i++) {
+		jw_part part = c->sought[i];
+		const jw_at_hand *hand = &c->hand[part];
+		jw_rejet_piece *piece = &choice->piece[part];
+		piece->sought = 1;
+		piece->ideal = ideal[part];
+		piece->chosen = p->value[part];
+		piece->at_hand = hand->count;
+		piece->place = hand->place[p->index[part]];
+		piece->beyond = beyond(c, part, ideal[part]);
+		status = jw_both(status, effect_of(c, p, part, piece));
+		tear(c, ideal_lnphi, piece);
+	}
+	return status;
+}
