@@ -51,7 +51,18 @@ rejet_words rejet_value_words(const rejet_asked *asked, jw_part part, double val
 /* "130 (1.30 mm)": as it is marked where it comes from the set. */
 rejet_words rejet_place_words(const rejet_asked *asked, jw_part part, double value, int place);
 
-/* Reads --plan and answers it. */
+/* A season's air; 0 where the word is none. */
+int rejet_season(const char *word, double *temperature_k, double *humidity);
+
+/* Within what a plan keeps every range. */
+void rejet_say_band(const rejet_asked *asked);
+/* ln(phi) at full throttle: no gauge tells less. */
+#define REJET_LACKS 1e-3
+/* That nothing at hand is rich enough at full throttle somewhere, and what would be. */
+void rejet_say_too_lean(const rejet_asked *asked, const char *where, double lnphi, double main_wanted_m);
+
+/* Reads --plan and answers it: a road, or a list of places. */
+int rejet_places(const cli_arguments *arguments, rejet_asked *asked);
 int rejet_plan(const cli_arguments *arguments, rejet_asked *asked);
 
 /* Writes the files of --html and --svg; an exit code. */

@@ -51,7 +51,9 @@ const cli_option rejet_brass_options[] = {
     {"readings", OPTION_TEXT, 0, 0, 0, "first-ride.yaml",
      "readings on the changed engine with the jets now in it, as for fit: the answer agrees with them and is surer"},
     {"plan", OPTION_TEXT, 0, 0, 0, "0m:3000m",
-     "from one altitude to another the fewest sets of jets that keep every range inside its band, and where to change"},
+     "from one altitude to another the fewest sets of jets that keep every range inside its band, and where to change; "
+     "or "
+     "for places with their altitude, temperature, humidity or season: 'harbour 0m 25C, pass 2400m winter'"},
     {"html", OPTION_TEXT, 0, 0, 0, "sheet.html",
      "also write a job sheet there: one page to read on a phone or to print, with nothing else to load"},
     {"svg", OPTION_TEXT, 0, 0, 0, "rejet.svg", "also draw lambda over the ranges, or with --plan over the altitudes"},
@@ -246,18 +248,29 @@ static void give(cli_arguments *arguments, const char *name, double si, const ch
 		}
 }
 
+int rejet_season(const char *word, double *temperature_k, double *humidity)
+{
+	for (int i = 0; i < SEASONS; i++)
+		if (!strcmp(word, seasons[i].name)) {
+			*temperature_k = ZERO_CELSIUS + seasons[i].celsius;
+			*humidity = seasons[i].humidity;
+			return 1;
+		}
+	return 0;
+}
+
 /* What the season does not say, and the user does, holds. */
 static int read_season(const cli_arguments *given, cli_arguments *arguments)
 {
 	*arguments = *given;
 	const char *word = text_of(given, "season", NULL);
-	for (int i = 0; word && i < SEASONS; i++)
-		if (!strcmp(word, seasons[i].name)) {
-			give(arguments, "temperature", ZERO_CELSIUS + seasons[i].celsius, word);
-			if (!has(given, "dew-point"))
-				give(arguments, "humidity", seasons[i].humidity, word);
-			return ANSWERED;
-		}
+	double temperature_k, humidity;
+	if (word && rejet_season(word, &temperature_k, &humidity)) {
+		give(arguments, "temperature", temperature_k, word);
+		if (!has(given, "dew-point"))
+			give(arguments, "humidity", humidity, word);
+		return ANSWERED;
+	}
 	return word ? wrong_use(given->command, "--season %s: expected spring, summer, autumn or winter", word) : ANSWERED;
 }
 

@@ -75,27 +75,54 @@ static void print_mixtures(const rejet_asked *a)
 	page_table(a->page, &table);
 }
 
-static void print_changes(const rejet_asked *a)
+/* Nobody expects that of thinner air. */
+static const char *growth_words(const rejet_asked *a)
 {
-	const jw_rejet_plan *plan = a->plan;
-	for (int i = 0; i + 1 < plan->sets; i++)
-		page_say(a->page, "Change at about %.0f m: the one below serves up to %.0f m, the one above from %.0f m.",
-		         plan->set[i].to_m, plan->set[i].high_m, plan->set[i + 1].low_m);
+	const jw_profile *profile = a->other ? a->other : a->profile;
+	return jw_profile_setup(profile)->carburetor.kind == JW_CONSTANT_DEPRESSION
+	           ? " The main jet grows there although the air is thinner: it lifts the slide less, whose needle then "
+	             "closes more of the needle jet."
+	           : " The main jet grows there although the air is thinner: no steadier order needs as few sets.";
 }
 
-static void print_band(const rejet_asked *a)
+static void print_changes(const rejet_asked *a)
 {
-	const jw_rejet_plan *plan = a->plan;
+	for (int i = 0; i + 1 < a->plan->sets; i++) {
+		const jw_rejet_stretch *below = &a->plan->set[i], *above = &a->plan->set[i + 1];
+		page_say(a->page, "Change at about %.0f m: the one below serves up to %.0f m, the one above from %.0f m.%s",
+		         below->to_m, below->high_m, above->low_m,
+		         above->value[JW_PART_MAIN_JET] > below->value[JW_PART_MAIN_JET] ? growth_words(a) : "");
+	}
+}
+
+void rejet_say_band(const rejet_asked *a)
+{
 	page_say(
 	    a->page,
 	    "A range is inside its band where lambda is at most %.0f %% off its target at idle, %.0f %% at a quarter and "
 	    "%.0f %% at full throttle, there no leaner than by %.1f %%.",
 	    100 * jw_rejet_band(JW_IDLE, 1), 100 * jw_rejet_band(JW_QUARTER, 1), 100 * jw_rejet_band(JW_FULL, 1),
 	    -100 * jw_rejet_band(JW_FULL, 0));
+}
+
+void rejet_say_too_lean(const rejet_asked *a, const char *where, double lnphi, double main_wanted_m)
+{
+	page_say(a->page,
+	         "%s even the richest choice at hand is leaner at full throttle by %.1f %% more than that; it would take a "
+	         "main jet of about %s.",
+	         where, 100 * expm1(lnphi), rejet_value_words(a, JW_PART_MAIN_JET, main_wanted_m).text);
+	page_caution(a->page, "Lean at full throttle destroys engines: keep off it there until that jet is fitted.");
+}
+
+static void print_out_of_reach(const rejet_asked *a)
+{
+	const jw_rejet_plan *plan = a->plan;
 	for (int r = 0; r < JW_RANGE_COUNT; r++)
 		if (plan->let_out[r] > 0)
 			page_say(a->page, "The best choice at hand leaves it somewhere at %s: its band was let out by %.1f %%%s.",
 			         range_text_of(r).text, 100 * plan->let_out[r], r == JW_FULL ? " on the rich side" : "");
+	if (plan->too_lean >= REJET_LACKS)
+		rejet_say_too_lean(a, "Somewhere on the road", plan->too_lean, plan->main_wanted_m);
 }
 
 void rejet_print_road(const rejet_asked *a)
@@ -124,7 +151,8 @@ void rejet_print_bands(const rejet_asked *a)
 {
 	page_gap(a->page);
 	print_mixtures(a);
-	print_band(a);
+	rejet_say_band(a);
+	print_out_of_reach(a);
 }
 
 static void print_plan(const rejet_asked *a)
@@ -164,6 +192,8 @@ static void json_plan(const rejet_asked *a)
 		json_object_end(&json);
 	}
 	json_array_end(&json);
+	json_number(&json, "too_lean_at_full_throttle", plan->too_lean);
+	json_number_or_null(&json, "main_jet_wanted_m", plan->main_wanted_m > 0 ? plan->main_wanted_m : NAN);
 	json_end(&json);
 }
 
@@ -171,6 +201,8 @@ int rejet_plan(const cli_arguments *arguments, rejet_asked *asked)
 {
 	jw_error error = {0};
 	jw_rejet_plan plan;
+	if (!strchr(text_of(arguments, "plan", ""), ':'))
+		return rejet_places(arguments, asked);
 	int code = read_road(arguments, &asked->low_m, &asked->high_m);
 	if (code != ANSWERED)
 		return code;

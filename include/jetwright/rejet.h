@@ -240,8 +240,10 @@ typedef struct jw_rejet_plan {
 	jw_rejet_stretch set[JW_REJET_SETS];
 	int sought[JW_PART_COUNT];
 	/** ln(phi) by which a range's band was let out where even the best choice at hand lies outside it somewhere: by how much, and
-	 * its tolerance more; 0: it was not. At full throttle on the rich side alone, unless nothing at hand is rich enough. */
+	 * its tolerance more; 0: it was not. At full throttle on the rich side alone. */
 	double let_out[JW_RANGE_COUNT];
+	double too_lean; /**< ln(phi) that even the richest choice at hand lacks at full throttle somewhere; 0: nothing */
+	double main_wanted_m; /**< there: the ideal main jet; 0: it does not lack anything */
 } jw_rejet_plan;
 
 /** ln(phi) that a range may be off its target in a plan, leaner below 0 and richer above: twice ::jw_rejet_tolerance either
@@ -251,11 +253,44 @@ JW_API double jw_rejet_band(jw_range range, int richer);
 /** Altitudes from low to high in the standard atmosphere (ISO 2533; its temperature unless that is among the changes), all other
  * changes made: sets of parts chosen as
  * by ::jw_rejet at 21 altitudes, each followed over 61; one for just there where none of these serves; of all these the
- * fewest that cover the road, each time the one that reaches highest (for stretches of a line no order is better). Limits within a metre. Allocates.
+ * fewest that cover the road, each as far as it serves, and of as few those whose main jet grows least often on the way
+ * up. Limits within a metre. Allocates.
  * \param request its changes without JW_REJET_PRESSURE \param low_m -1000..5000 geopotential, \param high_m above it, at most 5000
  * \return as ::jw_rejet, JW_E_RANGE ("altitude"), JW_E_ARGUMENT (pressure among the changes), JW_E_MEMORY */
 JW_API jw_status jw_rejet_plan_over(const jw_rejet_request *request, double low_m, double high_m, jw_rejet_plan *plan,
                                     jw_error *error);
+
+/** Places in a list, at most. */
+#define JW_REJET_PLACES 10
+
+/** One set of jets. */
+typedef struct jw_rejet_set {
+	double value[JW_PART_COUNT]; /**< as ::jw_part_value has them; of parts that are not sought as they stand */
+	int place[JW_PART_COUNT];    /**< as in ::jw_rejet_piece */
+} jw_rejet_set;
+
+/** The fewest sets that serve a list of places. */
+typedef struct jw_rejet_visits {
+	int sets;
+	jw_rejet_set set[JW_REJET_PLACES];
+	int sought[JW_PART_COUNT];
+	int fit[JW_REJET_PLACES];                        /**< which set at each place */
+	double ratio[JW_REJET_PLACES][JW_RANGE_COUNT];   /**< phi over its target there */
+	double let_out[JW_REJET_PLACES][JW_RANGE_COUNT]; /**< as in ::jw_rejet_plan, there */
+	double too_lean[JW_REJET_PLACES];                /**< as in ::jw_rejet_plan, there */
+	double main_wanted_m[JW_REJET_PLACES];           /**< as in ::jw_rejet_plan, there */
+} jw_rejet_visits;
+
+/** Places, each with its air in its season, all other changes made: of all sets at hand (with any bore those that
+ * ::jw_rejet has best at some place) the fewest that keep every range inside ::jw_rejet_band at every place, that band
+ * let out as
+ * ::jw_rejet_plan has it where the best choice for that place lies outside. No fewer do where larger jets, a higher
+ * needle and a screw further out make no range leaner. Of those that serve the same places the one that misses least,
+ * found by steps. Allocates. \param request its changes of air give way to that of the places \param place its air
+ * \param places 1..::JW_REJET_PLACES \return as ::jw_rejet, JW_E_RANGE ("places"), JW_E_ARGUMENT ("changes": more than
+ * ::JW_REJET_CHANGES less 3 beside the air), JW_E_MEMORY */
+JW_API jw_status jw_rejet_plan_for(const jw_rejet_request *request, const jw_air *place, int places,
+                                   jw_rejet_visits *plan, jw_error *error);
 
 #ifdef __cplusplus
 }

@@ -114,3 +114,12 @@ void jw_lay_out(const jw_rejet_request *q, jw_chooser *c, jw_part part, double i
 	if (!hand->count)
 		put(hand, c->was[part], -1);
 }
+
+int jw_nearest(const jw_at_hand *hand, double value)
+{
+	int best = 0;
+	for (int i = 1; i < hand->count; i++)
+		if (fabs(hand->value[i] - value) < fabs(hand->value[best] - value))
+			best = i;
+	return best;
+}

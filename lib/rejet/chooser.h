@@ -46,10 +46,15 @@ double jw_pull_back(const jw_chooser *chooser, const double *value);
 /* Where no list of jets is given, any bore is at hand: the ideal one. */
 void jw_lay_out(const jw_rejet_request *request, jw_chooser *chooser, jw_part part, double ideal);
 
+/* Index of the one nearest to a value. */
+int jw_nearest(const jw_at_hand *hand, double value);
+
 /* ---- cost.c ---- */
 
 /* ln(phi) of every range with a set of parts, indexed by part. */
 jw_status jw_set_lnphi(const jw_chooser *chooser, const double *value, double *lnphi);
+/* Of ln(phi) off its target. */
+double jw_miss_cost(jw_range range, double off);
 double jw_set_cost(const jw_chooser *chooser, const double *value, const double *lnphi);
 /* How much leaner than allowed at full throttle. */
 double jw_unsafe_by(const jw_chooser *chooser, const double *lnphi);

@@ -31,19 +31,19 @@ jw_status jw_set_lnphi(const jw_chooser *c, const double *value, double *lnphi)
 	return status;
 }
 
-/* Of a miss in tolerances: its square, beyond two of them a straight line, so that a range out of reach does not drag
+/* Of a miss in tolerances the square, beyond two of them a straight line, so that a range out of reach does not drag
  * the others along (Huber, Annals of Mathematical Statistics 35, 1964). */
-static double loss(double miss)
+double jw_miss_cost(jw_range range, double off)
 {
-	double size = fabs(miss);
-	return size <= 2.0 ? jw_square(miss) : 4.0 * (size - 1.0);
+	double size = fabs(off) / tolerances[range];
+	return size <= 2.0 ? jw_square(size) : 4.0 * (size - 1.0);
 }
 
 double jw_set_cost(const jw_chooser *c, const double *value, const double *lnphi)
 {
 	double cost = 0.0;
 	for (int r = 0; r < JW_RANGE_COUNT; r++)
-		cost += loss((lnphi[r] - c->target[r]) / jw_rejet_tolerance((jw_range)r));
+		cost += jw_miss_cost((jw_range)r, lnphi[r] - c->target[r]);
 	for (int i = 0; i < c->parts; i++)
 		cost += value[c->sought[i]] != c->was[c->sought[i]] ? JW_REJET_STAY : 0.0;
 	return cost;

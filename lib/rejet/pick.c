@@ -31,15 +31,6 @@ jw_status jw_judge_pick(const jw_chooser *c, jw_pick *p)
 	return status;
 }
 
-static int nearest(const jw_at_hand *hand, double value)
-{
-	int best = 0;
-	for (int i = 1; i < hand->count; i++)
-		if (fabs(hand->value[i] - value) < fabs(hand->value[best] - value))
-			best = i;
-	return best;
-}
-
 static int least_index(const jw_chooser *c, jw_part part)
 {
 	return part == JW_PART_MAIN_JET ? c->least_main : 0;
@@ -208,7 +199,7 @@ static jw_status guess_best(jw_chooser *c, jw_pick *best)
 jw_status jw_seek_pick(jw_chooser *c, const double *ideal, jw_pick *best)
 {
 	for (int i = 0; i < c->parts; i++)
-		best->index[c->sought[i]] = nearest(&c->hand[c->sought[i]], ideal[c->sought[i]]);
+		best->index[c->sought[i]] = jw_nearest(&c->hand[c->sought[i]], ideal[c->sought[i]]);
 	jw_status status = jw_judge_pick(c, best);
 	if (status >= 0)
 		status = guess_best(c, best);

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The fewest sets of jets for a road that climbs. */
-#include "rejet/parts.h"
+#include "rejet/band.h"
 
 #include "base/base.h"
 
@@ -8,50 +8,36 @@
 #include <string.h>
 
 /* Altitudes at which sets are chosen, and those over which they are followed. */
-enum { CHOSEN = 21, EACH = 3, FOLLOWED = (CHOSEN - 1) * EACH + 1 };
+enum { CHOSEN = 21, EACH = 3, FOLLOWED = (CHOSEN - 1) * EACH + 1, MOST = CHOSEN + FOLLOWED };
 #define LOWEST_M (-1000.0)
 #define HIGHEST_M 5000.0
 #define WITHIN_M 1.0
-/* Twice the tolerance is where the cost of a choice begins to rise faster. */
-#define BAND 2.0
-/* Of ln(phi): less is rounding. */
-#define SAME 1e-6
-
-double jw_rejet_band(jw_range range, int richer)
-{
-	const double band = BAND * jw_rejet_tolerance(range);
-	return richer ? band : range == JW_FULL ? -JW_REJET_LEANER : -band;
-}
-
 /* The changed engine with a set of parts, and at which altitudes that serves. */
 typedef struct candidate {
-	jw_setup setup; /* as readings have it, where there are any */
-	int place[JW_PART_COUNT];
+	jw_brass brass;
 	char serves[FOLLOWED];
 } candidate;
+
+/* What it takes from a node to the top of the road: sets first, then how often the main jet grows on the way up, which
+ * nobody expects of thinner air. */
+typedef struct toll {
+	int sets, growths;
+} toll;
 
 typedef struct road {
 	const jw_rejet_request *request;
 	double low_m, high_m;
-	double target[JW_RANGE_COUNT]; /* phi */
-	int sought[JW_PART_COUNT];
-	double let_out[JW_RANGE_COUNT];
-	double too_lean; /* what even the richest choice lacks at full throttle */
-	candidate set[FOLLOWED];
+	jw_bands bands;
+	candidate set[MOST];
 	int count;
-	int taken[JW_REJET_SETS]; /* of these, from below up */
+	toll toll[FOLLOWED][MOST]; /* from a node with a set fitted */
+	int taken[JW_REJET_SETS];  /* of these, from below up */
 } road;
 
 static double altitude_of(const road *r, int node)
 {
 	return r->low_m + (r->high_m - r->low_m) * node / (FOLLOWED - 1);
 }
-
-/* The changes, and the air of an altitude. */
-typedef struct changes {
-	jw_rejet_change list[JW_REJET_KIND_COUNT];
-	int count;
-} changes;
 
 static int changes_kind(const jw_rejet_request *request, jw_rejet_kind kind)
 {
@@ -61,7 +47,7 @@ static int changes_kind(const jw_rejet_request *request, jw_rejet_kind kind)
 	return 0;
 }
 
-static jw_status changes_at(const road *r, double altitude_m, changes *c, jw_error *error)
+static jw_status changes_at(const road *r, double altitude_m, jw_changes *c, jw_error *error)
 {
 	jw_atmosphere level;
 	jw_status status = jw_standard_atmosphere(altitude_m, &level, error);
@@ -77,7 +63,7 @@ static jw_status changes_at(const road *r, double altitude_m, changes *c, jw_err
 
 static jw_status air_at(const road *r, double altitude_m, jw_air *air, jw_error *error)
 {
-	changes c;
+	jw_changes c;
 	jw_setup aside = *r->request->setup;
 	jw_status status = changes_at(r, altitude_m, &c, error);
 	*air = *r->request->air;
@@ -86,45 +72,18 @@ static jw_status air_at(const road *r, double altitude_m, jw_air *air, jw_error 
 
 /* ---- what a set does at an altitude ---- */
 
-/* ln of phi over its target in every range. */
 static jw_status offs_at(const road *r, const candidate *set, double altitude_m, double *off, jw_error *error)
 {
 	jw_air air;
-	jw_mixture mixture;
 	jw_status status = air_at(r, altitude_m, &air, error);
-	for (int range = 0; range < JW_RANGE_COUNT && status >= 0; range++) {
-		status = jw_both(status, jw_mixture_at(&set->setup, &air, &set->setup.range[range], &mixture, error));
-		off[range] = jw_rejet_lnphi(&mixture) - log(r->target[range]);
-	}
-	return status;
-}
-
-/* By how much a range is past its band, on one side of it or on either; 0 inside. */
-static double past_side(jw_range range, double off, int richer)
-{
-	const double band = jw_rejet_band(range, richer);
-	return fmax(richer ? off - band : band - off, 0.0);
-}
-
-static double past(jw_range range, double off)
-{
-	return fmax(past_side(range, off, 1), past_side(range, off, 0));
-}
-
-/* Lean at full throttle destroys engines: there is no room to climb in. */
-static int is_inside(const road *r, jw_range range, double off)
-{
-	const double leaner = range == JW_FULL ? r->too_lean : r->let_out[range];
-	return past_side(range, off, 1) <= r->let_out[range] + SAME && past_side(range, off, 0) <= leaner + SAME;
+	return status < 0 ? status : jw_both(status, jw_bands_off(&r->bands, &set->brass, &air, off, error));
 }
 
 static jw_status serves(const road *r, const candidate *set, double altitude_m, int *yes, jw_error *error)
 {
 	double off[JW_RANGE_COUNT];
 	jw_status status = offs_at(r, set, altitude_m, off, error);
-	*yes = status >= 0;
-	for (int range = 0; range < JW_RANGE_COUNT && *yes; range++)
-		*yes = is_inside(r, (jw_range)range, off[range]);
+	*yes = status >= 0 && jw_bands_hold(&r->bands, off);
 	return status;
 }
 
@@ -132,41 +91,38 @@ static jw_status serves(const road *r, const candidate *set, double altitude_m, 
 
 static jw_status choose_at(road *r, int node, candidate *set, jw_error *error)
 {
-	changes c;
-	jw_rejet_request request = *r->request;
-	jw_rejet_answer answer;
+	jw_changes c;
 	jw_status status = changes_at(r, altitude_of(r, node), &c, error);
-	request.change = c.list;
-	request.changes = c.count;
-	if (status >= 0)
-		status = jw_both(status, jw_rejet(&request, &answer, error));
-	if (status < 0)
-		return status;
-	set->setup = answer.setup;
-	for (int p = 0; p < JW_PART_COUNT && status >= 0; p++) {
-		const jw_rejet_piece *piece = &answer.choice.piece[p];
-		r->sought[p] = piece->sought;
-		set->place[p] = piece->sought ? piece->place : -1;
-		if (piece->sought)
-			status = jw_both(status, jw_part_set(&set->setup, (jw_part)p, piece->chosen, error));
+	return status < 0 ? status : jw_both(status, jw_bands_choose(&r->bands, r->request, &c, &set->brass, error));
+}
+
+static int is_listed(const road *r, const candidate *set)
+{
+	for (int i = 0; i < r->count; i++) {
+		int same = 1;
+		for (int p = 0; p < JW_PART_COUNT; p++)
+			same &= jw_part_value(&r->set[i].brass.setup, (jw_part)p) == jw_part_value(&set->brass.setup, (jw_part)p);
+		if (same)
+			return 1;
 	}
-	memcpy(r->target, answer.choice.target, sizeof r->target);
-	for (int range = 0; range < JW_RANGE_COUNT; range++) {
-		const double off = log(fmax(answer.choice.phi[range], JW_REJET_LEAST_PHI) / r->target[range]);
-		const double beyond = past((jw_range)range, off);
-		if (range == JW_FULL)
-			r->too_lean = fmax(r->too_lean, past_side(JW_FULL, off, 0));
-		if (beyond > SAME) /* and room to climb in */
-			r->let_out[range] = fmax(r->let_out[range], beyond + jw_rejet_tolerance((jw_range)range));
-	}
-	return status;
+	return 0;
+}
+
+static void list(road *r, const candidate *set)
+{
+	if (!is_listed(r, set))
+		r->set[r->count++] = *set;
 }
 
 static jw_status choose_all(road *r, jw_error *error)
 {
 	jw_status status = JW_OK;
-	for (; r->count < CHOSEN && status >= 0; r->count++)
-		status = jw_both(status, choose_at(r, r->count * EACH, &r->set[r->count], error));
+	for (int i = 0; i < CHOSEN && status >= 0; i++) {
+		candidate set;
+		status = jw_both(status, choose_at(r, i * EACH, &set, error));
+		if (status >= 0)
+			list(r, &set);
+	}
 	return status;
 }
 
@@ -208,15 +164,56 @@ static int reach(const candidate *set, int from)
 	return node;
 }
 
-static int farthest(const road *r, int from)
+static const toll no_way = {FOLLOWED + 1, 0};
+
+static int is_less(toll a, toll b)
 {
-	int best = -1, most = from;
-	for (int i = 0; i < r->count; i++)
-		if (reach(&r->set[i], from) > most) {
-			most = reach(&r->set[i], from);
+	return a.sets != b.sets ? a.sets < b.sets : a.growths < b.growths;
+}
+
+static double main_jet(const road *r, int set)
+{
+	return jw_part_value(&r->set[set].brass.setup, JW_PART_MAIN_JET);
+}
+
+/* The best set to go on with from a node, after another (-1: none), knowing the toll from every later node with each;
+ * -1: none serves there. Of equals the one that reaches highest. */
+static int best_from(const road *r, int node, int after, toll *least)
+{
+	int best = -1;
+	*least = no_way;
+	for (int i = 0; i < r->count; i++) {
+		toll t = r->toll[node][i];
+		t.growths += after >= 0 && main_jet(r, i) > main_jet(r, after);
+		if (is_less(t, *least) ||
+		    (best >= 0 && !is_less(*least, t) && reach(&r->set[i], node) > reach(&r->set[best], node))) {
+			*least = t;
 			best = i;
 		}
+	}
 	return best;
+}
+
+/* From the top down: the toll from each node with each set fitted there, as far as it serves. */
+static void reckon(road *r)
+{
+	for (int node = FOLLOWED - 1; node >= 0; node--)
+		for (int i = 0; i < r->count; i++) {
+			const int end = reach(&r->set[i], node);
+			toll t = {0, 0};
+			if (end < FOLLOWED && end > node)
+				best_from(r, end, i, &t);
+			r->toll[node][i] = end > node ? (toll){t.sets + 1, t.growths} : no_way;
+		}
+}
+
+/* Nothing serves somewhere on: no toll is any. */
+static int is_served(const road *r, int node)
+{
+	int yes = 0;
+	for (int i = 0; i < r->count; i++)
+		yes |= r->set[i].serves[node];
+	return yes;
 }
 
 /* Between an altitude that a set serves and one that it does not. */
@@ -238,29 +235,41 @@ static jw_rejet_stretch stretch_of(const road *r, const candidate *set, int from
 	while (low > 0 && set->serves[low - 1])
 		low--;
 	for (int p = 0; p < JW_PART_COUNT; p++)
-		s.value[p] = jw_part_value(&set->setup, (jw_part)p);
-	memcpy(s.place, set->place, sizeof s.place);
+		s.value[p] = jw_part_value(&set->brass.setup, (jw_part)p);
+	memcpy(s.place, set->brass.place, sizeof s.place);
 	s.low_m = low > 0 ? limit(r, set, altitude_of(r, low), altitude_of(r, low - 1)) : r->low_m;
 	s.high_m = high < FOLLOWED ? limit(r, set, altitude_of(r, high - 1), altitude_of(r, high)) : r->high_m;
 	return s;
 }
 
-static jw_status cover(road *r, jw_rejet_plan *plan, jw_error *error)
+static jw_status fill_gaps(road *r, jw_error *error)
 {
 	jw_status status = JW_OK;
-	for (int node = 0; node < FOLLOWED; plan->sets++) {
-		if (farthest(r, node) < 0 && r->count < FOLLOWED)
+	for (int node = 0; node < FOLLOWED; node++) {
+		if (!is_served(r, node) && r->count < MOST)
 			status = jw_both(status, add_at(r, node, error));
 		if (status < 0)
 			return status;
-		const int best = farthest(r, node);
+		if (!is_served(r, node))
+			return jw_fail(error, JW_E_RANGE, "altitude", altitude_of(r, node), r->low_m, r->high_m);
+	}
+	return status;
+}
+
+static jw_status cover(road *r, jw_rejet_plan *plan, jw_error *error)
+{
+	toll least;
+	reckon(r);
+	for (int node = 0, after = -1; node < FOLLOWED; plan->sets++) {
+		const int best = best_from(r, node, after, &least);
 		if (best < 0 || plan->sets == JW_REJET_SETS)
 			return jw_fail(error, JW_E_RANGE, "altitude", altitude_of(r, node), r->low_m, r->high_m);
 		r->taken[plan->sets] = best;
 		plan->set[plan->sets] = stretch_of(r, &r->set[best], node);
 		node = reach(&r->set[best], node);
+		after = best;
 	}
-	return status;
+	return JW_OK;
 }
 
 static jw_status join(const road *r, jw_rejet_plan *plan, jw_error *error)
@@ -313,12 +322,16 @@ jw_status jw_rejet_plan_over(const jw_rejet_request *request, double low_m, doub
 	if (status >= 0)
 		status = jw_both(status, follow_all(r, error));
 	if (status >= 0)
+		status = jw_both(status, fill_gaps(r, error));
+	if (status >= 0)
 		status = jw_both(status, cover(r, &p, error));
 	if (status >= 0)
 		status = jw_both(status, join(r, &p, error));
 	if (status >= 0) {
-		memcpy(p.sought, r->sought, sizeof p.sought);
-		memcpy(p.let_out, r->let_out, sizeof p.let_out);
+		memcpy(p.sought, r->bands.sought, sizeof p.sought);
+		memcpy(p.let_out, r->bands.let_out, sizeof p.let_out);
+		p.too_lean = r->bands.too_lean;
+		p.main_wanted_m = r->bands.main_wanted_m;
 		*plan = p;
 	}
 	free(r);
