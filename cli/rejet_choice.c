@@ -317,17 +317,21 @@ void rejet_print_order(const rejet_asked *a)
 	page_gap(a->page);
 	page_heading(a->page, "In which order:");
 	if (!a->answer.choice.safe)
-		page_say(a->page,
-		         "Nothing before that main jet is there: what follows stays with the largest at hand, and without full "
-		         "throttle.");
-	page_say(a->page,
-	         "Full throttle is foretold within %.1f %% (nine in ten), so trials begin that much on the rich side%s.",
-	         100 * SIGMAS_90 * u, any_bore(a, JW_PART_MAIN_JET) ? ": choose from jets at hand with --jets" : "");
+		page_say(a->page, "What follows stays with the largest main jet at hand, and below full throttle.");
+	else
+		page_say(
+		    a->page,
+		    "Full throttle is foretold within %.1f %% (nine in ten), so trials begin that much on the rich side%s.",
+		    100 * SIGMAS_90 * u, any_bore(a, JW_PART_MAIN_JET) ? ": choose from jets at hand with --jets" : "");
 	for (int i = 0; i < REJET_PARTS; i++)
 		if (piece_of(a, rejet_order[i])->sought &&
-		    (rejet_order[i] != JW_PART_NEEDLE_POSITION || a->request.grooves.count > 1))
+		    (rejet_order[i] != JW_PART_NEEDLE_POSITION || a->request.grooves.count > 1) &&
+		    (rejet_order[i] != JW_PART_MAIN_JET || a->answer.choice.safe))
 			print_step(a, number++, rejet_order[i]);
-	page_step(a->page, number, "Full throttle once more: every circuit below feeds it a little.");
+	page_step(a->page, number, "%s",
+	          a->answer.choice.safe
+	              ? "Full throttle once more: every circuit below feeds it a little."
+	              : "Full throttle when the larger main jet is there: ask again with it among the jets at hand.");
 	if (!a->request.readings)
 		page_say(a->page,
 		         "What the first trials read, given with --readings and the jets then in it (--main-jet and so on), "

@@ -152,7 +152,10 @@ static rejet_words more_words(double ln_ratio)
 {
 	rejet_words w;
 	const double off = percent(ln_ratio);
-	snprintf(w.text, sizeof w.text, "%s %% %s", significant(fabs(off), 2).text, off < 0 ? "less" : "more");
+	if (fabs(off) < 0.05)
+		snprintf(w.text, sizeof w.text, "no more");
+	else
+		snprintf(w.text, sizeof w.text, "%s %% %s", significant(fabs(off), 2).text, off < 0 ? "less" : "more");
 	return w;
 }
 
@@ -185,8 +188,8 @@ static void why_filling(const rejet_asked *a, const char *word, const effects *e
 /* What the pull on the main jet does, when air hardly changes. */
 static void why_pull(const rejet_asked *a, const char *word, const effects *e, const char *cause, const char *verdict)
 {
-	page_item(a->page, 4, "%s: %s: %.0f %% %s pull on the main jet at full throttle, with %s air. %s", word, cause,
-	          100 * fabs(e->pull), e->pull < 0 ? "less" : "more", more_words(e->air).text, verdict);
+	page_item(a->page, 4, "%s: %s: %s pull on the main jet at full throttle, with %s air. %s", word, cause,
+	          more_words(log1p(fmax(e->pull, -0.999))).text, more_words(e->air).text, verdict);
 }
 
 static const char uncorrected[] = "That does not correct itself: the bowl vent sees another pressure than the throat.";

@@ -207,7 +207,7 @@ static void reckon(road *r)
 		}
 }
 
-/* Nothing serves somewhere on: no toll is any. */
+/* By some set, at a node. */
 static int is_served(const road *r, int node)
 {
 	int yes = 0;

@@ -25,6 +25,7 @@ COUNTS = {
     "jw_propagate": {"count": ["inputs", "contribution"]},
     "jw_propagate_second": {"count": ["inputs"]},
     "jw_rejet_apply": {"count": ["changes"]},
+    "jw_rejet_plan_for": {"places": ["place"]},
     "jw_sample": {"count": ["inputs"], "samples": ["outputs"]},
     "jw_snap_follow": {"instants": ["instant"]},
     "jw_snap_stumble": {"instants": ["instant"]},

@@ -21,6 +21,7 @@ FILLED = {
     ("jw_course", "beliefs"): "belief", ("jw_engine", "ve_points"): "ve", ("jw_faults", "count"): "item",
     ("jw_fuel", "parts"): "part", ("jw_jet_set", "mains"): "main", ("jw_jet_set", "pilots"): "pilot",
     ("jw_log", "visits"): "visit", ("jw_pulse_table", "nodes"): "throttle", ("jw_rejet_plan", "sets"): "set",
+    ("jw_rejet_visits", "sets"): "set",
     ("jw_visit", "evidences"): "evidence",
 }
 
