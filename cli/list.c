@@ -64,22 +64,25 @@ static int readings_about(const cli_place *place, char about[ABOUT_SIZE])
 /* Where the rows of a list go: text columns, or JSON. */
 typedef struct list_sink {
 	cli_json *json; /* NULL: text */
+	int names;      /* names alone, a line each */
 } list_sink;
 
 static void put(const list_sink *sink, const char *name, const char *text)
 {
-	if (!sink->json) {
+	if (sink->names) {
+		printf("%s\n", name);
+	} else if (!sink->json) {
 		const int long_name = strlen(name) > NAME_WIDTH;
 		printf("  %-*s%s", NAME_WIDTH, name, long_name ? "\n" : " ");
 		if (long_name)
 			printf("%*s", TEXT_COLUMN, "");
 		text_wrap(stdout, TEXT_COLUMN, TEXT_COLUMN, "%s", text);
-		return;
+	} else {
+		json_object(sink->json, NULL);
+		json_text(sink->json, "name", name);
+		json_text(sink->json, "text", text);
+		json_object_end(sink->json);
 	}
-	json_object(sink->json, NULL);
-	json_text(sink->json, "name", name);
-	json_text(sink->json, "text", text);
-	json_object_end(sink->json);
 }
 
 static int by_name(const void *a, const void *b)
@@ -120,7 +123,7 @@ static int list_files(const list_sink *sink, const char *kind, about_reader read
 	const int count = read_names(path, names);
 	for (int i = 0; i < count; i++) {
 		const cli_place place = find_place(kind, names[i]);
-		if (read_about(&place, about)) {
+		if (sink->names || read_about(&place, about)) {
 			put(sink, names[i], about);
 		} else {
 			fprintf(stderr, "jetwright list: %s has faults; 'jetwright check' names them\n", place.path);
@@ -231,16 +234,15 @@ static const struct {
 };
 enum { LISTS = sizeof lists / sizeof *lists };
 
-static int print_list(int which, cli_json *json)
+static int print_list(int which, const list_sink *sink)
 {
-	const list_sink sink = {json};
-	if (json)
-		json_array(json, lists[which].name);
-	else
+	if (sink->json)
+		json_array(sink->json, lists[which].name);
+	else if (!sink->names)
 		printf("%s:\n", lists[which].title);
-	int code = lists[which].list(&sink);
-	if (json)
-		json_array_end(json);
+	int code = lists[which].list(sink);
+	if (sink->json)
+		json_array_end(sink->json);
 	return code;
 }
 
@@ -281,21 +283,22 @@ static int run(const cli_arguments *arguments)
 		known |= !asked || strcmp(lists[i].name, asked) == 0;
 	if (!known)
 		return no_such_list(arguments, asked);
-	cli_json json, *to = NULL;
+	cli_json json;
+	list_sink sink = {.names = has(arguments, "names")};
 	if (has(arguments, "json")) {
 		json = json_begin(stdout);
-		to = &json;
+		sink = (list_sink){.json = &json};
 	}
 	for (int i = 0, printed = 0; i < LISTS; i++) {
 		if (asked && strcmp(lists[i].name, asked) != 0)
 			continue;
-		if (!to && printed++)
+		if (!sink.json && !sink.names && printed++)
 			printf("\n");
-		if (print_list(i, to) != ANSWERED)
+		if (print_list(i, &sink) != ANSWERED)
 			code = FAILED;
 	}
-	if (to)
-		json_end(to);
+	if (sink.json)
+		json_end(sink.json);
 	return code;
 }
 
@@ -303,6 +306,7 @@ static const cli_option list_options[] = {
     {"schema", OPTION_TEXT, JW_NUMBER, 0, 0, "case",
      "prints the JSON Schema of a kind of file instead: engine, fuel, case, readings or jets"},
     {"fields", OPTION_TEXT, JW_NUMBER, 0, 0, "case", "prints the keys of a kind of file instead, a line each"},
+    {"names", OPTION_FLAG, 0, 0, 0, NULL, "prints the names alone, a line each, as completion takes them"},
     {.name = NULL}};
 
 const cli_command list_command = {

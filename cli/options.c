@@ -5,7 +5,7 @@
 #include <stdarg.h>
 #include <string.h>
 
-static const cli_option common[] = {
+const cli_option common_options[] = {
     {"json", OPTION_FLAG, 0, 0, 0, NULL, "write JSON for programs instead of text"},
     {"strict", OPTION_FLAG, 0, 0, 0, NULL, "treat a warning as an error (exit 1)"},
     {"help", OPTION_FLAG, 0, 0, 0, NULL, "print this and stop"},
@@ -179,7 +179,7 @@ cli_parsed options_parse(const cli_command *command, int argc, char **argv, cli_
 	*arguments = (struct cli_arguments){.command = command};
 	for (int i = 0; i < GROUPS; i++)
 		add_group(arguments, command->groups[i]);
-	add_group(arguments, common);
+	add_group(arguments, common_options);
 	for (int i = 0; i < argc; i++) {
 		char *text = argv[i];
 		if (!plain && strcmp(text, "--") == 0) {
@@ -209,19 +209,25 @@ cli_parsed options_parse(const cli_command *command, int argc, char **argv, cli_
 	return PARSED;
 }
 
+option_text option_help(const cli_option *option)
+{
+	option_text help;
+	char range[64];
+	snprintf(help.text, sizeof help.text, "%s", option->help);
+	if (option->kind == OPTION_QUANTITY) {
+		range_text(option, range, sizeof range);
+		snprintf(help.text, sizeof help.text, "%s (%s)", option->help, range);
+	}
+	return help;
+}
+
 static void help_group(const cli_option *group, FILE *out)
 {
-	char left[64], right[256], range[64];
+	char left[64];
 	for (; group && group->name; group++) {
-		const char *example = group->kind == OPTION_FLAG ? "" : group->example;
-		snprintf(left, sizeof left, "--%s %s", group->name, example);
-		snprintf(right, sizeof right, "%s", group->help);
-		if (group->kind == OPTION_QUANTITY) {
-			range_text(group, range, sizeof range);
-			snprintf(right, sizeof right, "%s (%s)", group->help, range);
-		}
+		snprintf(left, sizeof left, "--%s %s", group->name, group->kind == OPTION_FLAG ? "" : group->example);
 		fprintf(out, "  %-30s", left);
-		text_wrap(out, 32, 32, "%s", right);
+		text_wrap(out, 32, 32, "%s", option_help(group).text);
 	}
 }
 
@@ -240,6 +246,6 @@ void options_help(const cli_command *command, FILE *out)
 	fprintf(out, "\nOptions:\n");
 	for (int i = 0; i < GROUPS; i++)
 		help_group(command->groups[i], out);
-	help_group(common, out);
+	help_group(common_options, out);
 	help_examples(command->examples, out);
 }

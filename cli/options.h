@@ -63,6 +63,15 @@ cli_parsed options_parse(const cli_command *command, int argc, char **argv, cli_
 
 void options_help(const cli_command *command, FILE *out);
 
+/* What every command takes. */
+extern const cli_option common_options[];
+
+/* What an option does, with the range of a quantity. */
+typedef struct option_text {
+	char text[512];
+} option_text;
+option_text option_help(const cli_option *option);
+
 /* The end of every help. */
 void help_examples(const cli_example *example, FILE *out);
 

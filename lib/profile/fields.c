@@ -545,7 +545,8 @@ static int print_field(const jw_field *field, const char *prefix, FILE *out)
 	const char *need = !field->standard ? "required" : *field->standard ? "default " : "optional";
 	snprintf(path, sizeof path, "%s%s", prefix, field->path);
 	jw_field_expects(field, expected, sizeof expected);
-	return fprintf(out, "%-44s %-9s %s%-*s %s\n", path, kind_rows[field->kind].name, need, (int)(NEED - strlen(need)),
+	return fprintf(out, "%-44s %-9s %s%-*s  %s\n", path, kind_rows[field->kind].name, need,
+	               (int)(NEED - 1 - strlen(need)),
 	               field->standard ? field->standard : "", expected) < 0;
 }
 

@@ -71,9 +71,9 @@ def allowed_in_library(graph, module, quoted, path):
     return not quoted and owner in (None, module)
 
 
-def allowed_in_program(folder, quoted, path):
+def allowed_in_program(folder, beside, quoted, path):
     if quoted:
-        return (folder / path).is_file() and folder.resolve() in (folder / path).resolve().parents
+        return (beside / path).is_file() and folder.resolve() in (beside / path).resolve().parents
     return not any(path.startswith(prefix) for prefix in FOREIGN)
 
 
@@ -89,7 +89,7 @@ def include_faults(source):
         for bracket, name in INCLUDE.findall(path.read_text()):
             quoted = bracket == '"'
             if inside.parts[0] == "cli":
-                fine = allowed_in_program(source / "cli", quoted, name)
+                fine = allowed_in_program(source / "cli", path.parent, quoted, name)
             elif inside.parts[0] == "include":
                 module = module_of_header(graph, "/".join(inside.parts[1:]))
                 fine = not quoted and (module == "jetwright" or allowed_in_library(graph, module, quoted, name))
