@@ -2,13 +2,13 @@
 /* explain --ask: one question at a time, on a terminal or over a pipe. */
 #include "ask.h"
 #include "files.h"
+#include "text.h"
 #include <errno.h>
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
-/* Columns: those of a phone. */
-enum { WIDTH = 40, LINE = 256, ANSWERS_MOST = 128 };
+enum { LINE = 256, ANSWERS_MOST = 128 };
 
 /* An answer that was given, and the case before it. */
 typedef struct step {
@@ -25,14 +25,14 @@ typedef struct talk {
 	int code;
 } talk;
 
-#define SAY(indent, ...) text_wrap_within(stdout, WIDTH, 0, indent, __VA_ARGS__)
+#define SAY(indent, ...) text_wrap_within(stdout, text_columns(), 0, indent, __VA_ARGS__)
 
 /* ---- asking ---- */
 
 static void print_choice(const choice *c, int number)
 {
 	printf("%2d ", number);
-	text_wrap_within(stdout, WIDTH, 3, 3, "%s", c->text.text);
+	text_wrap_within(stdout, text_columns(), 3, 3, "%s", c->text.text);
 }
 
 static void print_question(const talk *t, const question *q)
@@ -145,7 +145,7 @@ static void print_then(const talk *t, const question *q, const reply *r, const c
 	if (work(then, t->library, 0, &w)) {
 		const conclusion c = conclude(&w.a);
 		const double p = c.first ? c.first->probability : c.probability;
-		text_wrap_within(stdout, WIDTH, 0, 3, "If %s: %s, %.2f.", said,
+		text_wrap_within(stdout, text_columns(), 0, 3, "If %s: %s, %.2f.", said,
 		                 c.first ? cause_text(&w.a, c.first->cause).text : hypothesis_text(&w.a, c.hypothesis).text, p);
 		work_free(&w);
 	}

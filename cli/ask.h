@@ -7,7 +7,18 @@
 
 /* ---- the case ---- */
 
-enum { HEAD_SIZE = 16 * 1024, CASE_SIZE = 128 * 1024, ENGINE_SIZE = 64 };
+enum { HEAD_SIZE = 16 * 1024, CASE_SIZE = 128 * 1024, ENGINE_SIZE = 64, REMARKS = 64, REMARKS_SIZE = 4096 };
+
+/* Comments of a file among its evidence; each stands before the piece that it is numbered by, or beside it. */
+typedef struct remarks {
+	char text[REMARKS_SIZE]; /* one after the other, each with its end */
+	size_t used;
+	struct {
+		size_t text;
+		int evidence, beside;
+	} item[REMARKS];
+	int count, left_out;
+} remarks;
 
 /* A case as far as it is told. */
 typedef struct draft {
@@ -18,6 +29,7 @@ typedef struct draft {
 	int months_told, changed_told, changed[JW_CHANGE_KIND_COUNT];
 	int today; /* days since 1970-01-01 */
 	jw_log log;
+	remarks remarks;
 	int runs_told;                /* where it runs well, since the last repair */
 	int rest_told;                /* what stays, after a repair */
 	int closed;                   /* nothing is left to ask */

@@ -78,7 +78,7 @@ static void put_quantity(page *p, const char *key, double si, const jw_evidence_
 	put(p, ", %s: %.*g%s%s", key, DIGITS, si / unit->si, *unit->unit ? " " : "", unit->unit);
 }
 
-static void put_evidence(page *p, const jw_evidence *seen)
+static void put_seen(page *p, const jw_evidence *seen)
 {
 	const jw_evidence_kind *kind = jw_evidence_kind_at(seen->kind);
 	const jw_evidence_unit *unit = jw_evidence_unit_of(seen->kind);
@@ -91,7 +91,15 @@ static void put_evidence(page *p, const jw_evidence *seen)
 		put_quantity(p, "value", seen->value, unit);
 	if (unit && seen->answer == JW_YES && seen->uncertainty > 0)
 		put_quantity(p, "uncertainty", seen->uncertainty, unit);
-	put(p, "}\n");
+	put(p, "}");
+}
+
+/* The comments of a piece of evidence: those before it, or those beside it. */
+static void put_remarks(const draft *d, page *p, int evidence, int beside)
+{
+	for (int i = 0; i < d->remarks.count; i++)
+		if (d->remarks.item[i].evidence == evidence && d->remarks.item[i].beside == beside)
+			put(p, beside ? " %s" : "      %s\n", d->remarks.text + d->remarks.item[i].text);
 }
 
 static void put_done(page *p, const jw_visit *visit)
@@ -104,18 +112,26 @@ static void put_done(page *p, const jw_visit *visit)
 		put(p, "]\n    result: %s\n", jw_result_name(visit->result));
 }
 
-static void put_visit(page *p, const jw_visit *visit)
+/* \param told pieces of evidence of the visits before it \return with those of this one */
+static int put_visit(const draft *d, page *p, const jw_visit *visit, int told)
 {
 	/* What is not looked for says nothing, and holds the place of what is not told yet. */
 	static const jw_evidence nothing = {.range = JW_FULL, .answer = JW_UNKNOWN};
 	char date[JW_DATE_SIZE];
 	jw_date_write(visit->day, date);
 	put(p, *date ? "  - date: %s\n    evidence:\n" : "  - evidence:\n", date);
-	for (int i = 0; i < visit->evidences; i++)
-		put_evidence(p, &visit->evidence[i]);
-	if (!visit->evidences)
-		put_evidence(p, &nothing);
+	for (int i = 0; i < visit->evidences; i++, told++) {
+		put_remarks(d, p, told, 0);
+		put_seen(p, &visit->evidence[i]);
+		put_remarks(d, p, told, 1);
+		put(p, "\n");
+	}
+	if (!visit->evidences) {
+		put_seen(p, &nothing);
+		put(p, "\n");
+	}
 	put_done(p, visit);
+	return told;
 }
 
 static void put_history(const draft *d, page *p)
@@ -136,14 +152,16 @@ void draft_write(const draft *d, char text[CASE_SIZE])
 {
 	page p = {text, 0, CASE_SIZE};
 	static const jw_visit none = {.day = JW_DAY_UNKNOWN};
+	int told = 0;
 	put(&p, "%s%s%s", d->head, d->engine, *d->engine ? "\n" : "");
 	if (!d->history_told && (d->changed_told || (d->months_told && d->months >= 0)))
 		put_history(d, &p);
 	put(&p, "visits:\n");
 	for (int v = 0; v < d->log.visits; v++)
-		put_visit(&p, &d->log.visit[v]);
+		told = put_visit(d, &p, &d->log.visit[v], told);
 	if (!d->log.visits)
-		put_visit(&p, &none);
+		put_visit(d, &p, &none, told);
+	put_remarks(d, &p, told, 0);
 }
 
 static void write_text(FILE *out, const void *content)
@@ -183,22 +201,66 @@ static int begins(const char *line, const char *key)
 /* Whether a line goes on with the key above it. */
 static int goes_on(const char *line)
 {
-	return strchr(" \t-]}\r\n", *line) != NULL;
+	return strchr(" \t-]}#\r\n", *line) != NULL;
 }
 
-/* Everything but evidence and visits, as it stands. */
+/* Where the comment of a line begins: after a blank and outside quotes; NULL: it has none. */
+static const char *comment_of(const char *line)
+{
+	char quote = '\0';
+	for (const char *c = line; *c; c++) {
+		const int begins = c == line || strchr(" \t[{,:", c[-1]) != NULL;
+		if (quote)
+			quote = *c == quote ? '\0' : quote;
+		else if (begins && (*c == '"' || *c == '\''))
+			quote = *c;
+		else if (*c == '#' && (c == line || c[-1] == ' ' || c[-1] == '\t'))
+			return c;
+	}
+	return NULL;
+}
+
+static void keep_remark(remarks *r, const char *text, int evidence, int beside)
+{
+	const size_t length = strcspn(text, "\r\n");
+	if (r->count == REMARKS || r->used + length + 1 > sizeof r->text) {
+		r->left_out++;
+		return;
+	}
+	snprintf(r->text + r->used, length + 1, "%s", text);
+	r->item[r->count].text = r->used;
+	r->item[r->count].evidence = evidence;
+	r->item[r->count++].beside = beside;
+	r->used += length + 1;
+}
+
+/* The comment of a line among evidence. \param told pieces of evidence before it \return with those of the line */
+static int take_remark(remarks *r, const char *line, int told)
+{
+	const char *comment = comment_of(line);
+	int here = 0;
+	for (const char *c = line; (c = strstr(c, "seen:")) && (!comment || c < comment); c++)
+		here++;
+	if (comment)
+		keep_remark(r, comment, here ? told + here - 1 : told, here > 0);
+	return told + here;
+}
+
+/* Everything but evidence and visits, as it stands; of these the comments. */
 static int read_head(draft *d, const char *path)
 {
 	char line[8192];
 	size_t used = 0;
-	int inside = 0, fits = 1;
+	int inside = 0, fits = 1, told = 0;
 	FILE *file = fopen(path, "r");
 	if (!file)
 		return 0;
 	while (fits && fgets(line, sizeof line, file)) {
 		inside = begins(line, "evidence") || begins(line, "visits") || (inside && goes_on(line));
-		if (inside)
+		if (inside) {
+			told = take_remark(&d->remarks, line, told);
 			continue;
+		}
 		const size_t length = strlen(line);
 		d->engine_told |= begins(line, "profile") || begins(line, "class");
 		d->history_told |= begins(line, "history");
@@ -210,7 +272,7 @@ static int read_head(draft *d, const char *path)
 	fclose(file);
 	if (used && d->head[used - 1] != '\n')
 		strcpy(d->head + used, "\n");
-	return fits && used > 0;
+	return fits && used > 0 && !d->remarks.left_out;
 }
 
 static int says_anything(const jw_case *present)
@@ -222,13 +284,19 @@ static int says_anything(const jw_case *present)
 }
 
 /* Evidence that says nothing is not kept: it held a place. */
-static void drop_places(jw_log *log)
+static void drop_places(draft *d)
 {
+	jw_log *log = &d->log;
+	int told = 0;
 	for (int v = 0; v < log->visits; v++) {
 		jw_visit *visit = &log->visit[v];
 		const jw_evidence *only = &visit->evidence[0];
-		if (visit->evidences == 1 && only->kind == 0 && only->answer == JW_UNKNOWN)
+		if (visit->evidences == 1 && only->kind == 0 && only->answer == JW_UNKNOWN) {
 			visit->evidences = 0;
+			for (int i = 0; i < d->remarks.count; i++)
+				d->remarks.item[i].evidence -= d->remarks.item[i].evidence > told;
+		}
+		told += visit->evidences;
 	}
 	if (log->visits == 1 && !log->visit[0].evidences)
 		log->visits = 0;
@@ -268,13 +336,16 @@ int draft_load(draft *d, const char *path, const char *library, int today)
 	}
 	d->log = *jw_case_log(file);
 	int whole = read_head(d, place.path) && reads_back(d, file, library);
-	if (!whole)
+	if (d->remarks.left_out)
+		fprintf(stderr, "jetwright explain: %s: %d comments too many to be kept, expected at most %d of %d bytes\n",
+		        path, d->remarks.left_out, REMARKS, REMARKS_SIZE);
+	else if (!whole)
 		fprintf(stderr, "jetwright explain: %s: cannot be kept as it is, expected each key at the start of a line\n",
 		        path);
 	d->runs_told = says_anything(jw_case_evidence(file));
 	d->rest_told = d->runs_told || draft_last(d)->result == JW_RESULT_GONE;
 	jw_case_free(file);
-	drop_places(&d->log);
+	drop_places(d);
 	return whole;
 }
 

@@ -3,9 +3,12 @@
 #include <assert.h>
 #include <math.h>
 #include <stdarg.h>
+#include <stdlib.h>
 #include <string.h>
+#include <sys/ioctl.h>
+#include <unistd.h>
 
-enum { LINE_END = 88, PARAGRAPH = 2048, ITEM = 2 };
+enum { LINE_END = 88, NARROWEST = 40, WIDEST = 100, PARAGRAPH = 2048, ITEM = 2 };
 
 static void wrap(FILE *out, int width, int column, int indent, const char *format, va_list list)
 {
@@ -54,6 +57,16 @@ void text_item(FILE *out, int indent, const char *format, ...)
 	fprintf(out, "%*s", ITEM, "");
 	wrap(out, LINE_END, ITEM, indent, format, list);
 	va_end(list);
+}
+
+int text_columns(void)
+{
+	struct winsize terminal;
+	const char *told = getenv("COLUMNS");
+	long columns = told ? strtol(told, NULL, 10) : 0;
+	if (columns <= 0 && ioctl(STDOUT_FILENO, TIOCGWINSZ, &terminal) == 0)
+		columns = terminal.ws_col;
+	return columns < NARROWEST ? NARROWEST : columns > WIDEST ? WIDEST : (int)columns;
 }
 
 void table_cell(cli_table *table, const char *format, ...)

@@ -16,6 +16,9 @@ void text_item(FILE *out, int indent, const char *format, ...) __attribute__((fo
 void text_wrap_within(FILE *out, int width, int column, int indent, const char *format, ...)
     __attribute__((format(printf, 5, 6)));
 
+/* Columns of the terminal: COLUMNS, else what the terminal says, else those of a phone; between 40 and 100. */
+int text_columns(void);
+
 enum { TABLE_COLUMNS = 10, TABLE_ROWS = 128, TABLE_CELL = 72 };
 
 /* Cells in rows; the first row is the heading unless it is plain. The first column is set left, the others right unless

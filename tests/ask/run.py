@@ -257,7 +257,59 @@ def stops_anywhere(folder):
     expect(told.returncode == 0, "explain does not take the case that was asked")
 
 
+COMMENTED = """# of the whole
+case: 1
+about: With comments.
+class: scooter-125  # of the engine
+history: {months_standing: 6}
+# of the visits
+visits:
+  - date: 2026-04-17  # a Friday
+    evidence:
+      # heard from the street
+      - {seen: hunts, at: idle}  # like a goat
+      - seen: stumbles  # so said the owner, not "seen: " by us
+        at: off_idle
+# at the margin
+      - {seen: lambda, at: full, value: 0.9, uncertainty: "0.03"}
+      # the end
+"""
+
+
+def keeps_comments(folder):
+    """What a person wrote between the lines of a case outlives the conversation; what would be lost is told before."""
+    path = os.path.join(folder, "commented.yaml")
+    comments = re.findall(r"# .*", COMMENTED)
+    for answered, lines in enumerate(("1\n1\n", "unknown\n1\nundo\nstop\n"), 1):
+        if answered == 1:
+            with open(path, "w", encoding="utf-8") as file:
+                file.write(COMMENTED)
+        done = subprocess.run([PROGRAM, "explain", "--ask", path, "--date", "2026-04-18"], input=lines,
+                              capture_output=True, text=True)
+        with open(path, encoding="utf-8") as file:
+            kept = file.read()
+        expect(done.returncode == 0 and is_whole(path), f"commented case: {done.stderr}\n{kept}")
+        expect([c for c in comments if kept.count(c) == 1] == comments, f"comments after {answered} talks:\n{kept}")
+        expect("{seen: hunts, at: idle} # like a goat\n" in kept and kept.count("seen: ") > 4, f"moved:\n{kept}")
+    with open(path, "a", encoding="utf-8") as file:
+        file.write("      # more\n" * 80)
+    done = subprocess.run([PROGRAM, "explain", "--ask", path], input="1\n", capture_output=True, text=True)
+    expect(done.returncode == 1 and "comments too many" in done.stderr, f"80 comments more: {done.stderr}")
+    with open(path, encoding="utf-8") as file:
+        expect(file.read().count("# more") == 80, "comments that cannot be kept are lost")
+
+
+def heeds_columns(folder):
+    for columns, least, most in (("20", 30, 40), ("72", 60, 72), ("500", 75, 100), ("", 30, 40)):
+        path = os.path.join(folder, f"wide{columns}.yaml")
+        shown = subprocess.run([PROGRAM, "explain", "--ask", path, "--date", "2026-04-18"], input="1\n3\nno\n",
+                               capture_output=True, text=True, env={**os.environ, "COLUMNS": columns}).stdout
+        widest = max(len(line) for line in shown.split("\n") if path not in line and "yaml" not in line)
+        expect(least < widest <= most, f"COLUMNS={columns}: {widest} wide")
+
+
 def main():
+    os.environ.pop("COLUMNS", None)  # a pipe is as wide as a phone
     if WAY == "tmux" and not shutil.which("tmux"):
         print("SKIP: tmux is not installed")
         return 77
@@ -269,6 +321,9 @@ def main():
             print(f"{name}: {' / '.join(state['remedies'])}")
     with tempfile.TemporaryDirectory() as folder:
         stops_anywhere(folder)
+    with tempfile.TemporaryDirectory() as folder:
+        keeps_comments(folder)
+        heeds_columns(folder)
     print("\n".join(faults))
     return 1 if faults else 0
 
