@@ -15,5 +15,5 @@ const cli_example first_steps[] = {
     {"explain stood-five-months", "which passage to clean, on a scooter that stood"},
     {"explain --ask mine.yaml", "the same asked one thing at a time, for the engine at hand"},
     {"list engines", "the engines that come along"},
-    {NULL},
+    {.line = NULL},
 };
