@@ -32,6 +32,19 @@ static void show_plan(jw_rejet_request request)
 	       jw_rejet_band(JW_HALF, 1));
 }
 
+/* At home as it was, and on the mountain. */
+static void show_places(jw_rejet_request request, jw_air home, jw_air mountain)
+{
+	const jw_air place[] = {home, mountain};
+	static jw_rejet_visits plan;
+	jw_error error = {0};
+	request.changes = 0;
+	must(jw_rejet_plan_for(&request, place, 2, &plan, &error), &error);
+	for (int i = 0; i < 2; i++)
+		printf("%s: set %d, main jet %.3f mm\n", i ? "mountain" : "home", plan.fit[i] + 1,
+		       1e3 * plan.set[plan.fit[i]].value[JW_PART_MAIN_JET]);
+}
+
 int main(int argc, char **argv)
 {
 	const char *folder = argc > 1 ? argv[1] : "profiles";
@@ -56,6 +69,7 @@ int main(int argc, char **argv)
 	    .setup = jw_profile_setup(profile), .air = &air, .change = &change, .changes = 1, .anchored = 1, .jets = &jets};
 	show_answer(&request);
 	show_plan(request);
+	show_places(request, air, higher);
 	jw_profile_free(profile);
 	return 0;
 }

@@ -283,12 +283,14 @@ typedef struct jw_rejet_visits {
 
 /** Places, each with its air in its season, all other changes made: of all sets at hand (with any bore those that
  * ::jw_rejet has best at some place) the fewest that keep every range inside ::jw_rejet_band at every place, that band
- * let out as
- * ::jw_rejet_plan has it where the best choice for that place lies outside. No fewer do where larger jets, a higher
- * needle and a screw further out make no range leaner. Of those that serve the same places the one that misses least,
- * found by steps. Allocates. \param request its changes of air give way to that of the places \param place its air
- * \param places 1..::JW_REJET_PLACES \return as ::jw_rejet, JW_E_RANGE ("places"), JW_E_ARGUMENT ("changes": more than
- * ::JW_REJET_CHANGES less 3 beside the air), JW_E_MEMORY */
+ * let out as ::jw_rejet_plan has it where the best choice for that place lies outside. No fewer do where larger jets, a
+ * higher needle and a screw further out (one of air: further in) make no range leaner. Of those that serve the same
+ * places the one that misses least, found by steps. Allocates.
+ * \param request its changes of air give way to that of the places
+ * \param place their air
+ * \param places 1..::JW_REJET_PLACES
+ * \return as ::jw_rejet, JW_E_RANGE ("places"), JW_E_ARGUMENT ("changes": more than ::JW_REJET_CHANGES less 3 beside the
+ * air), JW_E_MEMORY */
 JW_API jw_status jw_rejet_plan_for(const jw_rejet_request *request, const jw_air *place, int places,
                                    jw_rejet_visits *plan, jw_error *error);
 
