@@ -36,8 +36,8 @@ def _built(folder):
 def _metadata(version):
     project = tomllib.loads((HERE / "pyproject.toml").read_text())["project"]
     lines = ["Metadata-Version: 2.1", f"Name: {project['name']}", f"Version: {version}",
-             f"Summary: {project['description']}", f"License: {project['license']['text']}",
-             f"Requires-Python: {project['requires-python']}"]
+             f"Summary: {project['description']}", "Description-Content-Type: text/markdown",
+             f"License: {project['license']['text']}", f"Requires-Python: {project['requires-python']}"]
     lines += [f"Requires-Dist: {name}" for name in project["dependencies"]]
     return "\n".join(lines) + "\n\n" + (HERE / "README.md").read_text()
 
