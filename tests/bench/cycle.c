@@ -2,6 +2,7 @@
 /* Usage: jetwright_cycle_bench [--quick]
  * Points over the crank angle, finely, with everything that their equations need, for scipy_cycle.py; and the processor
  * time of one with usual options. */
+#include "carburetor/near.h"
 #include "engine.h"
 #include "engine/cycle.h"
 #include "point/members.h"
@@ -14,8 +15,9 @@
 static const struct {
 	const char *engine;
 	jw_range range;
-} cases[] = {{"courier-150", JW_FULL},    {"kart-125", JW_FULL},    {"cruiser-1200", JW_FULL},
-             {"courier-150", JW_QUARTER}, {"courier-150", JW_IDLE}, {"trail-250", JW_HALF}};
+} cases[] = {{"courier-150", JW_FULL}, {"kart-125", JW_FULL},    {"courier-150", JW_QUARTER},
+             {"courier-150", JW_IDLE}, {"trail-250", JW_IDLE},   {"trail-250", JW_QUARTER},
+             {"trail-250", JW_HALF},   {"cruiser-1200", JW_FULL}};
 
 enum { CASES = sizeof cases / sizeof *cases };
 
@@ -72,24 +74,33 @@ static double exhaust_pa(const jw_engine *e, const jw_air *air, double kg_s)
 	return air->pressure_pa + e->exhaust_back_pa * (kg_s / full) * (kg_s / full);
 }
 
-static void print_nozzle(const jw_cycle *c)
+static void print_trace(const char *key, const double *trace)
 {
-	printf("\"nozzle\": [");
+	printf("\"%s\": [", key);
 	for (int n = 0; n <= JW_CYCLE_NODES; n++)
-		printf("%s%.17g", n > 0 ? ", " : "", c->trace.nozzle_pa[n]);
+		printf("%s%.17g", n > 0 ? ", " : "", trace[n]);
 	printf("], ");
 }
 
-/* What the main column lies between. */
-static void print_fuel(const jw_setup *s, const jw_air *air, const jw_cycle *c)
+/* What the columns of main and pilot circuit lie between, and what they bring. */
+static void print_fuel(const jw_setup *s, const jw_air *air, double throttle, const jw_cycle *c)
 {
 	jw_fuel_state fuel = {0};
+	const jw_fuel_ends ends = {.controls = {.throttle = throttle}};
+	const jw_branch pilot = jw_carburetor_pilot(&s->carburetor, &ends, air->pressure_pa);
 	jw_fuel_at(&s->fuel, air->temperature_k + s->bowl_heating_k, &fuel, NULL);
 	printf("\"fuel.density_kg_m3\": %.17g, \"fuel.viscosity_m2_s\": %.17g, \"air.viscosity_pa_s\": %.17g, ",
 	       fuel.density_kg_m3, fuel.viscosity_m2_s, air->viscosity_pa_s);
 	printf("\"annulus_m2\": %.17g, \"main_kg_s\": %.17g, ",
 	       s->coefficient.needle * s->carburetor.needle.coefficient * jw_needle_area(&s->carburetor.needle, c->lift_m),
 	       c->main_kg_s);
+	printf("\"pilot_outlets_m2\": [");
+	for (int i = 0; i < pilot.ends.outlets; i++)
+		printf("%s%.17g", i > 0 ? ", " : "", pilot.ends.outlet[i].effective_area_m2);
+	printf("], \"pilot_kg_s\": %.17g, ", c->pilot_kg_s);
+	print_trace("nozzle", c->trace.nozzle_pa);
+	print_trace("manifold", c->trace.manifold_pa);
+	print_trace("air_flow", c->trace.air_kg_s);
 }
 
 static int print_case(const char *engine, jw_range range, int rounds)
@@ -107,8 +118,7 @@ static int print_case(const char *engine, jw_range range, int rounds)
 	printf("{\"engine\": \"%s\", \"range\": \"%s\", ", engine, jw_range_name(range));
 	print_setup(&setup, &air);
 	print_cam(&setup.engine.breathing);
-	print_nozzle(&c);
-	print_fuel(&setup, &air, &c);
+	print_fuel(&setup, &air, point->throttle, &c);
 	printf("\"speed_rev_s\": %.17g, \"relaxation_rad\": %.17g, \"plate_m2\": %.17g, \"throat_m2\": %.17g, ",
 	       point->speed_rev_s, fine.relaxation_rad, jw_carburetor_plate(&setup.carburetor, point->throttle),
 	       setup.carburetor.throat.coefficient * jw_slide_area(&setup.carburetor.throat, &setup.carburetor.slide,
