@@ -61,8 +61,8 @@ typedef enum jw_well_unknown {
 
 typedef struct jw_bled_well {
 	double volume_m3, bore_m2;
-	double inertance; /* from bleed to outlet, 1/m */
-	double root;      /* of the drop at the air jet, where the next search begins */
+	double inertance;   /* from bleed to outlet, 1/m */
+	double root, slope; /* of the drop at the air jet, where the next search begins */
 } jw_bled_well;
 
 /* Lengths times a factor. */
@@ -73,9 +73,11 @@ jw_bled_well jw_bled_well_of(const jw_circuit *circuit, const jw_circuit_ends *e
 double jw_bled_well_holds(const jw_bled_well *well, const jw_circuit_ends *ends, double quality);
 double jw_bled_well_full(const jw_bled_well *well, const jw_circuit *circuit, const jw_circuit_ends *ends);
 
-/* Rates of its unknowns while so much fuel comes; a step that long must bear them. \return its pressure, Pa */
-double jw_bled_well_rates(jw_bled_well *well, const jw_circuit *circuit, const jw_circuit_ends *ends, double fuel_kg_s,
-                          const double *y, double step_s, double *rate);
+/* Steps the flow out of it backwards (with what drives it and what it loses at the step's end) while so much fuel comes
+ * and its fuel stands; a step of 0 leaves the flow.
+ * \param[out] fills_kg_s how fast its fuel grows \return its pressure, Pa */
+double jw_bled_well_step(jw_bled_well *well, const jw_circuit *circuit, const jw_circuit_ends *ends, double fuel_kg_s,
+                         double step_s, double *y, double *fills_kg_s);
 
 /* The fuel of one circuit between its feed (the bowl) and its well. */
 typedef struct jw_fuel_column {

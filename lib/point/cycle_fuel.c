@@ -6,15 +6,24 @@
 
 #include <string.h>
 
-/* Each circuit's fuel is one column with inertia, stepped by Runge and Kutta's fourth order from every fourth node to
- * the next, the one half way giving the middle; at low speed in parts, between which pressures are interpolated. A
- * bled well with one outlet moves too; the others answer at once. */
-#define NODES_A_STEP 4
-/* Less than any column takes to answer. */
-#define LONGEST_STEP_S 0.5e-3
-#define MOST_CYCLES 400
-/* Mixing that has not settled by then strays about a threshold: the cycles settle by themselves. */
-#define MIXED_CYCLES 25
+/* Each circuit's fuel is one column with inertia; a bled well with one outlet moves too, the others answer at once.
+ * Stepped by the second-order pair of Ascher, Ruuth and Spiteri (Implicit-explicit Runge-Kutta methods for
+ * time-dependent partial differential equations, Appl. Numer. Math. 25, 1997; their 2,2,2): the flow out of a well,
+ * which as air answers within microseconds and as fuel within a millisecond, backwards, the rest forwards. From every
+ * second node to the next; at low speed in parts, between which pressures are interpolated. */
+#define NODES_A_STEP 2
+/* Of emulsion and of air an outlet takes very different flows: a step in which it turns round is taken in parts. */
+#define PARTS_OF_A_TURN 8
+#define BACKWARDS (1.0 - 0.70710678118654752440) /* share of the step in each of its two stages */
+#define AT_FIRST (1.0 - 0.5 / BACKWARDS)         /* weight of the rates at the step's start */
+/* Less than any column takes to answer; and while a cycle still leads so far from where it began. */
+#define LONGEST_STEP_S 0.125e-3
+#define LONGEST_ROUGH_STEP_S 0.5e-3
+#define ROUGHLY_SETTLED 1e-3
+/* Where so many cycles do not settle, the choice between whole steps and parts swings with the state: finer steps swing
+ * less. */
+#define CYCLES_A_FINENESS 25
+#define FINEST 8
 #define SETTLED 1e-5
 /* Most that mixing may multiply or divide what a cycle ends with: near its threshold a circuit turns over. */
 #define MOST_MIXED 2.0
@@ -44,9 +53,15 @@ typedef struct columns {
 	const jw_carburetor *carburetor;
 	jw_fuel_column of[COLUMNS];
 	double node_s; /* from one node to the next */
-	double step_s;
+	double longest_step_s;
+	int fineness; /* parts of such a step */
 	jw_status status;
 } columns;
+
+/* Where they stand, how fast that changes, and what has passed each jet since the cycle began, kg. */
+typedef struct course {
+	double y[UNKNOWNS], rate[UNKNOWNS], passed[COLUMNS];
+} course;
 
 /* ---- the momentum of one column ---- */
 
@@ -76,7 +91,7 @@ static double pressure_at(const jw_air_moment *m, end_name where)
 }
 
 /* Pressure in the well while the column brings so much. */
-static double well_at(columns *all, column_name name, double kg_s, const double *y, const jw_air_moment *m,
+static double well_at(columns *all, column_name name, double kg_s, double step_s, double *y, const jw_air_moment *m,
                       double *rate)
 {
 	jw_fuel_column *c = &all->of[name];
@@ -84,8 +99,8 @@ static double well_at(columns *all, column_name name, double kg_s, const double 
 	for (int i = 0; i < c->at.ends.outlets; i++)
 		c->at.ends.outlet[i].pressure_pa = pressure_at(m, outlets[name][i]);
 	if (c->bled)
-		return jw_bled_well_rates(&c->moving, &c->at.circuit, &c->at.ends, kg_s, &y[WELL(name)], all->step_s,
-		                          &rate[WELL(name)]);
+		return jw_bled_well_step(&c->moving, &c->at.circuit, &c->at.ends, kg_s, step_s, &y[WELL(name)],
+		                         &rate[WELL(name) + JW_WELL_LIQUID]);
 	jw_status status = jw_circuit_driven(&c->at.circuit, &c->at.ends, kg_s, &c->well, &flow, NULL);
 	all->status = jw_both(all->status, status & ~JW_W_NO_FUEL);
 	return c->well.well_pa;
@@ -99,27 +114,27 @@ double jw_fuel_column_rate(jw_fuel_column *c, double feed_pa, double well_pa, do
 	return kg_s > 0.0 || rate > 0.0 ? rate : 0.0;
 }
 
-/* Of all columns at one moment. A pilot that is fed from the main well takes its fuel out of what the main jet brings.
- */
-static void rates(columns *all, const double *flow, const jw_air_moment *m, double *rate)
+/* Rates of all columns and wells at one moment, after the flows out of wells have made a step that ends there. A pilot
+ * that is fed from the main well takes its fuel out of what the main jet brings. */
+static void rates(columns *all, double step_s, double *y, const jw_air_moment *m, double *rate)
 {
 	memset(rate, 0, UNKNOWNS * sizeof *rate);
 	int nested = all->carburetor->pilot_from_main_well;
 	double main_well = all->of[MAIN].at.ends.bowl_pa;
 	for (int i = 0; i < COLUMNS; i++) {
 		jw_fuel_column *c = &all->of[i];
-		double comes = fmax(flow[i], 0.0), feed = c->at.ends.bowl_pa;
+		double feed = c->at.ends.bowl_pa;
 		if (!c->moves || !c->flows)
 			continue;
-		double left = i == MAIN && nested ? comes - fmax(flow[PILOT], 0.0) : comes;
+		double left = i == MAIN && nested ? y[MAIN] - y[PILOT] : y[i];
 		if (!c->bled)
 			left = fmax(left, 0.0);
-		double well = well_at(all, (column_name)i, left, flow, m, rate);
+		double well = well_at(all, (column_name)i, left, step_s, y, m, rate);
 		if (i == MAIN)
 			main_well = well;
 		if (i == PILOT && nested)
 			feed = jw_branch_feed(&all->of[MAIN].at.circuit, &all->of[MAIN].at.ends, main_well);
-		rate[i] = jw_fuel_column_rate(c, feed, well, comes);
+		rate[i] = jw_fuel_column_rate(c, feed, well, y[i]);
 	}
 }
 
@@ -136,26 +151,58 @@ static jw_air_moment moment_between(const jw_cycle_air *a, double place)
 	                       .manifold_pa = from->manifold_pa + share * (to->manifold_pa - from->manifold_pa)};
 }
 
-/* \param place of its start among the nodes, \param nodes that it spans */
-static void step(columns *all, double place, double nodes, double *flow, double *passed)
+/* No fuel flows back past a jet, and no well holds less than none. */
+static void keep_positive(double *y)
 {
-	static const double share[] = {0.0, 0.5, 0.5, 1.0}, weight[] = {1.0 / 6.0, 1.0 / 3.0, 1.0 / 3.0, 1.0 / 6.0};
-	double start[UNKNOWNS], rate[UNKNOWNS] = {0}, there[UNKNOWNS], step_s = all->step_s;
-	memcpy(start, flow, sizeof start);
-	for (int stage = 0; stage < 4; stage++) {
-		jw_air_moment at = moment_between(all->air, place + share[stage] * nodes);
-		for (int i = 0; i < UNKNOWNS; i++)
-			there[i] = start[i] + share[stage] * step_s * rate[i];
-		for (int i = 0; i < COLUMNS; i++)
-			passed[i] += all->of[i].moves ? weight[stage] * step_s * fmax(there[i], 0.0) : 0.0;
-		rates(all, there, &at, rate);
-		for (int i = 0; i < UNKNOWNS; i++)
-			flow[i] += weight[stage] * step_s * rate[i];
-	}
 	for (int i = 0; i < COLUMNS; i++) {
-		flow[i] = fmax(flow[i], 0.0);
-		flow[WELL(i) + JW_WELL_LIQUID] = fmax(flow[WELL(i) + JW_WELL_LIQUID], 0.0);
+		y[i] = fmax(y[i], 0.0);
+		y[WELL(i) + JW_WELL_LIQUID] = fmax(y[WELL(i) + JW_WELL_LIQUID], 0.0);
 	}
+}
+
+/* \param place of its start among the nodes, \param nodes that it spans */
+static void step(columns *all, double place, double nodes, course *c)
+{
+	double within[UNKNOWNS], there[UNKNOWNS], rate[UNKNOWNS];
+	double step_s = nodes * all->node_s, stage_s = BACKWARDS * step_s;
+	jw_air_moment at = moment_between(all->air, place + BACKWARDS * nodes);
+	for (int i = 0; i < UNKNOWNS; i++)
+		within[i] = c->y[i] + stage_s * c->rate[i];
+	keep_positive(within);
+	rates(all, stage_s, within, &at, rate);
+	for (int i = 0; i < UNKNOWNS; i++)
+		there[i] = c->y[i] + step_s * (AT_FIRST * c->rate[i] + (1.0 - AT_FIRST) * rate[i]);
+	for (int i = 0; i < COLUMNS; i++) {
+		int out = WELL(i) + JW_WELL_OUT;
+		there[out] = c->y[out] + (1.0 - BACKWARDS) / BACKWARDS * (within[out] - c->y[out]);
+	}
+	keep_positive(there);
+	at = moment_between(all->air, place + nodes);
+	rates(all, stage_s, there, &at, c->rate);
+	for (int i = 0; i < COLUMNS; i++)
+		c->passed[i] += 0.5 * step_s * (c->y[i] + there[i]);
+	memcpy(c->y, there, sizeof there);
+}
+
+/* Whether the flow out of a well that moves has turned round. */
+static int turned(const columns *all, const double *from, const double *to)
+{
+	for (int i = 0; i < COLUMNS; i++)
+		if (all->of[i].moves && all->of[i].bled &&
+		    (from[WELL(i) + JW_WELL_OUT] < 0.0) != (to[WELL(i) + JW_WELL_OUT] < 0.0))
+			return 1;
+	return 0;
+}
+
+static void step_carefully(columns *all, double place, double nodes, course *c)
+{
+	const course before = *c;
+	step(all, place, nodes, c);
+	if (!turned(all, before.y, c->y))
+		return;
+	*c = before;
+	for (int k = 0; k < PARTS_OF_A_TURN; k++)
+		step(all, place + nodes * k / PARTS_OF_A_TURN, nodes / PARTS_OF_A_TURN, c);
 }
 
 /* At a share of the way from one set of flows to the next. */
@@ -168,24 +215,25 @@ static void note(const columns *all, jw_cycle_trace *trace, int node, const doub
 		trace->pilot_kg_s[node] = from[PILOT] + share * (to[PILOT] - from[PILOT]);
 }
 
-/* Steps flows through one cycle; what passed comes as means. */
-static void cycle_through(columns *all, double *flow, double *mean, jw_cycle_trace *trace)
+/* Steps flows and wells through one cycle; what passed comes as means. */
+static void cycle_through(columns *all, double *y, double *mean, jw_cycle_trace *trace)
 {
-	int parts = (int)ceil(NODES_A_STEP * all->node_s / LONGEST_STEP_S);
-	all->step_s = NODES_A_STEP * all->node_s / parts;
-	for (int i = 0; i < COLUMNS; i++)
-		mean[i] = all->of[i].moves ? 0.0 : mean[i];
-	note(all, trace, 0, flow, flow, 0.0);
+	int parts = all->fineness * (int)ceil(NODES_A_STEP * all->node_s / all->longest_step_s);
+	course c = {.passed = {0}};
+	memcpy(c.y, y, sizeof c.y);
+	note(all, trace, 0, c.y, c.y, 0.0);
+	rates(all, 0.0, c.y, &all->air->node[0], c.rate);
 	for (int node = 0; node < JW_CYCLE_NODES; node += NODES_A_STEP) {
-		double before[COLUMNS];
-		memcpy(before, flow, sizeof before);
+		const course before = c;
 		for (int k = 0; k < parts; k++)
-			step(all, node + (double)k / parts * NODES_A_STEP, (double)NODES_A_STEP / parts, flow, mean);
+			step_carefully(all, node + (double)k / parts * NODES_A_STEP, (double)NODES_A_STEP / parts, &c);
 		for (int n = 1; n <= NODES_A_STEP; n++)
-			note(all, trace, node + n, before, flow, (double)n / NODES_A_STEP);
+			note(all, trace, node + n, before.y, c.y, (double)n / NODES_A_STEP);
 	}
+	memcpy(y, c.y, sizeof c.y);
 	for (int i = 0; i < COLUMNS; i++)
-		mean[i] /= all->of[i].moves ? all->air->period_s : 1.0;
+		if (all->of[i].moves)
+			mean[i] = c.passed[i] / all->air->period_s;
 }
 
 /* How far a cycle leads from where it began, in shares of what flows and of what the wells hold. */
@@ -219,23 +267,27 @@ static jw_status settle(columns *all, double *mean, jw_cycle_trace *trace, doubl
 		scale[i] = scale[WELL(i) + JW_WELL_OUT] = 1e-6 + y[i];
 		scale[WELL(i) + JW_WELL_LIQUID] = 1e-9 + y[WELL(i) + JW_WELL_LIQUID];
 	}
-	for (int n = 0; n < MOST_CYCLES; n++) {
-		memcpy(before, y, sizeof before);
-		cycle_through(all, y, mean, trace);
-		if (all->status < 0)
-			return jw_fail(error, all->status, "fuel column", n, 0, MOST_CYCLES);
-		change = off_by(all, before, y, mean);
-		if (change < SETTLED)
-			return JW_OK;
-		if (n >= MIXED_CYCLES)
-			continue;
-		for (int i = 0; i < UNKNOWNS; i++) {
-			x[i] = before[i] / scale[i];
-			image[i] = y[i] / scale[i];
+	all->longest_step_s = LONGEST_ROUGH_STEP_S;
+	for (all->fineness = 1; all->fineness <= FINEST; all->fineness *= 2) {
+		mixing.trials = 0;
+		for (int n = 0; n < CYCLES_A_FINENESS; n++) {
+			memcpy(before, y, sizeof before);
+			if (change < ROUGHLY_SETTLED)
+				all->longest_step_s = LONGEST_STEP_S;
+			cycle_through(all, y, mean, trace);
+			if (all->status < 0)
+				return jw_fail(error, all->status, "fuel column", n, 0, CYCLES_A_FINENESS);
+			change = off_by(all, before, y, mean);
+			if (change < SETTLED && all->longest_step_s == LONGEST_STEP_S)
+				return JW_OK;
+			for (int i = 0; i < UNKNOWNS; i++) {
+				x[i] = before[i] / scale[i];
+				image[i] = y[i] / scale[i];
+			}
+			jw_anderson_next(&mixing, x, image, x);
+			for (int i = 0; i < UNKNOWNS; i++)
+				y[i] = kept_near(x[i], image[i]) * scale[i];
 		}
-		jw_anderson_next(&mixing, x, image, x);
-		for (int i = 0; i < UNKNOWNS; i++)
-			y[i] = kept_near(x[i], image[i]) * scale[i];
 	}
 	return jw_fail(error, JW_E_NO_CONVERGENCE, "fuel column", change, 0, SETTLED);
 }

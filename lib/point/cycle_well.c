@@ -1,8 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "point/cycle.h"
 
-#include "flow/column.h"
-
 /* Narrow part of an outlet: the land of a needle jet, a drilled nozzle. Common practice, no source; 2 and 6 mm differ
  * by 4 % in the main fuel of a strongly bled circuit. */
 #define LAND_M 4e-3
@@ -10,10 +8,10 @@
 #define LEAST_DROP_PA 50.0
 /* Of an air jet that is blown through from its well. */
 #define BACK_COEFFICIENT 0.75
-#define AIR_IMBALANCE 1e-8
+#define IMBALANCE 1e-8
 #define MOST_DROP 0.45 /* at an air jet, of the pressure ahead: it is choked there */
 #define LEAST_VOLUME_M3 20e-9
-#define LEAST_FLOW 1e-9 /* kg/s */
+#define LEAST_FLOW 1e-12 /* kg/s */
 
 static double gas_density(const jw_circuit_ends *ends)
 {
@@ -28,7 +26,8 @@ jw_bled_well jw_bled_well_of(const jw_circuit *circuit, const jw_circuit_ends *e
 	return (jw_bled_well){.volume_m3 = factor * fmax(height * bore, LEAST_VOLUME_M3),
 	                      .bore_m2 = bore,
 	                      .inertance = factor * (height / bore + LAND_M / ends->outlet[0].effective_area_m2),
-	                      .root = 15.0};
+	                      .root = 15.0,
+	                      .slope = 0.01};
 }
 
 /* ---- what it holds ---- */
@@ -54,33 +53,15 @@ static double quality_of(const jw_bled_well *w, const jw_circuit_ends *ends, dou
 
 /* ---- the air jet ---- */
 
-typedef struct air_search {
-	const jw_circuit *circuit;
-	const jw_circuit_ends *ends;
-	double asked;
-} air_search;
-
-static double air_excess(double root, void *context)
+/* Air through it, x being the signed root of its drop; below 0: air goes back, which stands in its passage. */
+static double through_air_jet(const jw_circuit *circuit, const jw_circuit_ends *ends, double x)
 {
-	const air_search *s = context;
-	double flow = 0.0, air = s->ends->air_pa;
-	jw_gas_orifice_flow(&s->circuit->air_jet, &s->ends->air, air, air - root * root, &flow);
-	return (flow - s->asked) / (flow + s->asked);
-}
-
-/* Pressure behind the air jet while so much comes through it; below 0: air goes back, which stands in its passage. */
-static double behind_air_jet(jw_bled_well *w, const jw_circuit *circuit, const jw_circuit_ends *ends, double kg_s)
-{
-	double air = ends->air_pa, rt = ends->air.gas_constant_j_kg_k * ends->air.temperature_k;
-	if (kg_s < 0.0)
-		return jw_pressure_ahead(BACK_COEFFICIENT * jw_orifice_area(&circuit->air_jet), rt, air, -kg_s);
-	air_search s = {circuit, ends, kg_s};
-	jw_guess root = {0.0, sqrt(MOST_DROP * air), w->root, 0.5 / w->root};
-	if (kg_s > 0.0 && jw_rising_root(air_excess, &s, &root, AIR_IMBALANCE, NULL) >= 0)
-		w->root = fmax(root.x, 1e-2);
-	else
-		root.x = 0.0;
-	return air - jw_square(root.x);
+	double flow = 0.0, air = ends->air_pa;
+	if (x > 0.0)
+		jw_gas_orifice_flow(&circuit->air_jet, &ends->air, air, air - x * x, &flow);
+	else if (x < 0.0)
+		jw_gas_mass_flow(-BACK_COEFFICIENT * jw_orifice_area(&circuit->air_jet), &ends->air, air + x * x, air, &flow);
+	return flow;
 }
 
 /* ---- its movement ---- */
@@ -100,22 +81,57 @@ static double loss_of(const jw_circuit *circuit, const jw_circuit_ends *ends, do
 	return drop / jw_square(flow);
 }
 
-double jw_bled_well_rates(jw_bled_well *w, const jw_circuit *circuit, const jw_circuit_ends *ends, double fuel_kg_s,
-                          const double *y, double step_s, double *rate)
+/* One step of the outlet's flow: what stands fixed, then what the last trial gave. */
+typedef struct movement {
+	const jw_bled_well *well;
+	const jw_circuit *circuit;
+	const jw_circuit_ends *ends;
+	double fuel_kg_s, before, step_s, quality, above_pa;
+	double out, well_pa;
+} movement;
+
+/* What the volume asks for: its air is as dense as that outside, and air that comes back through the outlet takes the
+ * place of what leaves. */
+static double out_for(const movement *m, double air)
 {
-	double out = y[JW_WELL_OUT], liquid = y[JW_WELL_LIQUID], density = ends->fuel.density_kg_m3;
-	double quality = quality_of(w, ends, liquid), leaves = fmax(out, 0.0) * (1.0 - quality);
-	/* What the volume asks for; air that comes back through the outlet takes its place. */
-	double air = out - leaves + gas_density(ends) * (leaves - fuel_kg_s) / density;
-	double above = fmax(liquid / density - w->volume_m3, 0.0) / w->bore_m2; /* fuel that stands in the air's passage */
-	double behind_pa = behind_air_jet(w, circuit, ends, air), well_pa = behind_pa + density * JW_GRAVITY * above;
-	double driving = well_pa - jw_circuit_head(circuit, ends, well_pa) - ends->outlet[0].pressure_pa;
-	double loss = loss_of(circuit, ends, quality, driving, out < 0.0);
-	/* Air answers sooner than a step is long: it is made to take about one, against the losses at outlet and air jet.
-	 */
-	double resistance = loss * fabs(out) + fabs(ends->air_pa - behind_pa) / (fabs(out) + LEAST_FLOW);
-	double inertance = sqrt(jw_square(w->inertance) + jw_square(step_s * resistance));
-	rate[JW_WELL_OUT] = (driving - loss * out * fabs(out)) / inertance;
-	rate[JW_WELL_LIQUID] = fuel_kg_s - leaves;
-	return well_pa;
+	double thin = gas_density(m->ends) / m->ends->fuel.density_kg_m3, balance = air + thin * m->fuel_kg_s;
+	return balance > 0.0 ? balance / (m->quality + thin * (1.0 - m->quality)) : balance;
+}
+
+/* Momentum too much for what drives it, over what there is: rises with x. */
+static double momentum_excess(double x, void *context)
+{
+	movement *m = context;
+	m->out = out_for(m, through_air_jet(m->circuit, m->ends, x));
+	m->well_pa = m->ends->air_pa - copysign(x * x, x) + m->above_pa;
+	double driving = m->well_pa - jw_circuit_head(m->circuit, m->ends, m->well_pa) - m->ends->outlet[0].pressure_pa;
+	double lost = loss_of(m->circuit, m->ends, m->quality, driving, m->out < 0.0) * m->out * fabs(m->out);
+	double gained = m->well->inertance * (m->out - m->before);
+	double all =
+	    m->well->inertance * (fabs(m->out) + fabs(m->before) + LEAST_FLOW) + m->step_s * (fabs(lost) + fabs(driving));
+	return (gained + m->step_s * (lost - driving)) / all;
+}
+
+double jw_bled_well_step(jw_bled_well *w, const jw_circuit *circuit, const jw_circuit_ends *ends, double fuel_kg_s,
+                         double step_s, double *y, double *fills_kg_s)
+{
+	double liquid = y[JW_WELL_LIQUID];
+	double above = fmax(liquid / ends->fuel.density_kg_m3 - w->volume_m3, 0.0) / w->bore_m2; /* in the air's passage */
+	movement m = {.well = w,
+	              .circuit = circuit,
+	              .ends = ends,
+	              .fuel_kg_s = fuel_kg_s,
+	              .before = y[JW_WELL_OUT],
+	              .step_s = step_s,
+	              .quality = quality_of(w, ends, liquid),
+	              .above_pa = ends->fuel.density_kg_m3 * JW_GRAVITY * above};
+	double most = sqrt(MOST_DROP * ends->air_pa);
+	jw_guess guess = {-most, most, jw_clamp(w->root, -most, most), w->slope};
+	if (jw_rising_root(momentum_excess, &m, &guess, IMBALANCE, NULL) >= 0) {
+		w->root = guess.x;
+		w->slope = guess.slope;
+	}
+	y[JW_WELL_OUT] = m.out;
+	*fills_kg_s = fuel_kg_s - fmax(m.out, 0.0) * (1.0 - m.quality);
+	return m.well_pa;
 }

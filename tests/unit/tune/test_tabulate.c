@@ -79,18 +79,18 @@ static void follow(const char *engine, double at_nodes, const double between[ERR
 
 Test(tabulate, single_follows_its_cycle)
 {
-	follow("courier-150", 0.02, (const double[]){0.03, 0.03, 0.001, 0.02, 0.03});
+	follow("courier-150", 0.001, (const double[]){0.025, 0.025, 0.001, 0.02, 0.025});
 }
 
 Test(tabulate, twin_on_one_carburetor_follows_its_cycle)
 {
-	follow("cruiser-1200", 0.02, (const double[]){0.025, 0.025, 0.001, 0.01, 0.025});
+	follow("cruiser-1200", 1e-5, (const double[]){0.02, 0.02, 0.001, 0.006, 0.015});
 }
 
 /* At its lowest speed the little that the pilot still gives at wide openings has no factor. */
 Test(tabulate, two_stroke_follows_its_cycle)
 {
-	follow("kart-125", 0.08, (const double[]){0.07, 0.15, 0.09, 0.03, 0.15});
+	follow("kart-125", 0.07, (const double[]){0.06, 0.12, 0.06, 0.03, 0.06});
 }
 
 /* Coefficient of the air and a table at hand count for nothing; what cannot be followed is an error, and changes
