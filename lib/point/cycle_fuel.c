@@ -9,16 +9,20 @@
 /* Each circuit's fuel is one column with inertia; a bled well with one outlet moves too, the others answer at once.
  * Stepped by the second-order pair of Ascher, Ruuth and Spiteri (Implicit-explicit Runge-Kutta methods for
  * time-dependent partial differential equations, Appl. Numer. Math. 25, 1997; their 2,2,2): the flow out of a well,
- * which as air answers within microseconds and as fuel within a millisecond, backwards, the rest forwards. From every
- * second node to the next; at low speed in parts, between which pressures are interpolated. */
-#define NODES_A_STEP 2
+ * which as air answers within microseconds and as fuel within a millisecond, backwards, the rest forwards. At low
+ * speed a step lies between two nodes, whose pressures are interpolated. */
+
 /* Of emulsion and of air an outlet takes very different flows: a step in which it turns round is taken in parts. */
 #define PARTS_OF_A_TURN 8
 #define BACKWARDS (1.0 - 0.70710678118654752440) /* share of the step in each of its two stages */
 #define AT_FIRST (1.0 - 0.5 / BACKWARDS)         /* weight of the rates at the step's start */
-/* Less than any column takes to answer; and while a cycle still leads so far from where it began. */
-#define LONGEST_STEP_S 0.125e-3
-#define LONGEST_ROUGH_STEP_S 0.5e-3
+/* Steps, the shorter of both: less than any column takes to answer. The rough ones serve while a cycle still leads so
+ * far from where it began. */
+typedef struct steps {
+	int nodes;
+	double longest_s;
+} steps;
+static const steps rough = {4, 0.5e-3}, fine = {2, 0.125e-3};
 #define ROUGHLY_SETTLED 1e-3
 /* Where so many cycles do not settle, the choice between whole steps and parts swings with the state: finer steps swing
  * less. */
@@ -53,7 +57,7 @@ typedef struct columns {
 	const jw_carburetor *carburetor;
 	jw_fuel_column of[COLUMNS];
 	double node_s; /* from one node to the next */
-	double longest_step_s;
+	steps steps;
 	int fineness; /* parts of such a step */
 	jw_status status;
 } columns;
@@ -218,17 +222,17 @@ static void note(const columns *all, jw_cycle_trace *trace, int node, const doub
 /* Steps flows and wells through one cycle; what passed comes as means. */
 static void cycle_through(columns *all, double *y, double *mean, jw_cycle_trace *trace)
 {
-	int parts = all->fineness * (int)ceil(NODES_A_STEP * all->node_s / all->longest_step_s);
+	int parts = all->fineness * (int)ceil(all->steps.nodes * all->node_s / all->steps.longest_s);
 	course c = {.passed = {0}};
 	memcpy(c.y, y, sizeof c.y);
 	note(all, trace, 0, c.y, c.y, 0.0);
 	rates(all, 0.0, c.y, &all->air->node[0], c.rate);
-	for (int node = 0; node < JW_CYCLE_NODES; node += NODES_A_STEP) {
+	for (int node = 0; node < JW_CYCLE_NODES; node += all->steps.nodes) {
 		const course before = c;
 		for (int k = 0; k < parts; k++)
-			step_carefully(all, node + (double)k / parts * NODES_A_STEP, (double)NODES_A_STEP / parts, &c);
-		for (int n = 1; n <= NODES_A_STEP; n++)
-			note(all, trace, node + n, before.y, c.y, (double)n / NODES_A_STEP);
+			step_carefully(all, node + (double)k / parts * all->steps.nodes, (double)all->steps.nodes / parts, &c);
+		for (int n = 1; n <= all->steps.nodes; n++)
+			note(all, trace, node + n, before.y, c.y, (double)n / all->steps.nodes);
 	}
 	memcpy(y, c.y, sizeof c.y);
 	for (int i = 0; i < COLUMNS; i++)
@@ -267,18 +271,18 @@ static jw_status settle(columns *all, double *mean, jw_cycle_trace *trace, doubl
 		scale[i] = scale[WELL(i) + JW_WELL_OUT] = 1e-6 + y[i];
 		scale[WELL(i) + JW_WELL_LIQUID] = 1e-9 + y[WELL(i) + JW_WELL_LIQUID];
 	}
-	all->longest_step_s = LONGEST_ROUGH_STEP_S;
+	all->steps = rough;
 	for (all->fineness = 1; all->fineness <= FINEST; all->fineness *= 2) {
 		mixing.trials = 0;
 		for (int n = 0; n < CYCLES_A_FINENESS; n++) {
 			memcpy(before, y, sizeof before);
 			if (change < ROUGHLY_SETTLED)
-				all->longest_step_s = LONGEST_STEP_S;
+				all->steps = fine;
 			cycle_through(all, y, mean, trace);
 			if (all->status < 0)
 				return jw_fail(error, all->status, "fuel column", n, 0, CYCLES_A_FINENESS);
 			change = off_by(all, before, y, mean);
-			if (change < SETTLED && all->longest_step_s == LONGEST_STEP_S)
+			if (change < SETTLED && all->steps.nodes == fine.nodes)
 				return JW_OK;
 			for (int i = 0; i < UNKNOWNS; i++) {
 				x[i] = before[i] / scale[i];
