@@ -50,7 +50,7 @@ def offered_zsh(words):
 
 def screen_zsh(typed, wanted):
     """Whether a terminal shows what is wanted once the line and the tabulator are typed; else the screen is a fault."""
-    server = f"completion-{os.getpid()}"
+    server = f"completion-{os.getpid()}-{len(typed)}"  # one that is being killed takes no new session
 
     def tmux(*words):
         return subprocess.run(["tmux", "-L", server, "-f", "/dev/null", *words], env=ENVIRONMENT, capture_output=True,
