@@ -5,7 +5,7 @@
 #include "show.h"
 #include <stdlib.h>
 
-/* Of the main jet's area: with as much bleed, what the well holds begins to count, and the cycle leaves it out. */
+/* Of the main jet's area: with as much bleed, the narrow part of the outlet, which nobody states, begins to count. */
 #define MUCH_BLEED 0.5
 
 enum { FORMULAS, TABLE, CYCLE, WAYS };
@@ -137,9 +137,11 @@ static void print_text(const fitted_cycle *f)
 	}
 	if (bleeds_much(&f->before)) {
 		printf("\n");
-		text_wrap(stdout, 0, 0,
-		          "Much air bleeds into this main circuit. The cycle takes its well as empty of all but what flows "
-		          "through; take its fuel at part throttle as doubtful, and readings over the table.");
+		text_wrap(
+		    stdout, 0, 0,
+		    "Much air bleeds into this main circuit. How much fuel it then gives hangs on the length of the needle "
+		    "jet's narrow part, which is taken as 4 mm: take its fuel at part throttle as doubtful, and readings "
+		    "over the table.");
 	}
 	printf("\n");
 }
