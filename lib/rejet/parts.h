@@ -7,6 +7,7 @@
 
 /* Stands for "no fuel" in a logarithm. */
 #define JW_REJET_LEAST_PHI 1e-3
+#define JW_COEFFICIENTS ((int)(sizeof(jw_coefficients) / sizeof(double)))
 
 /* ln(phi), finite without fuel. */
 double jw_rejet_lnphi(const jw_mixture *mixture);

@@ -76,7 +76,6 @@ static const block blocks[2] = {{{JW_PART_MAIN_JET, JW_PART_NEEDLE_POSITION}, 0}
                                 {{JW_PART_PILOT_JET, JW_PART_MIXTURE_SCREW}, 1}};
 
 /* What a block gives with its parts at these indices, the other block as in the nominal pick. */
-/* What a block gives with its parts at these indices, the other block as in the nominal pick. */
 static jw_status feed(const jw_chooser *c, const block *b, const jw_pick *nominal, fed *f)
 {
 	jw_setup s = *c->setup;

@@ -12,6 +12,7 @@ enum { CHOSEN = 21, EACH = 3, FOLLOWED = (CHOSEN - 1) * EACH + 1, MOST = CHOSEN 
 #define LOWEST_M (-1000.0)
 #define HIGHEST_M 5000.0
 #define WITHIN_M 1.0
+
 /* The changed engine with a set of parts, and at which altitudes that serves. */
 typedef struct candidate {
 	jw_brass brass;
