@@ -145,8 +145,8 @@ static void print_then(const talk *t, const question *q, const reply *r, const c
 	if (work(then, t->library, 0, &w)) {
 		const conclusion c = conclude(&w.a);
 		const double p = c.first ? c.first->probability : c.probability;
-		text_wrap_within(stdout, text_columns(), 0, 3, "If %s: %s, %.2f.", said,
-		                 c.first ? cause_text(&w.a, c.first->cause).text : hypothesis_text(&w.a, c.hypothesis).text, p);
+		SAY(3, "If %s: %s, %.2f.", said,
+		    c.first ? cause_text(&w.a, c.first->cause).text : hypothesis_text(&w.a, c.hypothesis).text, p);
 		work_free(&w);
 	}
 	free(then);
@@ -260,15 +260,13 @@ static turn take_line(talk *t, const question *q, const char *line)
 		step_back(t, *line == 'b');
 		return GO_ON;
 	}
-	if (!*line && *t->kept)
-		return take_answer(t, q, t->kept);
-	return take_answer(t, q, line);
+	return take_answer(t, q, !*line && *t->kept ? t->kept : line);
 }
 
 /* One question until it is answered. */
 static turn ask(talk *t, const question *q)
 {
-	char line[LINE], kept[LINE];
+	char line[LINE];
 	turn next = ASK_AGAIN;
 	print_question(t, q);
 	while (next == ASK_AGAIN) {
@@ -277,8 +275,7 @@ static turn ask(talk *t, const question *q)
 			printf("\n");
 			return LEAVE;
 		}
-		snprintf(kept, sizeof kept, "%s", line);
-		next = take_line(t, q, kept);
+		next = take_line(t, q, line);
 	}
 	return next;
 }

@@ -7,7 +7,7 @@
 
 /* ---- the case ---- */
 
-enum { HEAD_SIZE = 16 * 1024, CASE_SIZE = 128 * 1024, ENGINE_SIZE = 64, REMARKS = 64, REMARKS_SIZE = 4096 };
+enum { HEAD_SIZE = 16 * 1024, ENGINE_SIZE = 64, REMARKS = 64, REMARKS_SIZE = 4096 };
 
 /* Comments of a file among its evidence; each stands before the piece that it is numbered by, or beside it. */
 typedef struct remarks {
@@ -39,8 +39,6 @@ typedef struct draft {
 void draft_begin(draft *d, int today);
 /* What is in a case file. \return whether the draft holds all of it, after saying why not on stderr */
 int draft_load(draft *d, const char *path, const char *library, int today);
-/* The whole case as the text of a file. */
-void draft_write(const draft *d, char text[CASE_SIZE]);
 /* Puts the file in place as a whole or not at all; says on stderr what went wrong. */
 int draft_save(const draft *d, const char *path);
 

@@ -9,16 +9,16 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { DIGITS = 6 };
+enum { DIGITS = 6, CASE_SIZE = 128 * 1024 };
 
-typedef struct page {
+typedef struct buffer {
 	char *text;
 	size_t used, size;
-} page;
+} buffer;
 
-static void put(page *p, const char *format, ...) __attribute__((format(printf, 2, 3)));
+static void put(buffer *p, const char *format, ...) __attribute__((format(printf, 2, 3)));
 
-static void put(page *p, const char *format, ...)
+static void put(buffer *p, const char *format, ...)
 {
 	va_list list;
 	va_start(list, format);
@@ -32,14 +32,6 @@ static void put(page *p, const char *format, ...)
 const jw_visit *draft_last(const draft *d)
 {
 	return d->log.visits ? &d->log.visit[d->log.visits - 1] : NULL;
-}
-
-static int done_any(const jw_visit *visit)
-{
-	for (int c = 0; c < jw_cause_count(); c++)
-		if (visit->done[c])
-			return 1;
-	return 0;
 }
 
 /* Over once its remedies are tried, or another day has come. */
@@ -73,12 +65,12 @@ int draft_adds(draft *d, int kind, jw_range range, jw_answer seen, double value)
 
 /* ---- writing ---- */
 
-static void put_quantity(page *p, const char *key, double si, const jw_evidence_unit *unit)
+static void put_quantity(buffer *p, const char *key, double si, const jw_evidence_unit *unit)
 {
 	put(p, ", %s: %.*g%s%s", key, DIGITS, si / unit->si, *unit->unit ? " " : "", unit->unit);
 }
 
-static void put_seen(page *p, const jw_evidence *seen)
+static void put_seen(buffer *p, const jw_evidence *seen)
 {
 	const jw_evidence_kind *kind = jw_evidence_kind_at(seen->kind);
 	const jw_evidence_unit *unit = jw_evidence_unit_of(seen->kind);
@@ -95,14 +87,14 @@ static void put_seen(page *p, const jw_evidence *seen)
 }
 
 /* The comments of a piece of evidence: those before it, or those beside it. */
-static void put_remarks(const draft *d, page *p, int evidence, int beside)
+static void put_remarks(const draft *d, buffer *p, int evidence, int beside)
 {
 	for (int i = 0; i < d->remarks.count; i++)
 		if (d->remarks.item[i].evidence == evidence && d->remarks.item[i].beside == beside)
 			put(p, beside ? " %s" : "      %s\n", d->remarks.text + d->remarks.item[i].text);
 }
 
-static void put_done(page *p, const jw_visit *visit)
+static void put_done(buffer *p, const jw_visit *visit)
 {
 	int put_any = 0;
 	for (int c = 0; c < jw_cause_count(); c++)
@@ -113,7 +105,7 @@ static void put_done(page *p, const jw_visit *visit)
 }
 
 /* \param told pieces of evidence of the visits before it \return with those of this one */
-static int put_visit(const draft *d, page *p, const jw_visit *visit, int told)
+static int put_visit(const draft *d, buffer *p, const jw_visit *visit, int told)
 {
 	/* What is not looked for says nothing, and holds the place of what is not told yet. */
 	static const jw_evidence nothing = {.range = JW_FULL, .answer = JW_UNKNOWN};
@@ -134,7 +126,7 @@ static int put_visit(const draft *d, page *p, const jw_visit *visit, int told)
 	return told;
 }
 
-static void put_history(const draft *d, page *p)
+static void put_history(const draft *d, buffer *p)
 {
 	int any = 0;
 	put(p, "history: {");
@@ -148,11 +140,14 @@ static void put_history(const draft *d, page *p)
 	put(p, "%s}\n", d->changed_told ? "]" : "");
 }
 
-void draft_write(const draft *d, char text[CASE_SIZE])
+/* The whole case as the text of a file, the caller's to free; NULL without memory. */
+static char *write_case(const draft *d)
 {
-	page p = {text, 0, CASE_SIZE};
+	buffer p = {malloc(CASE_SIZE), 0, CASE_SIZE};
 	static const jw_visit none = {.day = JW_DAY_UNKNOWN};
 	int told = 0;
+	if (!p.text)
+		return NULL;
 	put(&p, "%s%s%s", d->head, d->engine, *d->engine ? "\n" : "");
 	if (!d->history_told && (d->changed_told || (d->months_told && d->months >= 0)))
 		put_history(d, &p);
@@ -162,6 +157,7 @@ void draft_write(const draft *d, char text[CASE_SIZE])
 	if (!d->log.visits)
 		put_visit(d, &p, &none, told);
 	put_remarks(d, &p, told, 0);
+	return p.text;
 }
 
 static void write_text(FILE *out, const void *content)
@@ -171,10 +167,9 @@ static void write_text(FILE *out, const void *content)
 
 int draft_save(const draft *d, const char *path)
 {
-	char *text = malloc(CASE_SIZE);
+	char *text = write_case(d);
 	if (!text)
 		return 0;
-	draft_write(d, text);
 	const int code = save_file(&explain_command, path, write_text, text);
 	free(text);
 	return code == ANSWERED;
@@ -305,13 +300,12 @@ static void drop_places(draft *d)
 /* Whether what would be written reads back as what was read. */
 static int reads_back(const draft *d, const jw_case_file *file, const char *library)
 {
-	char *text = malloc(CASE_SIZE);
+	char *text = write_case(d);
 	jw_case_file *back = NULL;
 	jw_faults faults;
 	int same = 0;
 	if (!text)
 		return 0;
-	draft_write(d, text);
 	if (jw_case_parse(text, library, &back, &faults) >= 0) {
 		const jw_case *one = jw_case_evidence(file), *other = jw_case_evidence(back);
 		same = one->evidences == other->evidences && jw_case_log(file)->visits == jw_case_log(back)->visits &&
@@ -353,13 +347,12 @@ int draft_load(draft *d, const char *path, const char *library, int today)
 
 int work(const draft *d, const char *library, int loud, worked *w)
 {
-	char *text = malloc(CASE_SIZE);
+	char *text = write_case(d);
 	jw_faults faults = {0};
 	jw_error error = {0};
 	memset(w, 0, sizeof *w);
 	if (!text)
 		return 0;
-	draft_write(d, text);
 	jw_status status = jw_case_parse(text, library, &w->file, &faults);
 	free(text);
 	if (status < 0) {

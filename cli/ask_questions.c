@@ -254,12 +254,11 @@ static void ask_step(const draft *d, const worked *w, question *q)
 
 /* ---- which is next ---- */
 
-static int done_any(const jw_visit *visit)
+/* What was repaired has no result yet. */
+static int awaits_result(const draft *d)
 {
-	for (int c = 0; visit && c < jw_cause_count(); c++)
-		if (visit->done[c])
-			return 1;
-	return 0;
+	const jw_visit *last = draft_last(d);
+	return last && done_any(last) && last->result == JW_RESULT_UNKNOWN;
 }
 
 /* Whether the last visit says that it does not come so far as to run. */
@@ -282,7 +281,7 @@ static int is_asked_first(const draft *d, question *q)
 		ask_months(q);
 	else if (!d->history_told && !d->changed_told)
 		ask_changed(q);
-	else if (done_any(draft_last(d)) && draft_last(d)->result == JW_RESULT_UNKNOWN)
+	else if (awaits_result(d))
 		ask_result(d, q);
 	else if (!d->rest_told)
 		ask_complaint(d, q);

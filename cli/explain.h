@@ -29,6 +29,9 @@ void explain_json(const answer *a);
 int explain_sheet(const cli_command *command, const char *path, const answer *a);
 int explain_draw(const cli_command *command, const char *path, const answer *a);
 
+/* Whether anything was repaired on a visit. */
+int done_any(const jw_visit *visit);
+
 /* Whether there is more than one look at the engine to tell of; the table; and the same as JSON. */
 int tells_course(const answer *a);
 void print_course(const answer *a);

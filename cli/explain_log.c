@@ -10,7 +10,7 @@ static const char *const result_texts[JW_RESULT_COUNT] = {
     [JW_RESULT_SAME] = "in vain",
 };
 
-static int done_any(const jw_visit *visit)
+int done_any(const jw_visit *visit)
 {
 	for (int c = 0; c < jw_cause_count(); c++)
 		if (visit->done[c])

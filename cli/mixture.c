@@ -45,9 +45,8 @@ static void json_point(cli_json *json, const mixture_answer *a, int i)
 	json_number(json, "throttle", at->point.throttle);
 	json_number(json, "enrichener", at->point.enrichener);
 	json_number(json, "phi", m->phi);
-	json_number_or_null(json, "lambda", lambda_of(at->mixture.phi));
-	json_number_or_null(json, "lambda_low_90", mixture_lambda(at, -SIGMAS_90));
-	json_number_or_null(json, "lambda_high_90", mixture_lambda(at, SIGMAS_90));
+	json_number_or_null(json, "lambda", lambda_of(m->phi));
+	json_lambda_interval(json, lambda_of(m->phi), at->relative);
 	json_number_or_null(json, "afr", m->afr);
 	json_number(json, "air_kg_s", m->air_kg_s);
 	json_number(json, "fuel_kg_s", m->fuel_kg_s);

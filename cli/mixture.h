@@ -31,9 +31,6 @@ typedef struct mixture_answer {
 /* Whether a column is told of this engine. */
 int mixture_has_slide(const jw_setup *setup);
 
-/* Lambda at so many standard uncertainties to the lean side. */
-double mixture_lambda(const mixture_point *at, double sigmas);
-
 void mixture_text(const mixture_answer *a);
 /* A page for the workbench; an exit code. */
 int mixture_sheet(const cli_command *command, const char *path, const mixture_answer *a);

@@ -2,13 +2,7 @@
 /* mixture in sentences and rows. */
 #include "ambient.h"
 #include "mixture.h"
-#include <math.h>
 #include <stddef.h>
-
-double mixture_lambda(const mixture_point *at, double sigmas)
-{
-	return lambda_of(at->mixture.phi) * exp(sigmas * at->relative);
-}
 
 int mixture_has_slide(const jw_setup *setup)
 {
@@ -18,13 +12,6 @@ int mixture_has_slide(const jw_setup *setup)
 static void place_cell(cli_table *table, const mixture_point *at)
 {
 	table_cell(table, "%s", at->range >= 0 ? range_text_of(at->range).text : "as asked");
-}
-
-static number_text interval_text(const mixture_point *at)
-{
-	if (lambda_of(at->mixture.phi) > 0)
-		return lambda_interval(mixture_lambda(at, -SIGMAS_90), mixture_lambda(at, SIGMAS_90));
-	return (number_text){"-"};
 }
 
 /* ---- lambda ---- */
@@ -41,7 +28,7 @@ static void print_points(const mixture_answer *a)
 		table_cell(&table, "%.0f", at->point.speed_rev_s * 60);
 		table_cell(&table, "%.0f %%", 100 * at->point.throttle);
 		table_cell(&table, "%s", lambda_text(lambda_of(at->mixture.phi)).text);
-		table_cell(&table, "%s", interval_text(at).text);
+		table_cell(&table, "%s", lambda_interval_about(lambda_of(at->mixture.phi), at->relative).text);
 		table_cell(&table, at->mixture.afr > 0 ? "%.1f" : "-", at->mixture.afr);
 		table_cell(&table, "%s", significant(at->mixture.air_kg_s * 1e3, 3).text);
 		table_cell(&table, "%s", significant(at->mixture.fuel_kg_s * 1e6, 3).text);

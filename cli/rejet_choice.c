@@ -126,9 +126,7 @@ static void print_mixtures(const rejet_asked *a)
 		table_cell(&table, "%s", lambda_text(lambda_of(c->target[r])).text);
 		table_cell(&table, "%s", lambda_text(lambda_of(c->ideal[r])).text);
 		table_cell(&table, "%s", lambda_text(lambda).text);
-		table_cell(
-		    &table, "%s",
-		    lambda_interval(lambda * exp(-SIGMAS_90 * c->relative[r]), lambda * exp(SIGMAS_90 * c->relative[r])).text);
+		table_cell(&table, "%s", lambda_interval_about(lambda, c->relative[r]).text);
 		if (fabs(off) < jw_rejet_tolerance((jw_range)r))
 			table_cell(&table, "%s", "");
 		else
@@ -248,8 +246,7 @@ static void print_trial(const rejet_asked *a, jw_part part, double value, int pl
 	const jw_range range = jw_rejet_tells(part);
 	const double lambda = lambda_of(phi_with(a, part, value, range)), u = a->answer.choice.relative[range];
 	page_under(a->page, "%s: lambda %s, 90 %% interval %s", rejet_place_words(a, part, value, place).text,
-	           lambda_text(lambda).text,
-	           lambda_interval(lambda * exp(-SIGMAS_90 * u), lambda * exp(SIGMAS_90 * u)).text);
+	           lambda_text(lambda).text, lambda_interval_about(lambda, u).text);
 }
 
 /* Every jet or groove from where trials begin to the choice. */

@@ -37,8 +37,7 @@ static void json_mixture(cli_json *json, const char *key, const jw_mixture *m, d
 	json_object(json, key);
 	json_number(json, "phi", m->phi);
 	json_number_or_null(json, "lambda", lambda_of(m->phi));
-	json_number_or_null(json, "lambda_low_90", lambda_of(m->phi) * exp(-SIGMAS_90 * relative));
-	json_number_or_null(json, "lambda_high_90", lambda_of(m->phi) * exp(SIGMAS_90 * relative));
+	json_lambda_interval(json, lambda_of(m->phi), relative);
 	json_number(json, "air_kg_s", m->air_kg_s);
 	json_number(json, "fuel_kg_s", m->fuel_kg_s);
 	json_number(json, "pull_pa", m->flow.depression_pa);
@@ -133,8 +132,7 @@ static void json_choice(cli_json *json, const rejet_asked *a)
 		json_number_or_null(json, "wanted_lambda", lambda_of(c->target[r]));
 		json_number_or_null(json, "ideal_lambda", lambda_of(c->ideal[r]));
 		json_number_or_null(json, "lambda", lambda);
-		json_number_or_null(json, "lambda_low_90", lambda * exp(-SIGMAS_90 * c->relative[r]));
-		json_number_or_null(json, "lambda_high_90", lambda * exp(SIGMAS_90 * c->relative[r]));
+		json_lambda_interval(json, lambda, c->relative[r]);
 		json_number_or_null(json, "start_lambda", lambda_of(c->start[r]));
 		json_object_end(json);
 	}

@@ -56,11 +56,6 @@ void rejet_print_question(const rejet_asked *a)
 
 /* ---- what happens ---- */
 
-static double lambda_off(const jw_mixture *m, double relative, double sigmas)
-{
-	return lambda_of(m->phi) * exp(sigmas * relative);
-}
-
 static void print_ranges(const rejet_asked *a)
 {
 	cli_table table = {.left = 1u << 5};
@@ -71,13 +66,7 @@ static void print_ranges(const rejet_asked *a)
 		table_cell(&table, "%s", range_text_of(i).text);
 		table_cell(&table, "%s", lambda_text(lambda_of(r->before.phi)).text);
 		table_cell(&table, "%s", lambda_text(lambda_of(r->after.phi)).text);
-		if (r->after.phi > 0)
-			table_cell(&table, "%s",
-			           lambda_interval(lambda_off(&r->after, r->relative_after, -SIGMAS_90),
-			                           lambda_off(&r->after, r->relative_after, SIGMAS_90))
-			               .text);
-		else
-			table_cell(&table, "-");
+		table_cell(&table, "%s", lambda_interval_about(lambda_of(r->after.phi), r->relative_after).text);
 		table_cell(&table, "%s", leaner_words(change).text);
 		table_cell(&table, "%s",
 		           r->becomes == JW_REJET_DANGEROUS && r->danger < 0.5 ? "perhaps dangerously lean"

@@ -209,6 +209,19 @@ number_text lambda_interval(double low, double high)
 	return interval;
 }
 
+number_text lambda_interval_about(double lambda, double relative)
+{
+	if (lambda > 0)
+		return lambda_interval(lambda * exp(-SIGMAS_90 * relative), lambda * exp(SIGMAS_90 * relative));
+	return (number_text){"-"};
+}
+
+void json_lambda_interval(cli_json *json, double lambda, double relative)
+{
+	json_number_or_null(json, "lambda_low_90", lambda * exp(-SIGMAS_90 * relative));
+	json_number_or_null(json, "lambda_high_90", lambda * exp(SIGMAS_90 * relative));
+}
+
 number_text pressure_text(double pascal)
 {
 	const int large = pascal >= 1e3;

@@ -41,6 +41,10 @@ number_text lambda_text(double lambda);
 #define SIGMAS_90 1.645
 /* "0.85 to 0.95", "over 2" where both ends are. */
 number_text lambda_interval(double low, double high);
+/* The interval about lambda with this relative standard uncertainty; "-" where no fuel flows. */
+number_text lambda_interval_about(double lambda, double relative);
+/* The same as "lambda_low_90" and "lambda_high_90". */
+void json_lambda_interval(cli_json *json, double lambda, double relative);
 
 /* "2.1 kPa" or "310 Pa". */
 number_text pressure_text(double pascal);
