@@ -47,10 +47,8 @@ const cli_command rejet_command = {
     .operands_max = 1,
     .summary = "what to fit after a change of engine, intake, carburetor, fuel or air",
     .details = "What changes do to the mixture of every range when the jets stay, which of them does how much, and "
-               "why; then what "
-               "to fit out of the jets at hand, and in which order to try. PROFILE is the engine as it ran right, in "
-               "the air of "
-               "its baseline; what options name is as it is now, the rest as it was.",
+               "why; then what to fit out of the jets at hand, and in which order to try. PROFILE is the engine as it "
+               "ran right, in the air of its baseline; what options name is as it is now, the rest as it was.",
     .groups = {rejet_options, air_options, rejet_brass_options},
     .examples =
         {

@@ -36,6 +36,8 @@ int rejet_read(const cli_arguments *arguments, rejet_asked *asked);
 
 /* The value that a change replaces, SI; NAN where it is no number. */
 double rejet_value_before(const rejet_asked *asked, jw_rejet_kind kind);
+/* "airbox" */
+extern const char *const rejet_vent_words[JW_VENT_COUNT];
 /* "bore", and "bore 57.4 to 61 mm" */
 const char *rejet_kind_word(jw_rejet_kind kind);
 rejet_words rejet_change_words(const rejet_asked *asked, const jw_rejet_change *change);
@@ -44,8 +46,12 @@ rejet_words rejet_change_words(const rejet_asked *asked, const jw_rejet_change *
 enum { REJET_PARTS = 4 };
 extern const jw_part rejet_order[REJET_PARTS];
 
+/* "Bore" */
+rejet_words rejet_capital(const char *word);
 /* "main jet" */
 const char *rejet_part_word(jw_part part);
+/* Those at hand, by a ::jw_rejet_piece's place; NULL of what is no jet. */
+const jw_jet *rejet_jets_of(const rejet_asked *asked, jw_part part, int *count);
 /* "1.15 mm", "2 1/4 turns", "groove 3" */
 rejet_words rejet_value_words(const rejet_asked *asked, jw_part part, double value);
 /* "130 (1.30 mm)": as it is marked where it comes from the set. */
@@ -54,16 +60,27 @@ rejet_words rejet_place_words(const rejet_asked *asked, jw_part part, double val
 /* A season's air; 0 where the word is none. */
 int rejet_season(const char *word, double *temperature_k, double *humidity);
 
+/* Reads --plan and answers it: a road, or a list of places. */
+int rejet_plan(const cli_arguments *arguments, rejet_asked *asked);
+int rejet_places(const cli_arguments *arguments, rejet_asked *asked);
+
+/* ---- sets of jets, for a road or for places ---- */
+
+/* The rest of a row: of a set its parts, those sought; of where it serves how far lambda is off its target. */
+void rejet_part_headings(cli_table *table, const int *sought);
+void rejet_part_cells(const rejet_asked *asked, cli_table *table, const int *sought, const double *value,
+                      const int *place);
+void rejet_ratio_cells(cli_table *table, const double *ratio);
+/* All of the row above such. */
+void rejet_ratio_headings(cli_table *table);
+void rejet_json_parts(cli_json *json, const int *sought, const double *value);
+void rejet_json_too_lean(cli_json *json, double lnphi, double main_wanted_m);
 /* Within what a plan keeps every range. */
 void rejet_say_band(const rejet_asked *asked);
 /* ln(phi) at full throttle: no gauge tells less. */
 #define REJET_LACKS 1e-3
 /* That nothing at hand is rich enough at full throttle somewhere, and what would be. */
 void rejet_say_too_lean(const rejet_asked *asked, const char *where, double lnphi, double main_wanted_m);
-
-/* Reads --plan and answers it: a road, or a list of places. */
-int rejet_places(const cli_arguments *arguments, rejet_asked *asked);
-int rejet_plan(const cli_arguments *arguments, rejet_asked *asked);
 
 /* Writes the files of --html and --svg; an exit code. */
 int rejet_files(const cli_arguments *arguments, const rejet_asked *asked);

@@ -16,8 +16,7 @@ const cli_option rejet_options[] = {
     {"compression", OPTION_QUANTITY, JW_NUMBER, 4, 18, "11", "compression ratio"},
     {"filling", OPTION_TEXT, 0, 0, 0, "half=1.02,full=1.08",
      "volumetric efficiency times a factor, for camshaft, ports or exhaust: one for all speeds, or one for the speed "
-     "of "
-     "each range named, 1 for the others"},
+     "of each range named, 1 for the others"},
     {"exhaust", OPTION_TEXT, 0, 0, 0, "freer", "a freer exhaust; --filling says by how much it fills better"},
     {"filter", OPTION_TEXT, 0, 0, 0, "open",
      "open (an open filter, a tenth of the loss), removed (no filter, no airbox), or its loss as a pressure at the air "
@@ -52,8 +51,7 @@ const cli_option rejet_brass_options[] = {
      "readings on the changed engine with the jets now in it, as for fit: the answer agrees with them and is surer"},
     {"plan", OPTION_TEXT, 0, 0, 0, "0m:3000m",
      "from one altitude to another the fewest sets of jets that keep every range inside its band, and where to change; "
-     "or "
-     "for places with their altitude, temperature, humidity or season: 'harbour 0m 25C, pass 2400m winter'"},
+     "or for places with their altitude, temperature, humidity or season: 'harbour 0m 25C, pass 2400m winter'"},
     {"html", OPTION_TEXT, 0, 0, 0, "sheet.html",
      "also write a job sheet there: one page to read on a phone or to print, with nothing else to load"},
     {"svg", OPTION_TEXT, 0, 0, 0, "rejet.svg", "also draw lambda over the ranges, or with --plan over the altitudes"},
@@ -66,8 +64,6 @@ static const struct season {
 	double celsius, humidity;
 } seasons[] = {{"spring", 12, 0.65}, {"summer", 28, 0.55}, {"autumn", 10, 0.80}, {"winter", 0, 0.85}};
 enum { SEASONS = sizeof seasons / sizeof *seasons };
-
-static const char *const vents[JW_VENT_COUNT] = {[JW_VENT_ATMOSPHERE] = "atmosphere", [JW_VENT_AIRBOX] = "airbox"};
 
 /* ---- reading ---- */
 
@@ -105,7 +101,7 @@ static int read_vent(const cli_arguments *arguments, const char *option, jw_reje
 	if (!has(arguments, option))
 		return ANSWERED;
 	for (int v = 0; v < JW_VENT_COUNT; v++)
-		if (!strcmp(vents[v], text_of(arguments, option, ""))) {
+		if (!strcmp(rejet_vent_words[v], text_of(arguments, option, ""))) {
 			add(asked, kind)->value = v;
 			return ANSWERED;
 		}

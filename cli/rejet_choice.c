@@ -254,15 +254,15 @@ static void print_ladder(const rejet_asked *a, jw_part part)
 {
 	const jw_rejet_piece *p = piece_of(a, part);
 	const jw_grooves *g = &a->request.grooves;
-	const int needle = part == JW_PART_NEEDLE_POSITION;
-	const jw_jet *jets = part == JW_PART_MAIN_JET ? a->jets.main : a->jets.pilot;
-	const int count = needle ? g->count : part == JW_PART_MAIN_JET ? a->jets.mains : a->jets.pilots;
+	int count;
+	const jw_jet *jets = rejet_jets_of(a, part, &count);
+	count = jets ? count : g->count;
 	if (p->start > p->chosen)
 		print_trial(a, part, p->start, p->start_place);
 	for (int k = count - 1; k >= 0; k--) {
-		const double value = needle ? p->was + (k + 1 - g->now) * g->pitch_m : jets[k].bore_m;
+		const double value = jets ? jets[k].bore_m : p->was + (k + 1 - g->now) * g->pitch_m;
 		if (value > p->chosen + 1e-7 && value < p->start - 1e-7)
-			print_trial(a, part, value, needle ? k + 1 : k);
+			print_trial(a, part, value, jets ? k : k + 1);
 	}
 	print_trial(a, part, p->chosen, p->place);
 }
@@ -284,15 +284,15 @@ static void print_step(const rejet_asked *a, int number, jw_part part)
 	const jw_rejet_piece *p = piece_of(a, part);
 	const jw_range range = jw_rejet_tells(part);
 	const int trials = p->start > p->chosen + 1e-9;
-	if (part == JW_PART_MIXTURE_SCREW)
+	if (part == JW_PART_MIXTURE_SCREW) { /* turned by ear */
 		page_step(a->page, number, "Mixture screw to %s. %s", rejet_value_words(a, part, p->chosen).text,
 		          confirm[part]);
-	else
-		page_step(a->page, number, "%c%s, %s. %s", rejet_part_word(part)[0] - 'a' + 'A', rejet_part_word(part) + 1,
-		          trials ? "from rich to lean" : "as it is to be", confirm[part]);
-	if (part != JW_PART_MIXTURE_SCREW)
-		print_ladder(a, part);
-	if (part != JW_PART_MIXTURE_SCREW && !p->start_covers && !any_bore(a, part))
+		return;
+	}
+	page_step(a->page, number, "%s, %s. %s", rejet_capital(rejet_part_word(part)).text,
+	          trials ? "from rich to lean" : "as it is to be", confirm[part]);
+	print_ladder(a, part);
+	if (!p->start_covers && !any_bore(a, part))
 		page_under(
 		    a->page,
 		    "Nothing at hand begins as far on the rich side as the doubt of %.0f %% asks for: watch the first trial.",
@@ -330,10 +330,8 @@ void rejet_print_order(const rejet_asked *a)
 	              ? "Full throttle once more: every circuit below feeds it a little."
 	              : "Full throttle when the larger main jet is there: ask again with it among the jets at hand.");
 	if (!a->request.readings)
-		page_say(a->page,
-		         "What the first trials read, given with --readings and the jets then in it (--main-jet and so on), "
-		         "narrows all "
-		         "of this.");
+		page_say(a->page, "What the first trials read, given with --readings and the jets then in it (--main-jet and "
+		                  "so on), narrows all of this.");
 	page_gap(a->page);
 	page_caution(
 	    a->page,

@@ -78,7 +78,8 @@ static void json_range(cli_json *json, const rejet_asked *a, int range)
 
 static void json_value(cli_json *json, const rejet_asked *a, const char *key, jw_part part, double value, int place)
 {
-	const jw_jet *jets = part == JW_PART_MAIN_JET ? a->jets.main : part == JW_PART_PILOT_JET ? a->jets.pilot : NULL;
+	int count;
+	const jw_jet *jets = rejet_jets_of(a, part, &count);
 	json_object(json, key);
 	json_number(json, part == JW_PART_MIXTURE_SCREW ? "turns" : "value_m", value);
 	if (jets)

@@ -106,22 +106,13 @@ static void tell_sets(const rejet_asked *a, const places *p, const jw_rejet_visi
 {
 	cli_table table = {.left = 0};
 	table_cell(&table, "place");
-	for (int k = 0; k < REJET_PARTS; k++)
-		if (plan->sought[rejet_order[k]])
-			table_cell(&table, "%s", rejet_part_word(rejet_order[k]));
-	table_row_end(&table);
+	rejet_part_headings(&table, plan->sought);
 	for (int i = 0; i < plan->sets; i++)
 		for (int at = 0; at < p->count; at++) {
 			if (plan->fit[at] != i)
 				continue;
 			table_cell(&table, "%s", p->name[at]);
-			for (int k = 0; k < REJET_PARTS; k++) {
-				const jw_part part = rejet_order[k];
-				if (plan->sought[part])
-					table_cell(&table, "%s",
-					           rejet_place_words(a, part, plan->set[i].value[part], plan->set[i].place[part]).text);
-			}
-			table_row_end(&table);
+			rejet_part_cells(a, &table, plan->sought, plan->set[i].value, plan->set[i].place);
 		}
 	page_table(a->page, &table);
 }
@@ -129,30 +120,19 @@ static void tell_sets(const rejet_asked *a, const places *p, const jw_rejet_visi
 static void tell_mixtures(const rejet_asked *a, const places *p, const jw_rejet_visits *plan)
 {
 	cli_table table = {.left = 0};
-	table_cell(&table, "lambda off its target, percent");
-	for (int r = 0; r < JW_RANGE_COUNT; r++)
-		table_cell(&table, "%s", range_text_of(r).text);
-	table_row_end(&table);
+	rejet_ratio_headings(&table);
 	for (int at = 0; at < p->count; at++) {
 		table_cell(&table, "%s", p->name[at]);
-		for (int r = 0; r < JW_RANGE_COUNT; r++)
-			table_cell(&table, "%+.1f", 100 * (1 / plan->ratio[at][r] - 1));
-		table_row_end(&table);
+		rejet_ratio_cells(&table, plan->ratio[at]);
 	}
 	page_table(a->page, &table);
-}
-
-static rejet_words at_place(const places *p, int at)
-{
-	rejet_words words;
-	snprintf(words.text, sizeof words.text, "At %s", p->name[at]);
-	return words;
 }
 
 static void tell_out_of_reach(const rejet_asked *a, const places *p, const jw_rejet_visits *plan)
 {
 	for (int at = 0; at < p->count; at++) {
-		const rejet_words where = at_place(p, at);
+		rejet_words where;
+		snprintf(where.text, sizeof where.text, "At %s", p->name[at]);
 		for (int r = 0; r < JW_RANGE_COUNT; r++)
 			if (plan->let_out[at][r] > 0)
 				page_say(a->page,
@@ -186,21 +166,15 @@ static void tell(const rejet_asked *a, const places *p, const jw_rejet_visits *p
 	tell_out_of_reach(a, p, plan);
 }
 
-static void json_set(cli_json *json, const jw_rejet_visits *plan, const jw_rejet_set *set)
-{
-	json_object(json, NULL);
-	for (int k = 0; k < REJET_PARTS; k++)
-		if (plan->sought[rejet_order[k]])
-			json_number(json, jw_part_name(rejet_order[k]), set->value[rejet_order[k]]);
-	json_object_end(json);
-}
-
 static void json_places(const places *p, const jw_rejet_visits *plan)
 {
 	cli_json json = json_begin(stdout);
 	json_array(&json, "sets");
-	for (int i = 0; i < plan->sets; i++)
-		json_set(&json, plan, &plan->set[i]);
+	for (int i = 0; i < plan->sets; i++) {
+		json_object(&json, NULL);
+		rejet_json_parts(&json, plan->sought, plan->set[i].value);
+		json_object_end(&json);
+	}
 	json_array_end(&json);
 	json_array(&json, "places");
 	for (int at = 0; at < p->count; at++) {
@@ -208,8 +182,7 @@ static void json_places(const places *p, const jw_rejet_visits *plan)
 		json_text(&json, "name", p->name[at]);
 		json_air(&json, "air", &p->air[at]);
 		json_number(&json, "set", plan->fit[at]);
-		json_number(&json, "too_lean_at_full_throttle", plan->too_lean[at]);
-		json_number_or_null(&json, "main_jet_wanted_m", plan->main_wanted_m[at] > 0 ? plan->main_wanted_m[at] : NAN);
+		rejet_json_too_lean(&json, plan->too_lean[at], plan->main_wanted_m[at]);
 		json_array(&json, "ranges");
 		for (int r = 0; r < JW_RANGE_COUNT; r++) {
 			json_object(&json, NULL);

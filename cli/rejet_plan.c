@@ -3,7 +3,6 @@
 #include "progress.h"
 #include "rejet.h"
 #include "show.h"
-#include <math.h>
 #include <string.h>
 
 /* What is asked of a road. */
@@ -24,53 +23,34 @@ static int read_road(const cli_arguments *arguments, double *low_m, double *high
 	return ANSWERED;
 }
 
-static double percent(double ratio)
-{
-	return 100 * (1 / ratio - 1);
-}
-
 static void print_set_table(const rejet_asked *a)
 {
 	const jw_rejet_plan *plan = a->plan;
 	cli_table table = {.left = 0};
 	table_cell(&table, "from");
 	table_cell(&table, "to");
-	for (int p = 0; p < REJET_PARTS; p++)
-		if (plan->sought[rejet_order[p]])
-			table_cell(&table, "%s", rejet_part_word(rejet_order[p]));
-	table_row_end(&table);
+	rejet_part_headings(&table, plan->sought);
 	for (int i = 0; i < plan->sets; i++) {
 		const jw_rejet_stretch *s = &plan->set[i];
 		table_cell(&table, "%.0f m", s->from_m);
 		table_cell(&table, "%.0f m", s->to_m);
-		for (int p = 0; p < REJET_PARTS; p++)
-			if (plan->sought[rejet_order[p]])
-				table_cell(
-				    &table, "%s",
-				    rejet_place_words(a, rejet_order[p], s->value[rejet_order[p]], s->place[rejet_order[p]]).text);
-		table_row_end(&table);
+		rejet_part_cells(a, &table, plan->sought, s->value, s->place);
 	}
 	page_table(a->page, &table);
 }
 
-/* At which end of a stretch, and how far off, full throttle stands. */
+/* At either end of each stretch. */
 static void print_mixtures(const rejet_asked *a)
 {
 	const jw_rejet_plan *plan = a->plan;
 	cli_table table = {.left = 0};
-	table_cell(&table, "lambda off its target, percent");
-	for (int r = 0; r < JW_RANGE_COUNT; r++)
-		table_cell(&table, "%s", range_text_of(r).text);
-	table_row_end(&table);
+	rejet_ratio_headings(&table);
 	for (int i = 0; i < plan->sets; i++)
 		for (int end = 0; end < 2; end++) {
 			const jw_rejet_stretch *s = &plan->set[i];
-			const double *ratio = end ? s->ratio_to : s->ratio_from;
 			table_cell(&table, "at %.0f m%s", end ? s->to_m : s->from_m,
 			           plan->sets > 1 ? end ? ", before the change" : ", after it" : "");
-			for (int r = 0; r < JW_RANGE_COUNT; r++)
-				table_cell(&table, "%+.1f", percent(ratio[r]));
-			table_row_end(&table);
+			rejet_ratio_cells(&table, end ? s->ratio_to : s->ratio_from);
 		}
 	page_table(a->page, &table);
 }
@@ -93,25 +73,6 @@ static void print_changes(const rejet_asked *a)
 		         below->to_m, below->high_m, above->low_m,
 		         above->value[JW_PART_MAIN_JET] > below->value[JW_PART_MAIN_JET] ? growth_words(a) : "");
 	}
-}
-
-void rejet_say_band(const rejet_asked *a)
-{
-	page_say(
-	    a->page,
-	    "A range is inside its band where lambda is at most %.0f %% off its target at idle, %.0f %% at a quarter and "
-	    "%.0f %% at full throttle, there no leaner than by %.1f %%.",
-	    100 * jw_rejet_band(JW_IDLE, 1), 100 * jw_rejet_band(JW_QUARTER, 1), 100 * jw_rejet_band(JW_FULL, 1),
-	    -100 * jw_rejet_band(JW_FULL, 0));
-}
-
-void rejet_say_too_lean(const rejet_asked *a, const char *where, double lnphi, double main_wanted_m)
-{
-	page_say(a->page,
-	         "%s even the richest choice at hand is leaner at full throttle by %.1f %% more than that; it would take a "
-	         "main jet of about %s.",
-	         where, 100 * expm1(lnphi), rejet_value_words(a, JW_PART_MAIN_JET, main_wanted_m).text);
-	page_caution(a->page, "Lean at full throttle destroys engines: keep off it there until that jet is fitted.");
 }
 
 static void print_out_of_reach(const rejet_asked *a)
@@ -177,9 +138,7 @@ static void json_plan(const rejet_asked *a)
 		json_number(&json, "to_m", s->to_m);
 		json_number(&json, "serves_from_m", s->low_m);
 		json_number(&json, "serves_to_m", s->high_m);
-		for (int p = 0; p < REJET_PARTS; p++)
-			if (plan->sought[rejet_order[p]])
-				json_number(&json, jw_part_name(rejet_order[p]), s->value[rejet_order[p]]);
+		rejet_json_parts(&json, plan->sought, s->value);
 		json_array(&json, "lambda_over_target");
 		for (int r = 0; r < JW_RANGE_COUNT; r++) {
 			json_object(&json, NULL);
@@ -192,8 +151,7 @@ static void json_plan(const rejet_asked *a)
 		json_object_end(&json);
 	}
 	json_array_end(&json);
-	json_number(&json, "too_lean_at_full_throttle", plan->too_lean);
-	json_number_or_null(&json, "main_jet_wanted_m", plan->main_wanted_m > 0 ? plan->main_wanted_m : NAN);
+	rejet_json_too_lean(&json, plan->too_lean, plan->main_wanted_m);
 	json_end(&json);
 }
 

@@ -168,10 +168,8 @@ static void why_draw(const rejet_asked *a, const char *word, const effects *e)
 static void why_filling(const rejet_asked *a, const char *word, const effects *e)
 {
 	why_draw(a, word, e);
-	page_under(a->page,
-	           "Common practice fits a main jet a size larger for a freer exhaust or a hotter camshaft all the same: "
-	           "what their "
-	           "pulses do at the nozzle is left out here.");
+	page_under(a->page, "Common practice fits a main jet a size larger for a freer exhaust or a hotter camshaft all "
+	                    "the same: what their pulses do at the nozzle is left out here.");
 }
 
 /* What the pull on the main jet does, when air hardly changes. */
@@ -258,9 +256,8 @@ static void why_fuel(const rejet_asked *a, const char *word, const effects *e)
 static void why_throat(const rejet_asked *a, const char *word, const effects *e)
 {
 	page_item(a->page, 4,
-	          "%s: the air passes it %s: the pull on the main jet at full throttle is %.0f %% %s, with %s air and "
-	          "%s fuel. That "
-	          "does not correct itself.",
+	          "%s: the air passes it %s: the pull on the main jet at full throttle is %.0f %% %s, with %s air and %s "
+	          "fuel. That does not correct itself.",
 	          word, e->pull < 0 ? "slower" : "faster", 100 * fabs(e->pull), e->pull < 0 ? "less" : "more",
 	          more_words(e->air).text, more_words(e->fuel).text);
 }
@@ -306,10 +303,7 @@ void rejet_print_why(const rejet_asked *a)
 	page_heading(a->page, "Why:");
 	for (int i = 0; i < a->request.changes; i++) {
 		const effects e = effects_of(a, i);
-		char word[64];
-		snprintf(word, sizeof word, "%s", rejet_kind_word(a->change[i].kind));
-		word[0] = (char)(word[0] - 'a' + 'A');
-		why[a->change[i].kind](a, word, &e);
+		why[a->change[i].kind](a, rejet_capital(rejet_kind_word(a->change[i].kind)).text, &e);
 	}
 }
 

@@ -31,11 +31,18 @@ static const struct kind_words {
     [JW_REJET_HUMIDITY] = {"humidity", 100, 0, 2, " %"},
 };
 
-static const char *const vents[JW_VENT_COUNT] = {[JW_VENT_ATMOSPHERE] = "atmosphere", [JW_VENT_AIRBOX] = "airbox"};
+const char *const rejet_vent_words[JW_VENT_COUNT] = {[JW_VENT_ATMOSPHERE] = "atmosphere", [JW_VENT_AIRBOX] = "airbox"};
 
 const char *rejet_kind_word(jw_rejet_kind kind)
 {
 	return told[kind].word;
+}
+
+rejet_words rejet_capital(const char *word)
+{
+	rejet_words w;
+	snprintf(w.text, sizeof w.text, "%c%s", *word - 'a' + 'A', word + 1);
+	return w;
 }
 
 static double oil_of(const jw_fuel *fuel)
@@ -113,6 +120,13 @@ const char *rejet_part_word(jw_part part)
 	return parts[part];
 }
 
+const jw_jet *rejet_jets_of(const rejet_asked *a, jw_part part, int *count)
+{
+	const int is_main = part == JW_PART_MAIN_JET, is_pilot = part == JW_PART_PILOT_JET;
+	*count = is_main ? a->jets.mains : is_pilot ? a->jets.pilots : 0;
+	return is_main ? a->jets.main : is_pilot ? a->jets.pilot : NULL;
+}
+
 /* The needle counts in grooves from the top; in millimetres up where it has but one. */
 static rejet_words needle_words(const rejet_asked *a, double raised)
 {
@@ -141,7 +155,8 @@ rejet_words rejet_value_words(const rejet_asked *a, jw_part part, double value)
 rejet_words rejet_place_words(const rejet_asked *a, jw_part part, double value, int place)
 {
 	rejet_words w = rejet_value_words(a, part, value);
-	const jw_jet *jets = part == JW_PART_MAIN_JET ? a->jets.main : part == JW_PART_PILOT_JET ? a->jets.pilot : NULL;
+	int count;
+	const jw_jet *jets = rejet_jets_of(a, part, &count);
 	if (!jets || !a->jets_word || place < 0)
 		return w;
 	snprintf(w.text, sizeof w.text, "%s (%.3f mm)", significant(jets[place].mark, jets[place].mark < 100 ? 3 : 4).text,
@@ -182,7 +197,8 @@ rejet_words rejet_change_words(const rejet_asked *asked, const jw_rejet_change *
 	else if (change->kind == JW_REJET_FILLING)
 		filling_words(change->factor, w.text, sizeof w.text);
 	else if (change->kind == JW_REJET_VENT || change->kind == JW_REJET_REFERENCE)
-		snprintf(w.text, sizeof w.text, "%s from %s to %s", k->word, vents[(int)before], vents[(int)change->value]);
+		snprintf(w.text, sizeof w.text, "%s from %s to %s", k->word, rejet_vent_words[(int)before],
+		         rejet_vent_words[(int)change->value]);
 	else
 		snprintf(w.text, sizeof w.text, "%s %s to %s%s", k->word,
 		         significant(before * k->factor + k->offset, k->digits).text,
