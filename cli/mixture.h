@@ -28,7 +28,7 @@ typedef struct mixture_answer {
 	cli_page *page;              /* that the text goes to */
 } mixture_answer;
 
-/* Whether a column is told of this engine. */
+/* Whether there is a slide whose height can be told. */
 int mixture_has_slide(const jw_setup *setup);
 
 void mixture_text(const mixture_answer *a);

@@ -84,7 +84,8 @@ typedef enum inside { TEXT, TABLE, CODE, KEYS } inside;
 
 typedef struct reader {
 	inside in;
-	int rows; /* of the table */
+	int rows;         /* of the table */
+	int begun, blank; /* there is text above; the line above is empty */
 	char heading[LINE];
 } reader;
 
@@ -119,7 +120,8 @@ static void take_line(FILE *out, reader *r, char *text)
 	if (r->in == CODE || r->in == KEYS) {
 		take_code(out, r, text);
 	} else if (strncmp(text, "```", 3) == 0) {
-		*r = (reader){.in = CODE};
+		r->in = CODE;
+		r->rows = 0;
 	} else if (*text == '|') {
 		take_row(out, r, text);
 	} else if (!*text) {
@@ -132,11 +134,22 @@ static void take_line(FILE *out, reader *r, char *text)
 	}
 }
 
+/* A paragraph begins where text follows an empty line. */
+static void part_paragraphs(FILE *out, reader *r, const char *text)
+{
+	const int fence = strncmp(text, "```", 3) == 0;
+	const int prose = *text && *text != '|' && !fence && strncmp(text, "- ", 2) != 0;
+	if (r->begun && r->blank && r->in == TEXT && prose)
+		fprintf(out, ".PP\n");
+	r->blank = !*text;
+	r->begun |= *text && r->in == TEXT && !fence;
+}
+
 void write_section(FILE *out, const char *profiles, const char *section)
 {
 	char path[1024], text[LINE], heading[128];
 	reader r = {.in = TEXT};
-	int shown = 0, found = 0, blank = 0, begun = 0;
+	int shown = 0, found = 0;
 	snprintf(path, sizeof path, "%s/README.md", profiles);
 	snprintf(heading, sizeof heading, "## %s", section);
 	FILE *file = fopen(path, "r");
@@ -147,18 +160,10 @@ void write_section(FILE *out, const char *profiles, const char *section)
 		if (strncmp(text, "## ", 3) == 0) {
 			shown = strcmp(text, heading) == 0;
 			found += shown;
-			begun = 0;
-			continue;
+		} else if (shown) {
+			part_paragraphs(out, &r, text);
+			take_line(out, &r, text);
 		}
-		if (!shown)
-			continue;
-		/* a paragraph begins where text follows a blank line */
-		if (begun && blank && r.in == TEXT && *text && *text != '|' && strncmp(text, "```", 3) != 0 &&
-		    strncmp(text, "- ", 2) != 0)
-			fprintf(out, ".PP\n");
-		blank = !*text;
-		begun |= *text && r.in == TEXT && strncmp(text, "```", 3) != 0;
-		take_line(out, &r, text);
 	}
 	fclose(file);
 	if (!found)

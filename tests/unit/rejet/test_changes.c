@@ -1,18 +1,14 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* What changes do, and which of them does how much. */
 #include "bundled.h"
-#include <jetwright/rejet.h>
+#include "rejetted.h"
 #include <math.h>
 #include <string.h>
 
 static jw_rejet_answer answer_of(const jw_setup *setup, const jw_air *air, const jw_rejet_change *change, int changes)
 {
-	static jw_rejet_answer answer;
-	jw_error error = {0};
 	const jw_rejet_request request = {.setup = setup, .air = air, .change = change, .changes = changes, .anchored = 1};
-	jw_status status = jw_rejet(&request, &answer, &error);
-	cr_assert(status >= 0, "%s: %s %g", jw_status_name(status), error.field ? error.field : "", error.value);
-	return answer;
+	return rejetted(&request);
 }
 
 static double ln_ratio(const jw_rejet_range *r)

@@ -2,18 +2,9 @@
 /* What to fit out of the jets at hand. */
 #include "bundled.h"
 #include "draw.h"
-#include <jetwright/rejet.h>
+#include "rejetted.h"
 #include <math.h>
 #include <string.h>
-
-static jw_rejet_answer answered(const jw_rejet_request *request)
-{
-	static jw_rejet_answer answer;
-	jw_error error = {0};
-	jw_status status = jw_rejet(request, &answer, &error);
-	cr_assert(status >= 0, "%s: %s %g", jw_status_name(status), error.field ? error.field : "", error.value);
-	return answer;
-}
 
 /* Jets about those of a set-up, `share` of the bore apart. */
 static jw_jet_set jets_about(const jw_setup *s, int mains, int pilots, double share)
@@ -56,7 +47,7 @@ Test(rejet, brute_force_finds_no_better_choice)
 		                                  .anchored = 1,
 		                                  .jets = &set,
 		                                  .grooves = {3, 2, 0.7e-3}};
-		const jw_rejet_answer a = answered(&request);
+		const jw_rejet_answer a = rejetted(&request);
 		const int grooves = a.choice.piece[JW_PART_NEEDLE_POSITION].sought ? 3 : 1;
 		double least = INFINITY;
 		for (int m = 0; m < set.mains; m++)
@@ -109,7 +100,7 @@ Test(rejet, detuned_jets_are_found_again)
 			                            .anchored = 1,
 			                            .jets = &set,
 			                            .grooves = {5, groove, 0.8e-3}};
-			const jw_rejet_answer a = answered(&request);
+			const jw_rejet_answer a = rejetted(&request);
 			const jw_rejet_piece *piece = a.choice.piece;
 			cr_expect_eq(piece[JW_PART_MAIN_JET].place, 4, "%s %d: main %d", bundled_names[b], k,
 			             piece[JW_PART_MAIN_JET].place);

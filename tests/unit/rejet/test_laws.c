@@ -1,20 +1,16 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* What textbooks and the trade say of jets after a change, beside what rejet says. */
 #include "bundled.h"
-#include <jetwright/rejet.h>
+#include "rejetted.h"
 #include <math.h>
 
 static jw_rejet_answer answered(const jw_setup *setup, const jw_air *air, const jw_rejet_change *change,
                                 const double *target)
 {
-	static jw_rejet_answer answer;
-	jw_error error = {0};
 	jw_rejet_request request = {.setup = setup, .air = air, .change = change, .changes = change ? 1 : 0, .anchored = 1};
 	for (int r = 0; target && r < JW_RANGE_COUNT; r++)
 		request.target_lambda[r] = target[r];
-	jw_status status = jw_rejet(&request, &answer, &error);
-	cr_assert(status >= 0, "%s: %s %g", jw_status_name(status), error.field ? error.field : "", error.value);
-	return answer;
+	return rejetted(&request);
 }
 
 /* The simple carburetor of textbooks (Heywood 1988, 7.2): a fixed venturi, one jet, no bleed, no lip, no pilot, steady
@@ -132,8 +128,7 @@ Test(laws, e85_takes_the_jet_worked_out_by_hand)
 	JW_NEAR_REL(a.rule.area_factor, 14.60 / needs * sqrt(petrol / blend), 5e-3);
 }
 
-/* Common practice, no source: which way jets go. `least` is the change of ln(phi) at full throttle that counts as one.
- */
+/* Common practice, no source: which way jets go. */
 static const struct fact {
 	const char *fact;
 	jw_rejet_kind kind;

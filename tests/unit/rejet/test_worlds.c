@@ -1,8 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Jets found again on engines that run by another theory than the one that proposes them. */
 #include "bundled.h"
+#include "rejetted.h"
 #include <jetwright/cycle.h>
-#include <jetwright/rejet.h>
 #include <math.h>
 
 /* A usual step from jet to jet. */
@@ -71,10 +71,7 @@ static double found_again(const char *engine, double detuned, world runs)
 	                       .value = lambda,
 	                       .uncertainty = 0.005 * lambda};
 	request.target_lambda[JW_FULL] = 1 / runs(&right, &right, &air, JW_FULL);
-	static jw_rejet_answer answer;
-	jw_error error = {0};
-	const jw_status status = jw_rejet(&request, &answer, &error);
-	cr_assert(status >= 0, "%s: %s %g", engine, error.field ? error.field : "", error.value);
+	const jw_rejet_answer answer = rejetted(&request);
 	return answer.choice.piece[JW_PART_MAIN_JET].ideal / right.carburetor.main.fuel_jet.diameter_m;
 }
 

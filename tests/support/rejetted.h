@@ -1,0 +1,18 @@
+/* SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef JW_TESTS_REJETTED_H
+#define JW_TESTS_REJETTED_H
+
+#include "near.h"
+#include <jetwright/rejet.h>
+
+/* An answer, or the end of the test. */
+static inline jw_rejet_answer rejetted(const jw_rejet_request *request)
+{
+	static jw_rejet_answer answer;
+	jw_error error = {0};
+	jw_status status = jw_rejet(request, &answer, &error);
+	cr_assert(status >= 0, "%s: %s %g", jw_status_name(status), error.field ? error.field : "", error.value);
+	return answer;
+}
+
+#endif
