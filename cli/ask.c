@@ -123,15 +123,12 @@ static void print_expected(const question *q, const char *line)
 
 /* ---- why ---- */
 
-static const struct {
-	ask_kind kind;
-	const char *text;
-} reasons[] = {
-    {ASK_ENGINE, "Jets and passages of such an engine are what the computation starts from."},
-    {ASK_MONTHS, "Fuel that stands leaves varnish, in the smallest bores first."},
-    {ASK_CHANGED, "A freer filter or exhaust asks for other jets, and no cleaning."},
-    {ASK_COMPLAINT, "Each complaint points to other parts."},
-    {ASK_RUNS, "What runs well clears the parts that work there."},
+static const char *const reasons[ASK_NOTHING] = {
+    [ASK_ENGINE] = "Jets and passages of such an engine are what the computation starts from.",
+    [ASK_MONTHS] = "Fuel that stands leaves varnish, in the smallest bores first.",
+    [ASK_CHANGED] = "A freer filter or exhaust asks for other jets, and no cleaning.",
+    [ASK_COMPLAINT] = "Each complaint points to other parts.",
+    [ASK_RUNS] = "What runs well clears the parts that work there.",
 };
 
 static void print_then(const talk *t, const question *q, const reply *r, const char *said)
@@ -155,9 +152,8 @@ static void print_then(const talk *t, const question *q, const reply *r, const c
 /* What would lead after each answer. */
 static void print_why(const talk *t, const question *q)
 {
-	for (size_t i = 0; i < sizeof reasons / sizeof *reasons; i++)
-		if (reasons[i].kind == q->kind)
-			SAY(0, "%s", reasons[i].text);
+	if (reasons[q->kind])
+		SAY(0, "%s", reasons[q->kind]);
 	if (q->kind == ASK_ENGINE || q->kind == ASK_CHANGED || q->kind == ASK_MONTHS)
 		return;
 	SAY(0, "What would lead after each answer, and how sure:");

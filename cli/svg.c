@@ -84,8 +84,8 @@ typedef struct scale {
 static double round_step(double span)
 {
 	const double rough = span / TICKS_ABOUT, power = pow(10, floor(log10(rough)));
-	static const double steps[] = {1, 2, 5, 10};
-	for (int i = 0; i < 3; i++)
+	static const double steps[] = {1, 2, 5};
+	for (size_t i = 0; i < sizeof steps / sizeof *steps; i++)
 		if (rough <= 1.0001 * steps[i] * power)
 			return steps[i] * power;
 	return 10 * power;
