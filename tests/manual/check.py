@@ -49,9 +49,13 @@ def check_command(name):
         expect(re.search(rf"^{option}( |$)", text, re.M), f"{title}.1: no {option}")
 
 
+def kind_of(page):
+    name = page.removeprefix("jetwright-").removesuffix(".5")
+    return KINDS.get(name, name)
+
+
 def check_format(page):
-    text, name = told(f"man5/{page}"), page.removeprefix("jetwright-").removesuffix(".5")
-    fields = run(f"jetwright list --fields {KINDS.get(name, name)}").stdout
+    text, fields = told(f"man5/{page}"), run(f"jetwright list --fields {kind_of(page)}").stdout
     keys = [line.split()[0] for line in fields.splitlines()]
     expect(keys and re.findall(r"^\.TP\n\.B (\S+)$", text.split(".SH KEYS")[1].split(".SH ")[0], re.M) == keys,
            f"{page}: its keys are not those of the program")
@@ -75,8 +79,7 @@ def main():
     commands = ["", *(line.split()[0] for line in listed.splitlines())]
     formats = sorted(page.name for page in (PAGES / "man5").iterdir())
     expect(len(list((PAGES / "man1").iterdir())) == len(commands), "a page of no command")
-    kinds = {KINDS.get(page.removeprefix("jetwright-").removesuffix(".5"), page.removeprefix("jetwright-").removesuffix(".5"))
-             for page in formats}
+    kinds = set(map(kind_of, formats))
     known = run("jetwright list --fields no-such-kind").stderr.splitlines()[0].split("expected one of ")[1]
     expect(kinds == set(known.split(", ")), f"pages of {kinds}, kinds of file {known}")
     for name in commands:
