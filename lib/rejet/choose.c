@@ -67,7 +67,7 @@ jw_status jw_rejet_choose(const jw_rejet_request *request, const jw_rejet_answer
 		found.phi[r] = exp(p.lnphi[r]);
 	}
 	found.cost = p.cost;
-	found.safe = !(jw_unsafe_by(&c, p.lnphi) > 0.0);
+	found.safe = !(jw_unsafe_by(&c, p.lnphi) > JW_TRACE);
 	*choice = found;
 	return status;
 }

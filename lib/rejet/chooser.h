@@ -24,6 +24,7 @@ typedef struct jw_chooser {
 	jw_at_hand hand[JW_PART_COUNT];
 	int least_main; /* index of the smallest main jet that may be chosen */
 	int safe;       /* 1: some choice is safe at full throttle */
+	int strict;     /* 1: one that is not may not be taken */
 	int any_bore;   /* 1: the main jet is made to fit the others */
 	jw_error *error;
 } jw_chooser;
@@ -56,6 +57,8 @@ jw_status jw_set_lnphi(const jw_chooser *chooser, const double *value, double *l
 /* Of ln(phi) off its target. */
 double jw_miss_cost(jw_range range, double off);
 double jw_set_cost(const jw_chooser *chooser, const double *value, const double *lnphi);
+/* Of ln(phi): nobody bends a choice for less. */
+#define JW_TRACE 1e-4
 /* How much leaner than allowed at full throttle. */
 double jw_unsafe_by(const jw_chooser *chooser, const double *lnphi);
 

@@ -9,13 +9,11 @@
 /* The search tries this many steps either way of each part, and moves on while that helps. */
 #define REACH 1
 #define MOST_MOVES 100
-/* A choice leaner than allowed at full throttle loses against any that is not. */
-#define UNSAFE 1e-4
-
-/* What is unsafe weighs more than all else. */
+/* What is unsafe weighs more than all else, smoothly at first, or steps of one part would not find out of it. */
 static double judged_cost(const jw_chooser *c, double cost, const double *lnphi)
 {
-	return cost + (c->safe ? jw_square(jw_unsafe_by(c, lnphi) / UNSAFE) : 0.0);
+	double unsafe = c->safe ? jw_unsafe_by(c, lnphi) : 0.0;
+	return c->strict && unsafe > JW_TRACE ? INFINITY : cost + jw_square(unsafe / JW_TRACE);
 }
 
 jw_status jw_judge_pick(const jw_chooser *c, jw_pick *p)
@@ -195,6 +193,36 @@ static jw_status guess_best(jw_chooser *c, jw_pick *best)
 	return JW_OK;
 }
 
+static jw_status improve(const jw_chooser *c, jw_pick *best)
+{
+	jw_status status = JW_OK;
+	for (int i = 0; i < MOST_MOVES && status >= 0; i++) {
+		double before = best->judged;
+		status = best_about(c, best);
+		if (!(best->judged < before))
+			break;
+	}
+	return status;
+}
+
+/* Where a choice ends too lean, on from the next larger main jet, and never back. */
+static jw_status make_safe(jw_chooser *c, jw_pick *best)
+{
+	int *main = &best->index[JW_PART_MAIN_JET];
+	jw_status status = JW_OK;
+	if (!c->safe || !(jw_unsafe_by(c, best->lnphi) > JW_TRACE))
+		return status;
+	c->strict = 1;
+	while (status >= 0 && *main < c->hand[JW_PART_MAIN_JET].count - 1 && jw_unsafe_by(c, best->lnphi) > JW_TRACE) {
+		++*main;
+		status = jw_judge_pick(c, best);
+	}
+	if (status >= 0)
+		status = improve(c, best);
+	c->strict = 0;
+	return status;
+}
+
 jw_status jw_seek_pick(jw_chooser *c, const double *ideal, jw_pick *best)
 {
 	for (int i = 0; i < c->parts; i++)
@@ -204,12 +232,10 @@ jw_status jw_seek_pick(jw_chooser *c, const double *ideal, jw_pick *best)
 		status = guess_best(c, best);
 	if (status >= 0)
 		status = jw_judge_pick(c, best);
-	for (int i = 0; i < MOST_MOVES && status >= 0; i++) {
-		double before = best->judged;
-		status = best_about(c, best);
-		if (!(best->judged < before))
-			break;
-	}
+	if (status >= 0)
+		status = improve(c, best);
+	if (status >= 0)
+		status = make_safe(c, best);
 	if (status >= 0 && c->any_bore) {
 		jw_set_main(c, best->value);
 		c->hand[JW_PART_MAIN_JET].value[0] = best->value[JW_PART_MAIN_JET];

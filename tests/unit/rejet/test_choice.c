@@ -31,6 +31,28 @@ static double cost_of(const jw_rejet_answer *a, const jw_setup *s, int moved, do
 	return cost;
 }
 
+/* Not even by a trace, and not where steps of one part would have to grow worse first. */
+Test(rejet, a_choice_is_too_lean_only_with_the_largest_jet)
+{
+	const jw_air air = mild_air();
+	const char *const names[] = {"pump-200", "twin-480", "courier-150"};
+	int at_largest = 0, within = 0;
+	for (size_t b = 0; b < 3; b++) {
+		const jw_setup s = bundled(names[b]);
+		const jw_jet_set set = jets_about(&s, 7, 5, 0.02);
+		for (double pressure = 66e3; pressure < 112e3; pressure += 1150) {
+			const jw_rejet_change change = {.kind = JW_REJET_PRESSURE, .value = pressure};
+			const jw_rejet_request request = {
+			    .setup = &s, .air = &air, .change = &change, .changes = 1, .anchored = 1, .jets = &set};
+			const jw_rejet_answer a = answered(&request);
+			const int largest = a.choice.piece[JW_PART_MAIN_JET].chosen >= set.main[6].bore_m;
+			cr_expect(a.choice.safe || largest, "%s, %g Pa", names[b], pressure);
+			at_largest += largest, within += !largest;
+		}
+	}
+	cr_expect(within > 20, "%d within, %d at the largest", within, at_largest);
+}
+
 /* Every set of a few jets, grooves and turns is tried: none that is safe costs less than the choice. */
 Test(rejet, brute_force_finds_no_better_choice)
 {
