@@ -7,4 +7,4 @@ cd "$(dirname "$0")/.."
 sh cmake/packages.sh program tests
 cmake -S . -B build -G Ninja -DJETWRIGHT_TESTS=ON
 cmake --build build
-ctest --test-dir build --no-tests=error --output-on-failure
+ctest --test-dir build -j2 --no-tests=error --output-on-failure

@@ -8,7 +8,7 @@ import shutil
 import subprocess
 import time
 
-NAMES = ("chromium", "chromium-browser", "google-chrome")
+NAMES = ("chromium", "chromium-browser")
 PATIENCE = 60  # seconds for one answer
 
 
@@ -22,7 +22,7 @@ class Browser:
     def __init__(self, program, folder):
         child_in, self.to = os.pipe()
         self.by, child_out = os.pipe()
-        options = ["--headless", "--no-sandbox", "--disable-gpu", f"--user-data-dir={folder}", "--remote-debugging-pipe"]
+        options = ["--headless", "--no-sandbox", "--disable-gpu", "--disable-dev-shm-usage", f"--user-data-dir={folder}", "--remote-debugging-pipe"]
         self.process = subprocess.Popen(
             ["/bin/sh", "-c", f'exec "$0" "$@" 3<&{child_in} 4>&{child_out}', program, *options, "about:blank"],
             pass_fds=(child_in, child_out), stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
