@@ -133,7 +133,8 @@ static void set_fuel(scene *s, const jw_rejet_change *change)
 	s->setup.fuel = change->fuel;
 }
 
-/* The other parts keep their proportions. */
+/* The other parts keep their proportions. A fuel with no room for oil stays: it is met where shares are told of a list
+ * that changes it too. */
 static void mix_oil(scene *s, const jw_rejet_change *change)
 {
 	jw_fuel *fuel = &s->setup.fuel;
@@ -145,6 +146,8 @@ static void mix_oil(scene *s, const jw_rejet_change *change)
 		else
 			others += fuel->part[i].volume_fraction;
 	}
+	if (oil < 0 && fuel->parts >= JW_FUEL_PARTS)
+		return;
 	if (oil < 0) {
 		oil = fuel->parts++;
 		fuel->part[oil] = (jw_fuel_part){.liquid = JW_PREMIX_OIL};
@@ -172,10 +175,11 @@ static int takes_oil(const jw_setup *setup)
 }
 
 /* Doubts: what the mean-value form foretells beside the cycle-resolved one, on the nine bundled engines at quarter,
- * half and full throttle: the rms of their difference over this doubt (with LEAST_DOUBT) is about 1, and 92 % lie within
- * nine in ten; the others most where a floating slide stands at its stop, which they do not put at one flow. A filter
- * weighs up to twice as much in the mean-value form, so that it is half in doubt. Measured of bore, pressure, temperature,
- * filter, throat and fuel (`unit/rejet` repeats some of it); the others are given those of the one most like them. */
+ * half and full throttle: the rms of their difference over this doubt (with LEAST_DOUBT) is about 1, and 92 % lie
+ * within nine in ten; the others most where a floating slide stands at its stop, which they do not put at one flow. A
+ * filter weighs up to twice as much in the mean-value form, so that it is half in doubt. Measured of bore, pressure,
+ * temperature, filter, throat and fuel (`unit/rejet` repeats some of it); the others are given those of the one most
+ * like them. */
 typedef struct kind_row {
 	const char *name;
 	size_t offset; /* of the double in a scene that takes the value; or: */
@@ -252,6 +256,7 @@ jw_status jw_rejet_check(const jw_rejet_change *changes, int count, const jw_set
 		if (changes[i].kind == JW_REJET_FUEL)
 			fitted.fuel = changes[i].fuel;
 	}
+	status = status == JW_OK ? jw_check_range("parts", fitted.fuel.parts, 1, JW_FUEL_PARTS, error) : status;
 	for (int i = 0; i < count && status == JW_OK; i++) {
 		jw_rejet_kind kind = changes[i].kind;
 		if ((unsigned)kind >= JW_REJET_KIND_COUNT)

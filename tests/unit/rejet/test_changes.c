@@ -63,6 +63,23 @@ Test(rejet, shares_of_two_changes_are_means_over_both_orders)
 	}
 }
 
+/* Oil goes into the new fuel; among the shares it meets the old one too, which has no room for another part. */
+Test(rejet, oil_in_a_new_fuel_does_not_overfill_the_old_one)
+{
+	const jw_air air = mild_air();
+	jw_setup s = bundled("moped-50");
+	s.fuel = (jw_fuel){.parts = JW_FUEL_PARTS};
+	for (int i = 0; i < JW_FUEL_PARTS; i++)
+		s.fuel.part[i] = (jw_fuel_part){JW_PETROL, 1.0 / JW_FUEL_PARTS, 0, 0};
+	const jw_fuel plain = {.part = {{JW_PETROL, 1, 0, 0}}, .parts = 1};
+	const jw_rejet_change change[] = {{.kind = JW_REJET_FUEL, .fuel = plain}, {.kind = JW_REJET_PREMIX, .value = 0.03}};
+	const jw_rejet_answer a = answer_of(&s, &air, change, 2), oil = answer_of(&s, &air, change, 1);
+	cr_expect_eq(a.setup.fuel.parts, 2);
+	/* petrol in six parts is petrol: all is the oil's doing, and it acts in one order of two */
+	JW_NEAR_ABS(ln_ratio(&oil.range[JW_FULL]), 0, 1e-9);
+	JW_NEAR_ABS(a.share[JW_FULL].of[JW_REJET_LNPHI][1], 0.5 * ln_ratio(&a.range[JW_FULL]), 1e-9);
+}
+
 Test(rejet, nothing_changed_changes_nothing_and_is_sure)
 {
 	const jw_air air = mild_air();
@@ -116,6 +133,7 @@ Test(rejet, what_an_engine_cannot_take_is_refused)
 	     JW_E_ARGUMENT,
 	     "bore"},
 	    {&floating, {{.kind = JW_REJET_PRESSURE, .value = 10e3}}, 1, JW_E_RANGE, "pressure"},
+	    {&floating, {{.kind = JW_REJET_FUEL, .fuel = {.parts = JW_FUEL_PARTS + 1}}}, 1, JW_E_RANGE, "parts"},
 	    {&floating, {{.kind = JW_REJET_BORE}}, JW_REJET_CHANGES + 1, JW_E_RANGE, "changes"},
 	};
 	for (size_t i = 0; i < sizeof refused / sizeof *refused; i++) {
