@@ -29,6 +29,7 @@ typedef struct road {
 	const jw_rejet_request *request;
 	double low_m, high_m;
 	jw_bands bands;
+	double lacks[FOLLOWED]; /* ln(phi) that full throttle lacks at each node: elsewhere it is not let be so lean */
 	candidate set[MOST];
 	int count;
 	toll toll[FOLLOWED][MOST]; /* from a node with a set fitted */
@@ -80,11 +81,21 @@ static jw_status offs_at(const road *r, const candidate *set, double altitude_m,
 	return status < 0 ? status : jw_both(status, jw_bands_off(&r->bands, &set->brass, &air, off, error));
 }
 
+/* Straight between nodes. */
+static double lacks_at(const road *r, double altitude_m)
+{
+	const double at = jw_clamp((altitude_m - r->low_m) / (r->high_m - r->low_m), 0.0, 1.0) * (FOLLOWED - 1);
+	const int below = at < FOLLOWED - 1 ? (int)at : FOLLOWED - 2;
+	return r->lacks[below] + (r->lacks[below + 1] - r->lacks[below]) * (at - below);
+}
+
 static jw_status serves(const road *r, const candidate *set, double altitude_m, int *yes, jw_error *error)
 {
 	double off[JW_RANGE_COUNT];
+	jw_bands there = r->bands;
 	jw_status status = offs_at(r, set, altitude_m, off, error);
-	*yes = status >= 0 && jw_bands_hold(&r->bands, off);
+	there.too_lean = lacks_at(r, altitude_m);
+	*yes = status >= 0 && jw_bands_hold(&there, off);
 	return status;
 }
 
@@ -93,8 +104,17 @@ static jw_status serves(const road *r, const candidate *set, double altitude_m, 
 static jw_status choose_at(road *r, int node, candidate *set, jw_error *error)
 {
 	jw_changes c;
+	const jw_bands before = r->bands;
 	jw_status status = changes_at(r, altitude_of(r, node), &c, error);
-	return status < 0 ? status : jw_both(status, jw_bands_choose(&r->bands, r->request, &c, &set->brass, error));
+	r->bands.too_lean = 0.0;
+	if (status >= 0)
+		status = jw_both(status, jw_bands_choose(&r->bands, r->request, &c, &set->brass, error));
+	r->lacks[node] = fmax(r->lacks[node], r->bands.too_lean);
+	if (!(r->bands.too_lean > before.too_lean)) {
+		r->bands.too_lean = before.too_lean;
+		r->bands.main_wanted_m = before.main_wanted_m;
+	}
+	return status;
 }
 
 static int is_listed(const road *r, const candidate *set)
@@ -123,6 +143,12 @@ static jw_status choose_all(road *r, jw_error *error)
 		status = jw_both(status, choose_at(r, i * EACH, &set, error));
 		if (status >= 0)
 			list(r, &set);
+	}
+	for (int node = 0; node < FOLLOWED; node++) {
+		const int below = node / EACH * EACH;
+		if (node > below)
+			r->lacks[node] =
+			    r->lacks[below] + (r->lacks[below + EACH] - r->lacks[below]) * (node - below) / (double)EACH;
 	}
 	return status;
 }

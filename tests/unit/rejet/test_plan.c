@@ -13,11 +13,12 @@ static jw_jet_set steps(void)
 	return jets;
 }
 
-static double off_at(const jw_setup *sound, const jw_air *air, const jw_rejet_plan *plan, int set, double altitude_m,
-                     jw_range range)
+/* Of an engine with a set of the plan, against what the sound one had. */
+static double off_from(const jw_setup *now_is, const jw_setup *sound, const jw_air *air, const jw_rejet_plan *plan,
+                       int set, double altitude_m, jw_range range)
 {
 	jw_atmosphere level;
-	jw_setup s = *sound;
+	jw_setup s = *now_is;
 	jw_air there = *air;
 	jw_mixture was, now;
 	cr_assert(jw_standard_atmosphere(altitude_m, &level, NULL) >= 0);
@@ -30,6 +31,12 @@ static double off_at(const jw_setup *sound, const jw_air *air, const jw_rejet_pl
 	cr_assert(jw_mixture_at(sound, air, &sound->range[range], &was, NULL) >= 0);
 	cr_assert(jw_mixture_at(&s, &there, &s.range[range], &now, NULL) >= 0);
 	return log(now.phi / was.phi);
+}
+
+static double off_at(const jw_setup *sound, const jw_air *air, const jw_rejet_plan *plan, int set, double altitude_m,
+                     jw_range range)
+{
+	return off_from(sound, sound, air, plan, set, altitude_m, range);
 }
 
 /* Stretches join, and on a fine grid every range stays inside its band; higher up, by the trade's rule (common
@@ -61,6 +68,42 @@ Test(plan, keeps_every_range_inside)
 				}
 		}
 	}
+}
+
+/* Jets too small for the foot of the road, on a fuel that takes larger ones: where full throttle is leaner than its
+ * band on the way up, the largest of them is in, and none is in that is leaner than that has to be. */
+Test(plan, is_lean_only_with_the_largest_jet)
+{
+	jw_setup sound = bundled("pump-200");
+	const jw_air air = mild_air();
+	const double largest = 1.11e-3;
+	jw_jet_set jets = steps();
+	jets.mains = 7;
+	for (int i = 0; i < jets.mains; i++)
+		jets.main[i].bore_m = largest * (1 - 0.009 * (6 - i));
+	const jw_rejet_change fuel = {.kind = JW_REJET_FUEL,
+	                              .fuel = {.part = {{JW_ETHANOL, 0.85, 0, 0}, {JW_PETROL, 0.15, 0, 0}}, .parts = 2}};
+	const jw_rejet_request request = {
+	    .setup = &sound, .air = &air, .anchored = 1, .change = &fuel, .changes = 1, .jets = &jets};
+	jw_rejet_plan plan;
+	cr_assert(jw_rejet_plan_over(&request, 0, 3000, &plan, NULL) >= 0);
+	cr_assert(plan.too_lean > 0.01 && plan.sets >= 2, "%g, %d sets", plan.too_lean, plan.sets);
+	cr_assert(plan.set[plan.sets - 1].value[JW_PART_MAIN_JET] < jets.main[jets.mains - 1].bore_m - 1e-9);
+	int lean = 0;
+	for (int i = 0; i < plan.sets; i++) {
+		const jw_rejet_stretch *s = &plan.set[i];
+		for (double at = s->from_m; at <= s->to_m; at += 20) {
+			jw_setup burning = sound;
+			burning.fuel = fuel.fuel;
+			const double off = off_from(&burning, &sound, &air, &plan, i, at, JW_FULL);
+			if (off > jw_rejet_band(JW_FULL, 0) - 1e-3)
+				continue;
+			lean++;
+			cr_expect_float_eq(s->value[JW_PART_MAIN_JET], jets.main[jets.mains - 1].bore_m, 1e-9, "%g m: %+.3f", at,
+			                   off);
+		}
+	}
+	cr_expect(lean > 0);
 }
 
 /* With no jet to change a plan is one set, where the road is flat. */
