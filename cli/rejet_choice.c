@@ -12,6 +12,12 @@ static const char *const instead[JW_PART_COUNT] = {
     [JW_PART_NEEDLE_POSITION] = "a needle of another taper or thickness",
     [JW_PART_MIXTURE_SCREW] = "another pilot air jet"};
 
+int rejet_may_be_dangerous(const jw_rejet_choice *c, jw_range range)
+{
+	const double limit = jw_rejet_danger_lambda(range);
+	return limit > 0 && lambda_of(c->phi[range]) * exp(SIGMAS_90 * c->relative[range]) > limit;
+}
+
 static const jw_rejet_piece *piece_of(const rejet_asked *a, jw_part part)
 {
 	return &a->answer.choice.piece[part];
@@ -136,6 +142,23 @@ static void print_mixtures(const rejet_asked *a)
 	page_table(a->page, &table);
 }
 
+/* A choice is as near to what is wanted as can be, which need not be safe. */
+static void print_choice_danger(const rejet_asked *a)
+{
+	for (int r = JW_FULL; r >= JW_THREE_QUARTER; r--) {
+		const jw_rejet_choice *c = &a->answer.choice;
+		const double limit = jw_rejet_danger_lambda((jw_range)r), lambda = lambda_of(c->phi[r]);
+		if (lambda > limit)
+			page_say(a->page, "Danger: at %s lambda is then %s; above %.2f heat destroys engines. Do not run it there.",
+			         rejet_wide_open(r), lambda_text(lambda).text, limit);
+		else if (rejet_may_be_dangerous(c, (jw_range)r))
+			page_say(a->page,
+			         "Danger: at %s lambda is then foretold as %s, and may lie above %.2f, where heat destroys "
+			         "engines. Run it there only with what trials begin with below, and leaner only by readings.",
+			         rejet_wide_open(r), lambda_text(lambda).text, limit);
+	}
+}
+
 /* "8 % rich", "right" */
 static rejet_words standing(const jw_rejet_choice *c, jw_range range)
 {
@@ -221,6 +244,7 @@ void rejet_print_fit(const rejet_asked *a)
 	print_conventions(a);
 	page_gap(a->page);
 	print_mixtures(a);
+	print_choice_danger(a);
 	print_out_of_reach(a);
 	print_torn(a);
 	print_rule(a);

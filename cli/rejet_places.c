@@ -149,11 +149,11 @@ static void tell(const rejet_asked *a, const places *p, const jw_rejet_visits *p
 	page_say(a->page, "%s on %s, at %d places%s.", jw_profile_name(a->profile),
 	         a->fuel ? a->fuel : jw_profile_fuel(a->profile), p->count,
 	         a->jets_word ? "" : ", with any bore at hand: --jets names those that are");
+	rejet_say_targets(a);
 	for (int at = 0; at < p->count; at++)
 		page_item(a->page, 2, "  %s: %s", p->name[at], air_text(&p->air[at]).text);
 	page_gap(a->page);
-	page_title(a->page,
-	           plan->sets == 1 ? "One set serves all of them." : "%d sets serve them; of what is at hand, no fewer do.",
+	page_title(a->page, plan->sets == 1 ? "One set serves all of them." : "%d sets serve them; no fewer were found.",
 	           plan->sets);
 	tell_sets(a, p, plan);
 	page_caution(

@@ -91,6 +91,7 @@ void rejet_print_road(const rejet_asked *a)
 	page_say(a->page, "%s on %s, from %.0f to %.0f m%s.", jw_profile_name(a->profile),
 	         a->fuel ? a->fuel : jw_profile_fuel(a->profile), a->low_m, a->high_m,
 	         a->jets_word ? "" : ", with any bore at hand: --jets names those that are");
+	rejet_say_targets(a);
 }
 
 void rejet_print_sets(const rejet_asked *a)

@@ -39,12 +39,27 @@ static rejet_words leaner_words(double lnphi)
 
 /* ---- what was asked ---- */
 
+const char *rejet_wide_open(int range)
+{
+	return range == JW_FULL ? "full throttle" : "three quarters throttle";
+}
+
+void rejet_say_targets(const rejet_asked *a)
+{
+	for (int r = JW_FULL; r >= JW_THREE_QUARTER; r--)
+		if (a->request.target_lambda[r] > jw_rejet_danger_lambda((jw_range)r))
+			page_say(a->page, "Danger: the lambda wanted at %s, %s, lies above %.2f, where heat destroys engines.",
+			         rejet_wide_open(r), lambda_text(a->request.target_lambda[r]).text,
+			         jw_rejet_danger_lambda((jw_range)r));
+}
+
 void rejet_print_question(const rejet_asked *a)
 {
 	const jw_carburetor *c = &a->request.setup->carburetor;
 	page_say(a->page, "%s on %s. It ran right in %s, on a main jet of %.3g mm and a pilot jet of %.3g mm.",
 	         jw_profile_name(a->profile), jw_profile_fuel(a->profile), air_text(&a->was).text,
 	         c->main.fuel_jet.diameter_m * 1e3, c->pilot.fuel_jet.diameter_m * 1e3);
+	rejet_say_targets(a);
 	if (!a->request.changes) {
 		page_say(a->page, "Nothing is said to have changed.");
 		return;
@@ -82,12 +97,11 @@ void rejet_print_danger(const rejet_asked *a)
 		const jw_rejet_range *r = &a->answer.range[i];
 		if (r->becomes != JW_REJET_DANGEROUS)
 			continue;
-		page_say(
-		    a->page,
-		    "Danger: at %s throttle lambda goes from %s to %s, and may lie above %.2f, where heat destroys engines "
-		    "(probability %.2f). Do not run it there before richer jets are in.",
-		    i == JW_FULL ? "full" : "three quarters", lambda_text(lambda_of(r->before.phi)).text,
-		    lambda_text(lambda_of(r->after.phi)).text, jw_rejet_danger_lambda((jw_range)i), r->danger);
+		page_say(a->page,
+		         "Danger: at %s lambda goes from %s to %s, and may lie above %.2f, where heat destroys engines "
+		         "(probability %.2f). Do not run it there before richer jets are in.",
+		         rejet_wide_open(i), lambda_text(lambda_of(r->before.phi)).text,
+		         lambda_text(lambda_of(r->after.phi)).text, jw_rejet_danger_lambda((jw_range)i), r->danger);
 		return;
 	}
 	page_say(a->page, "Three quarters and full throttle stay out of danger.");

@@ -70,42 +70,67 @@ static void tear(const jw_chooser *c, const double *ideal_lnphi, jw_rejet_piece 
 
 /* ---- where trials begin ---- */
 
-/* The least rich of a part that keeps the margin, the others as chosen; the screw is turned by ear. */
-static jw_status begin_part(const jw_chooser *c, const jw_pick *p, jw_part part, double margin, jw_pick *start,
-                            int *covers)
+/* What is wanted of the range that tells: of full throttle, that nobody runs leaner than its target; of the others,
+ * that trials come down to the choice, even one that is lean there for the sake of another range. */
+static double wanted_of(const jw_chooser *c, const jw_pick *p, jw_part part, double margin)
 {
 	const jw_range at = jw_rejet_tells(part);
-	const double wanted = fmin(c->target[at], p->lnphi[at]) + margin - SAME_LNPHI;
+	const double from = at == JW_FULL ? c->target[at] : fmin(c->target[at], p->lnphi[at]);
+	return from + margin - SAME_LNPHI;
+}
+
+/* The least rich at hand that does it, the others as chosen, or the richest. */
+static jw_status begin_listed(const jw_chooser *c, const jw_pick *p, jw_part part, double wanted, jw_rejet_piece *piece)
+{
+	const jw_at_hand *hand = &c->hand[part];
 	jw_pick trial = *p;
-	*covers = 0;
-	if (part == JW_PART_MIXTURE_SCREW)
-		return JW_OK;
-	for (; trial.index[part] < c->hand[part].count && !*covers; trial.index[part]++) {
+	for (; trial.index[part] < hand->count && !piece->start_covers; trial.index[part]++) {
 		jw_status status = jw_judge_pick(c, &trial);
 		if (status < 0)
 			return status;
-		start->index[part] = trial.index[part];
-		*covers = trial.lnphi[at] >= wanted;
+		piece->start = hand->value[trial.index[part]];
+		piece->start_place = hand->place[trial.index[part]];
+		piece->start_covers = trial.lnphi[jw_rejet_tells(part)] >= wanted;
 	}
 	return JW_OK;
 }
 
+/* Where any bore is at hand: the main jet that just does it. */
+static void begin_bore(const jw_chooser *c, const jw_pick *p, jw_part part, double wanted, jw_rejet_piece *piece)
+{
+	const jw_range at = jw_rejet_tells(part);
+	jw_setup s = *c->setup;
+	for (int i = 0; i < c->parts; i++)
+		jw_part_set(&s, c->sought[i], p->value[c->sought[i]], NULL);
+	piece->start_covers = p->lnphi[at] >= wanted;
+	if (!piece->start_covers)
+		piece->start_covers = jw_part_for_phi(&s, c->air, &s.range[at], part, exp(wanted), &piece->start, NULL) >= 0;
+	piece->start = fmax(piece->start, piece->chosen);
+}
+
 jw_status jw_begin_trials(const jw_chooser *c, const jw_pick *p, jw_rejet_choice *choice)
 {
-	jw_pick start = *p;
+	double start[JW_PART_COUNT], lnphi[JW_RANGE_COUNT];
 	jw_status status = JW_OK;
+	memcpy(start, p->value, sizeof start);
 	for (int i = 0; i < c->parts && status >= 0; i++) {
 		jw_part part = c->sought[i];
 		jw_rejet_piece *piece = &choice->piece[part];
-		status = begin_part(c, p, part, JW_REJET_MARGIN * choice->relative[jw_rejet_tells(part)], &start,
-		                    &piece->start_covers);
-		piece->start = c->hand[part].value[start.index[part]];
-		piece->start_place = c->hand[part].place[start.index[part]];
+		const double wanted = wanted_of(c, p, part, JW_REJET_MARGIN * choice->relative[jw_rejet_tells(part)]);
+		piece->start = piece->chosen;
+		piece->start_place = piece->place;
+		if (part == JW_PART_MIXTURE_SCREW) /* it is turned by ear */
+			continue;
+		if (c->any_bore && part == JW_PART_MAIN_JET)
+			begin_bore(c, p, part, wanted, piece);
+		else
+			status = jw_both(status, begin_listed(c, p, part, wanted, piece));
+		start[part] = piece->start;
 	}
 	if (status >= 0)
-		status = jw_judge_pick(c, &start);
-	for (int r = 0; r < JW_RANGE_COUNT; r++)
-		choice->start[r] = exp(start.lnphi[r]);
+		status = jw_both(status, jw_set_lnphi(c, start, lnphi));
+	for (int r = 0; r < JW_RANGE_COUNT && status >= 0; r++)
+		choice->start[r] = exp(lnphi[r]);
 	return status;
 }
 

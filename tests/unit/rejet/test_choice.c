@@ -96,6 +96,28 @@ Test(rejet, brute_force_finds_no_better_choice)
 	}
 }
 
+/* With any bore trials begin with the main jet whose lambda is lower by 1.645 standard uncertainties (JCGM 100, table
+ * G.1). */
+Test(rejet, trials_with_any_bore_begin_on_the_rich_side)
+{
+	const jw_air air = mild_air();
+	for (size_t b = 0; b < BUNDLED; b++) {
+		const jw_setup s = bundled(bundled_names[b]);
+		const jw_rejet_change change = {.kind = JW_REJET_BORE, .value = 1.05 * s.engine.bore_m};
+		const jw_rejet_request request = {.setup = &s, .air = &air, .change = &change, .changes = 1, .anchored = 1};
+		const jw_rejet_answer a = rejetted(&request);
+		const jw_rejet_piece *piece = &a.choice.piece[JW_PART_MAIN_JET];
+		jw_setup trial = a.setup;
+		for (int p = 0; p < JW_PART_COUNT; p++)
+			if (a.choice.piece[p].sought)
+				jw_part_set(&trial, (jw_part)p, a.choice.piece[p].chosen, NULL);
+		jw_part_set(&trial, JW_PART_MAIN_JET, piece->start, NULL);
+		cr_expect(piece->start_covers && piece->start > piece->chosen, "%s: %g", bundled_names[b], piece->start);
+		JW_NEAR_ABS(log(phi_at(&trial, &a.air, JW_FULL) / a.choice.target[JW_FULL]), 1.645 * a.choice.relative[JW_FULL],
+		            1e-6);
+	}
+}
+
 /* Jets, needle and screw put out at random, with lambda of the right ones as target: the right ones come back. */
 Test(rejet, detuned_jets_are_found_again)
 {
