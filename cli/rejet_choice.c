@@ -154,8 +154,10 @@ static void print_choice_danger(const rejet_asked *a)
 		else if (rejet_may_be_dangerous(c, (jw_range)r))
 			page_say(a->page,
 			         "Danger: at %s lambda is then foretold as %s, and may lie above %.2f, where heat destroys "
-			         "engines. Run it there only with what trials begin with below, and leaner only by readings.",
-			         rejet_wide_open(r), lambda_text(lambda).text, limit);
+			         "engines. %s",
+			         rejet_wide_open(r), lambda_text(lambda).text, limit,
+			         c->safe ? "Run it there only with what trials begin with below, and leaner only by readings."
+			                 : "Do not run it there.");
 	}
 }
 
