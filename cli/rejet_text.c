@@ -8,6 +8,8 @@
 
 /* A share of air that moves lambda by less than this part of itself corrects itself. */
 #define CORRECTED 0.25
+/* Of ln(phi): a change of the pull that does less nearly corrects itself. */
+#define NEARLY 0.02
 /* Of ln(phi): less is told as nothing. */
 #define LEAST 0.002
 
@@ -195,17 +197,19 @@ static void why_pull(const rejet_asked *a, const char *word, const effects *e, c
 
 static const char uncorrected[] = "That does not correct itself: the bowl vent sees another pressure than the throat.";
 
+/* Which air the bowl breathes decides; where that changed too, the filter's share is the mean of both. */
 static void why_filter(const rejet_asked *a, const char *word, const effects *e)
 {
-	if (a->answer.setup.carburetor.bowl.vent == JW_VENT_ATMOSPHERE)
-		why_pull(
-		    a, word, e,
-		    "the bowl breathes the air outside, the nozzle the air behind the filter, so that the filter's loss counts "
-		    "as pull",
-		    uncorrected);
-	else
-		why_pull(a, word, e, "bowl and nozzle both breathe the air behind the filter, so that its loss counts little",
-		         "So it nearly corrects itself.");
+	const int outside = a->answer.setup.carburetor.bowl.vent == JW_VENT_ATMOSPHERE,
+	          was_outside = a->request.setup->carburetor.bowl.vent == JW_VENT_ATMOSPHERE;
+	const char *verdict = outside || was_outside ? uncorrected : "That does not correct itself.";
+	const char *cause =
+	    outside ? "the bowl breathes the air outside, the nozzle the air behind the filter, so that the filter's loss "
+	              "counts as pull"
+	    : was_outside ? "as long as the bowl breathed the air outside, the filter's loss counted as pull; behind the "
+	                    "filter it counts little"
+	                  : "bowl and nozzle both breathe the air behind the filter, so that its loss counts little";
+	why_pull(a, word, e, cause, fabs(e->phi) < NEARLY ? "So it nearly corrects itself." : verdict);
 }
 
 static void why_vent(const rejet_asked *a, const char *word, const effects *e)
