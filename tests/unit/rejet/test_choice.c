@@ -44,7 +44,7 @@ Test(rejet, a_choice_is_too_lean_only_with_the_largest_jet)
 			const jw_rejet_change change = {.kind = JW_REJET_PRESSURE, .value = pressure};
 			const jw_rejet_request request = {
 			    .setup = &s, .air = &air, .change = &change, .changes = 1, .anchored = 1, .jets = &set};
-			const jw_rejet_answer a = answered(&request);
+			const jw_rejet_answer a = rejetted(&request);
 			const int largest = a.choice.piece[JW_PART_MAIN_JET].chosen >= set.main[6].bore_m;
 			cr_expect(a.choice.safe || largest, "%s, %g Pa", names[b], pressure);
 			at_largest += largest, within += !largest;
