@@ -21,17 +21,21 @@ enum { STEP_HANG = 5 };
 void markup_text(FILE *out, const char *text)
 {
 	for (const char *c = text; *c; c++) {
-		const unsigned char byte = (unsigned char)*c;
-		if (byte == '&')
+		const size_t control = text_control(c);
+		if (control)
+			c += control - 1;
+		if (control)
+			fputc(' ', out);
+		else if (*c == '&')
 			fputs("&amp;", out);
-		else if (byte == '<')
+		else if (*c == '<')
 			fputs("&lt;", out);
-		else if (byte == '>')
+		else if (*c == '>')
 			fputs("&gt;", out);
-		else if (byte == '"')
+		else if (*c == '"')
 			fputs("&quot;", out);
 		else
-			fputc(byte < 0x20 || byte == 0x7f ? ' ' : byte, out);
+			fputc(*c, out);
 	}
 }
 

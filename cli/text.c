@@ -10,13 +10,22 @@
 
 enum { LINE_END = 88, NARROWEST = 40, WIDEST = 100, PARAGRAPH = 2048, ITEM = 2 };
 
+size_t text_control(const char *text)
+{
+	const unsigned char *c = (const unsigned char *)text;
+	if (*c == 0xc2 && c[1] >= 0x80 && c[1] < 0xa0)
+		return 2; /* U+0080 to U+009F, with which a sequence for a terminal may begin, too */
+	if (*c == 0xef && c[1] == 0xbf && c[2] >= 0xbe)
+		return 3; /* U+FFFE and U+FFFF, which are no characters */
+	return (*c && *c < 0x20) || *c == 0x7f;
+}
+
 static void wrap(FILE *out, int width, int column, int indent, const char *format, va_list list)
 {
 	char paragraph[PARAGRAPH];
 	vsnprintf(paragraph, sizeof paragraph, format, list);
 	for (char *c = paragraph; *c; c++)
-		if ((unsigned char)*c < 0x20 || *c == 0x7f)
-			*c = ' '; /* what a file says must not steer a terminal */
+		memset(c, ' ', text_control(c));
 	int first = 1;
 	for (char *rest = NULL, *word = strtok_r(paragraph, " ", &rest); word; word = strtok_r(NULL, " ", &rest)) {
 		int length = (int)strlen(word);

@@ -153,6 +153,19 @@ def check_escape(folder):
         assert not list(root.iter("script"))
 
 
+def check_control(folder):
+    """What steers a terminal or is no character is a blank, on a page, in a picture and in text."""
+    text = (ROOT / "profiles/engines/courier-150.yaml").read_text()
+    engine = folder / "steers.yaml"
+    engine.write_text(re.sub(r"^name: .*$", lambda _: r'name: "a\e[2Jb\x9b2Jc\uFFFEd\uFFFFe"', text, flags=re.M))
+    root = check_sheet(folder, "mixture", str(engine))
+    assert "a [2Jb 2Jc d e" in words_of(root.find("body/header"))
+    picture = folder / "steers.svg"
+    done = run("rejet", str(engine), "--altitude", "1600m", "--svg", str(picture))
+    assert done.returncode == 0 and not re.search("[\x00-\x09\x0b-\x1f\x7f-\x9f\uFFFE\uFFFF]", done.stdout)
+    assert "a [2Jb" in picture.read_text() and tree.parse(picture)
+
+
 def check_files(folder):
     explain, rejet, mixture = ["explain", "stood-five-months"], ["rejet", "courier-150"], ["mixture", "courier-150"]
     for command, option in ((explain, "--html"), (explain, "--svg"), (rejet, "--html"), (rejet, "--svg"),
@@ -196,6 +209,7 @@ def main():
         check_cases(folder)
         check_others(folder)
         check_escape(folder)
+        check_control(folder)
         check_files(folder)
         check_svg(folder)
 
