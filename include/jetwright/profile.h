@@ -28,19 +28,19 @@ typedef struct jw_fault {
 typedef struct jw_faults {
 	char file[256];
 	jw_fault item[JW_FAULTS];
-	int count;  /**< of those kept */
-	int more;   /**< beyond JW_FAULTS */
+	int count; /**< of those kept */
+	int more;  /**< beyond JW_FAULTS */
 } jw_faults;
 
 /** One engine with names and provenance. Immutable once loaded; any number of threads may read it. */
 typedef struct jw_profile jw_profile;
 
 /** Loads an engine profile, its fuel, and calibrates it by its baseline.
- * A profile that is based on a class takes what it leaves out from classes/, brought to its displacement: areas, volumes,
- * flows and forces in proportion, bores by the root.
- * \param library folder that holds engines/, classes/, fuels/, jets/, cases/; NULL: the folder above the file's own
- * \param[out] faults all faults; may not be NULL
- * \return JW_OK, JW_W_COEFFICIENT, JW_E_ARGUMENT, JW_E_OPEN, JW_E_SYNTAX, JW_E_SCHEMA, JW_E_LIMIT, JW_E_MEMORY, JW_E_BASELINE */
+ * A profile that is based on a class takes what it leaves out from classes/, brought to its displacement: areas,
+ * volumes, flows and forces in proportion, bores by the root. \param library folder that holds engines/, classes/,
+ * fuels/, jets/, cases/; NULL: the folder above the file's own \param[out] faults all faults; may not be NULL \return
+ * JW_OK, JW_W_COEFFICIENT, JW_E_ARGUMENT, JW_E_OPEN, JW_E_SYNTAX, JW_E_SCHEMA, JW_E_LIMIT, JW_E_MEMORY, JW_E_BASELINE
+ */
 JW_API jw_status jw_profile_load(const char *path, const char *library, jw_profile **profile, jw_faults *faults);
 /** Frees a profile; NULL is allowed. */
 JW_API void jw_profile_free(jw_profile *profile);
@@ -71,18 +71,19 @@ JW_API const jw_unmeasured *jw_profile_unmeasured(const jw_profile *profile, int
  * \return as ::jw_mixture_contributions */
 JW_API jw_status jw_profile_contributions(const jw_profile *profile, const jw_air *air, const jw_point *point,
                                           double *contribution, double *relative, jw_error *error);
-/** How a dimension is measured, by its key ("with callipers"); NULL where nothing is known. Common practice, no source. */
+/** How a dimension is measured, by its key ("with callipers"); NULL where nothing is known. Common practice, no source.
+ */
 JW_API const char *jw_profile_measure(const char *key);
 
 /** The keys that ::jw_profile_measure knows by number, from 0; NULL past the last. */
 JW_API const char *jw_profile_measured(int index);
 
-/** Writes an engine profile with the numbers of a set-up. Numbers that differ take their new value in the unit that stands
- * there; keys that are missing are added; comments and layout stay. Lists (filling, ports, usual points), words and
- * texts stay as they are. The file is put in place as a whole or not at all, and only if it reads back as the set-up.
- * \param path the profile to start from, \param library as for ::jw_profile_load
- * \param to where to write; may be the profile itself
- * \return JW_OK, warnings, JW_E_ARGUMENT, JW_E_WRITE, or as ::jw_profile_load; the faults tell more */
+/** Writes an engine profile with the numbers of a set-up. Numbers that differ take their new value in the unit that
+ * stands there; keys that are missing are added; comments and layout stay. Lists (filling, ports, usual points), words
+ * and texts stay as they are. The file is put in place as a whole or not at all, and only if it reads back as the
+ * set-up. \param path the profile to start from, \param library as for ::jw_profile_load \param to where to write; may
+ * be the profile itself \return JW_OK, warnings, JW_E_ARGUMENT, JW_E_WRITE, or as ::jw_profile_load; the faults tell
+ * more */
 JW_API jw_status jw_profile_write(const char *path, const char *library, const jw_setup *setup, const char *to,
                                   jw_faults *faults);
 
@@ -146,8 +147,9 @@ JW_API const jw_reading *jw_readings_list(const jw_readings *readings, int *coun
 /** Samples of a trace that belong to no reading: not steady, not settled, or without a value. */
 JW_API int jw_readings_left_out(const jw_readings *readings);
 
-/** The word that was meant: the nearest by insertions, removals and replacements, within a third of its length and one
- * more; NULL: none is near. \param known so many words, which live as long as the answer is used */
+/** The word that was meant: the nearest by insertions, removals and replacements, of the whole or part by part between
+ * _ and - in any order ("no_spark" for spark_none), within a third of its length and one more; NULL: none is near.
+ * \param known so many words, which live as long as the answer is used */
 JW_API const char *jw_word_nearest(const char *word, const char *const *known, int count);
 
 /** The field table of a file kind (a word of ::jw_profile_kind), a line a field: key path, kind, whether it must be
@@ -155,9 +157,9 @@ JW_API const char *jw_word_nearest(const char *word, const char *const *known, i
  * \return JW_OK, JW_E_NOT_FOUND, JW_E_WRITE */
 JW_API jw_status jw_profile_fields(const char *kind, FILE *out);
 
-/** The same as a JSON Schema (draft 2020-12) for editors and validators. It knows keys, words, units, the ranges of bare
- * numbers, and what must be given; what values must agree on with each other only loading finds.
- * \return JW_OK, JW_E_NOT_FOUND, JW_E_WRITE */
+/** The same as a JSON Schema (draft 2020-12) for editors and validators. It knows keys, words, units, the ranges of
+ * bare numbers, and what must be given; what values must agree on with each other only loading finds. \return JW_OK,
+ * JW_E_NOT_FOUND, JW_E_WRITE */
 JW_API jw_status jw_profile_schema(const char *kind, FILE *out);
 
 /** The file kinds by number, from 0; NULL past the last. */

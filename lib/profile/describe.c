@@ -7,6 +7,10 @@
 
 #define LONGEST_WORD 40
 #define LONGEST_EACH 256
+/* What a part of a word counts that stands for quite another one. */
+#define OTHER_PART 3
+/* A part that says something by itself. */
+#define SHORTEST_PART 3
 
 static void append(char *text, size_t size, const char *format, ...) __attribute__((format(printf, 3, 4)));
 
@@ -91,14 +95,14 @@ static int smaller(int a, int b)
 }
 
 /* Insertions, removals and replacements that turn one word into the other (Levenshtein). */
-static int distance(const char *a, const char *b, size_t length)
+static int distance(const char *a, size_t of_a, const char *b, size_t length)
 {
 	int row[LONGEST_WORD + 1];
 	if (length > LONGEST_WORD)
 		return LONGEST_WORD;
 	for (size_t j = 0; j <= length; j++)
 		row[j] = (int)j;
-	for (int i = 1; a[i - 1]; i++) {
+	for (int i = 1; i <= (int)of_a; i++) {
 		int diagonal = row[0];
 		row[0] = i;
 		for (size_t j = 1; j <= length; j++) {
@@ -108,6 +112,43 @@ static int distance(const char *a, const char *b, size_t length)
 		}
 	}
 	return row[length];
+}
+
+/* The length of the part at the start of a text: up to its end or to the next _ or -. */
+static size_t part_of(const char *text, size_t length)
+{
+	size_t part = 0;
+	while (part < length && text[part] != '_' && text[part] != '-')
+		part++;
+	return part;
+}
+
+/* Of a part from the one among those of a candidate that is nearest to it. */
+static int part_distance(const char *part, size_t of_part, const char *candidate, size_t length)
+{
+	int least = OTHER_PART;
+	for (size_t at = 0, next; at < length; at += next + 1) {
+		next = part_of(candidate + at, length - at);
+		least = smaller(least, distance(part, of_part, candidate + at, next));
+	}
+	return least;
+}
+
+/* Part by part in any order, so that "no_spark" is near "spark_none" and "idles" near "idles_well": each part more
+ * counts one. Far apart where not most parts are found again. */
+static int distance_of_parts(const char *word, const char *candidate, size_t length)
+{
+	const size_t end = strlen(word);
+	int sum = 0, found = 0, parts = 0;
+	for (size_t at = 0, next; at < end; at += next + 1, parts++) {
+		next = part_of(word + at, end - at);
+		const int d = part_distance(word + at, next, candidate, length);
+		found += d == 0 && next >= SHORTEST_PART ? 1 : d == OTHER_PART ? -1 : 0;
+		sum += d;
+	}
+	for (size_t at = 0; at < length; at += part_of(candidate + at, length - at) + 1)
+		parts--;
+	return found > 0 ? sum + (parts < 0 ? -parts : 0) : LONGEST_WORD;
 }
 
 /* The nearest word so far, of those within a third of its length. */
@@ -122,9 +163,14 @@ static nearest nearest_begin(const char *word)
 	return (nearest){.distance = 2 + (int)strlen(word) / 3};
 }
 
+static int apart(const char *word, const char *candidate, size_t length)
+{
+	return smaller(distance(word, strlen(word), candidate, length), distance_of_parts(word, candidate, length));
+}
+
 static void nearest_try(nearest *best, const char *word, const char *candidate, size_t length)
 {
-	int d = distance(word, candidate, length);
+	int d = apart(word, candidate, length);
 	if (d < best->distance)
 		*best = (nearest){candidate, length, d};
 }
@@ -144,10 +190,15 @@ void jw_word_expects(const jw_field *field, const char *word, char *text, size_t
 	nearest best = nearest_begin(word);
 	for (int i = 0; field->word(i); i++)
 		nearest_try(&best, word, field->word(i), strlen(field->word(i)));
-	if (best.word)
-		snprintf(text, size, "%s", best.word);
-	else
+	if (!best.word) {
 		jw_field_expects(field, text, size);
+		return;
+	}
+	/* All that are as near. */
+	snprintf(text, size, "%s", best.word);
+	for (int i = 0; field->word(i); i++)
+		if (field->word(i) != best.word && apart(word, field->word(i), strlen(field->word(i))) == best.distance)
+			append(text, size, " or %s", field->word(i));
 }
 
 void jw_key_expects(const jw_field *table, const char *prefix, const char *key, char *text, size_t size)

@@ -450,3 +450,32 @@ Test(files, arguments_and_names)
 	cr_expect_str_eq(path, "../fuels/e5.yaml");
 	cr_expect_eq(jw_library_path("lib", "y.yaml", "fuels", "e5", path, 10), JW_E_LIMIT);
 }
+
+Test(files, words_that_were_meant)
+{
+	static const struct {
+		const char *word, *meant;
+	} rows[] = {
+	    {"hunt", "expected hunts"},
+	    {"stumbling", "expected stumbles"},
+	    {"idles", "expected idles_well"},
+	    {"no_spark", "expected spark_none"},
+	    {"smokes", "expected smokes_black or smokes_white or smokes_blue"},
+	    {"float_high", "expected one of "},
+	    {"xyz", "expected one of "},
+	};
+	for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+		jw_case_file *file = NULL;
+		jw_faults faults = {0};
+		char text[256];
+		snprintf(text, sizeof text, "case: 1\nabout: a\nclass: moped-50\nevidence:\n  - {seen: %s}\n", rows[i].word);
+		cr_expect_eq(jw_case_parse(text, LIBRARY, &file, &faults), JW_E_SCHEMA);
+		cr_expect(faults.count && strstr(faults.item[0].message, rows[i].meant), "%s: %s", rows[i].word,
+		          faults.count ? faults.item[0].message : "no fault");
+		jw_case_free(file);
+	}
+	static const char *const names[] = {"courier-150", "twin-500", "moped-50"};
+	cr_expect_str_eq(jw_word_nearest("moped", names, 3), "moped-50");
+	cr_expect_str_eq(jw_word_nearest("500-twin", names, 3), "twin-500");
+	cr_expect_null(jw_word_nearest("tractor", names, 3));
+}
