@@ -68,7 +68,7 @@ static int work_case(const cli_arguments *arguments, const jw_case_file *file, c
 	a.healthy = jw_profile_setup(a.profile);
 	if (own && jw_profile_baseline(own))
 		known.history.ran_in = jw_profile_baseline(own)->air;
-	a.status = jw_explain_log(a.healthy, &known, a.log, &report, &course, &error);
+	a.status = weigh_log(a.healthy, &known, a.log, &report, &course, &error);
 	if (a.status < 0)
 		return library_error(arguments->command, a.status, &error);
 	/* What is amiss with a typical engine says nothing of this one. */

@@ -32,6 +32,10 @@ int explain_draw(const cli_command *command, const char *path, const answer *a);
 /* Whether anything was repaired on a visit. */
 int done_any(const jw_visit *visit);
 
+/* ::jw_explain_log, and on a terminal a word of it where it lasts. */
+jw_status weigh_log(const jw_setup *healthy, const jw_case *known, const jw_log *log, jw_report **report,
+                    jw_course *course, jw_error *error);
+
 /* Whether there is more than one look at the engine to tell of; the table; and the same as JSON. */
 int tells_course(const answer *a);
 void print_course(const answer *a);

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* How belief moved over the visits of a case. */
 #include "explain.h"
+#include "progress.h"
 #include <string.h>
 
 static const char *const result_texts[JW_RESULT_COUNT] = {
@@ -9,6 +10,20 @@ static const char *const result_texts[JW_RESULT_COUNT] = {
     [JW_RESULT_PART] = "a part stays",
     [JW_RESULT_SAME] = "in vain",
 };
+
+/* With more visits it takes longer than anybody waits without a word. */
+enum { QUICK = 3 };
+
+jw_status weigh_log(const jw_setup *healthy, const jw_case *known, const jw_log *log, jw_report **report,
+                    jw_course *course, jw_error *error)
+{
+	progress_begin("Weighing visit by visit", 1, 0);
+	if (log->visits > QUICK)
+		progress_step();
+	const jw_status status = jw_explain_log(healthy, known, log, report, course, error);
+	progress_end();
+	return status;
+}
 
 int done_any(const jw_visit *visit)
 {
@@ -23,17 +38,22 @@ int tells_course(const answer *a)
 	return a->log->visits > 1 || done_any(&a->log->visit[0]);
 }
 
-/* "clean pilot jet, set float: a part stays" */
+/* So many remedies of a visit have room in a row. */
+enum { NAMED = 2 };
+
+/* "clean pilot jet, set float and 2 more: a part stays" */
 static sentence done_text(const jw_visit *visit)
 {
 	sentence text = {""};
 	size_t used = 0;
-	for (int c = 0; c < jw_cause_count() && used < sizeof text.text; c++)
-		if (visit->done[c])
+	int done = 0;
+	for (int c = 0; c < jw_cause_count(); c++)
+		if (visit->done[c] && done++ < NAMED)
 			used += (size_t)snprintf(text.text + used, sizeof text.text - used, "%s%s %s", used ? ", " : "",
 			                         jw_cause_at(c)->action, jw_cause_at(c)->part);
-	if (used < sizeof text.text)
-		snprintf(text.text + used, sizeof text.text - used, ": %s", result_texts[visit->result]);
+	if (done > NAMED)
+		used += (size_t)snprintf(text.text + used, sizeof text.text - used, " and %d more", done - NAMED);
+	snprintf(text.text + used, sizeof text.text - used, ": %s", result_texts[visit->result]);
 	return text;
 }
 

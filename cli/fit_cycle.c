@@ -65,7 +65,7 @@ static jw_status compare(fitted_cycle *f, int range, jw_error *error)
 static jw_status solve(fitted_cycle *f, jw_error *error)
 {
 	const int tables = jw_profile_calibration(f->profile) ? 2 : 1;
-	progress_begin("Following cycles for the pulse table", tables + JW_RANGE_COUNT, 0);
+	progress_begin("Cycles for the pulse table", tables + JW_RANGE_COUNT, 0);
 	jw_status status = tabulate(f, error);
 	for (int range = 0; range < JW_RANGE_COUNT && status >= 0; range++) {
 		progress_step();

@@ -3,8 +3,11 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/ioctl.h>
 #include <time.h>
 #include <unistd.h>
+
+enum { WIDEST = 128 };
 
 /* The program has one terminal, and one line on it. */
 static struct {
@@ -18,6 +21,15 @@ static int can_erase(void)
 {
 	const char *terminal = getenv("TERM");
 	return isatty(STDERR_FILENO) && terminal && strcmp(terminal, "dumb") != 0;
+}
+
+/* What goes on in a second row is not erased. */
+static int room(void)
+{
+	struct winsize terminal;
+	if (ioctl(STDERR_FILENO, TIOCGWINSZ, &terminal) != 0 || !terminal.ws_col)
+		return WIDEST;
+	return terminal.ws_col - 1;
 }
 
 static double passed_s(void)
@@ -41,11 +53,13 @@ void progress_step(void)
 	line.step++;
 	if (passed_s() < line.after_s || !can_erase())
 		return;
-	line.shown = 1;
+	char text[WIDEST];
 	if (line.steps > 1)
-		fprintf(stderr, "\r\033[K%s: %d of %d", line.doing, line.step, line.steps);
+		snprintf(text, sizeof text, "%s: %d of %d", line.doing, line.step, line.steps);
 	else
-		fprintf(stderr, "\r\033[K%s ...", line.doing);
+		snprintf(text, sizeof text, "%s ...", line.doing);
+	line.shown = 1;
+	fprintf(stderr, "\r\033[K%.*s", room(), text);
 	fflush(stderr);
 }
 

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The fewest sets of jets for a list of places, in sentences and rows. */
 #include "ambient.h"
+#include "progress.h"
 #include "rejet.h"
 #include "show.h"
 #include <math.h>
@@ -208,7 +209,10 @@ int rejet_places(const cli_arguments *arguments, rejet_asked *asked)
 		code = wrong_use(arguments->command, "--svg and --html show a road, --plan LOW:HIGH, not a list of places");
 	if (code != ANSWERED)
 		return code;
+	progress_begin("Finding the fewest sets of jets", 1, 0);
+	progress_step();
 	jw_status status = jw_rejet_plan_for(&asked->request, p.air, p.count, &plan, &error);
+	progress_end();
 	if (status < 0)
 		return library_error(arguments->command, status, &error);
 	if (has(arguments, "json"))

@@ -165,7 +165,7 @@ int rejet_plan(const cli_arguments *arguments, rejet_asked *asked)
 	int code = read_road(arguments, &asked->low_m, &asked->high_m);
 	if (code != ANSWERED)
 		return code;
-	progress_begin("Finding the fewest sets of jets for the road", 1, 0);
+	progress_begin("Finding the fewest sets of jets", 1, 0);
 	progress_step();
 	jw_status status = jw_rejet_plan_over(&asked->request, asked->low_m, asked->high_m, &plan, &error);
 	progress_end();

@@ -4,11 +4,15 @@
 What a long computation says of itself: a line on a terminal that is gone at the end; nothing on a pipe, nor on a terminal
 that cannot erase. The answer is the same.
 """
+import fcntl
 import os
 import pathlib
 import pty
 import subprocess
+import struct
 import sys
+import tempfile
+import termios
 
 ROOT = pathlib.Path(__file__).resolve().parent.parent.parent
 ERASE = "\r\033[K"
@@ -23,9 +27,10 @@ def piped(*arguments):
     return done.stdout, done.stderr
 
 
-def on_terminal(terminal, *arguments):
+def on_terminal(terminal, *arguments, columns=80):
     """Standard error is a terminal, standard output a file."""
     master, slave = pty.openpty()
+    fcntl.ioctl(slave, termios.TIOCSWINSZ, struct.pack("HHHH", 24, columns, 0, 0))
     shown = b""
     process = subprocess.Popen([sys.argv[1], *arguments], env=environment(terminal), stdout=subprocess.PIPE, stderr=slave)
     os.close(slave)
@@ -52,9 +57,16 @@ def check(command, lines):
 
 def main():
     road = ["rejet", "pump-200", "--plan", "0m:3000m", "--jets", "metric-steps"]
-    quiet = check(road, ["Finding the fewest sets of jets for the road ..."])
+    quiet = check(road, ["Finding the fewest sets of jets ..."])
     assert on_terminal("dumb", *road) == quiet
-    check(["fit", "moped-50", "--cycle"], [f"Following cycles for the pulse table: {i} of 8" for i in range(1, 9)])
+    narrow = on_terminal("xterm", *road, columns=20)[1].split(ERASE)
+    assert narrow[1] == "Finding the fewest sets"[:19], narrow  # in one row, or it is not erased
+    check(["fit", "moped-50", "--cycle"], [f"Cycles for the pulse table: {i} of 8" for i in range(1, 9)])
+    with tempfile.TemporaryDirectory() as folder:
+        case = pathlib.Path(folder) / "long.yaml"
+        case.write_text("case: 1\nabout: Long.\nclass: moped-50\nhistory: {months_standing: 3}\nvisits:\n" + 4 * (
+            "  - evidence: [{seen: flat, at: full}]\n    done: [main_jet_restricted]\n    result: same\n"))
+        check(["explain", str(case)], ["Weighing visit by visit ..."])
     short = on_terminal("xterm", "jet", "--mark", "58", "--as", "number_drill")
     assert ERASE not in short[1]
 
