@@ -1,14 +1,13 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* explain --ask: one question at a time, on a terminal or over a pipe. */
 #include "ask.h"
-#include "files.h"
 #include "text.h"
-#include <errno.h>
-#include <math.h>
+#include <ctype.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/stat.h>
 
-enum { LINE = 256, ANSWERS_MOST = 128 };
+enum { LINE = 256, ANSWERS_MOST = 128, SHOWN = 20 };
 
 /* An answer that was given, and the case before it. */
 typedef struct step {
@@ -16,14 +15,25 @@ typedef struct step {
 	char answer[LINE];
 } step;
 
+/* A file as it was written; all 0: there is none. */
+typedef struct stamp {
+	dev_t device;
+	ino_t number;
+	off_t size;
+	struct timespec written;
+} stamp;
+
 typedef struct talk {
 	const char *path, *library;
+	stamp known; /* the case's file, as this conversation left it */
 	draft now;
 	step step[ANSWERS_MOST];
 	int steps;
 	char kept[LINE]; /* the answer that stands where it was asked to go back; "": none */
 	int code;
 } talk;
+
+typedef enum turn { ASK_AGAIN, GO_ON, LEAVE } turn;
 
 #define SAY(indent, ...) text_wrap_within(stdout, text_columns(), 0, indent, __VA_ARGS__)
 
@@ -61,17 +71,25 @@ static void prompt(void)
 
 /* ---- understanding ---- */
 
+/* In small letters; units are told apart by theirs. */
+static void fold(const char *line, char words[LINE])
+{
+	snprintf(words, LINE, "%s", line);
+	for (char *c = words; *c; c++)
+		*c = (char)tolower((unsigned char)*c);
+}
+
 static int is_command(const char *line, const char *command)
 {
 	return strcmp(line, command) == 0 || (line[0] == command[0] && !line[1] && *command != 'u');
 }
 
-/* Numbers or words of choices. */
+/* Numbers or words of choices. Of several the last denies all others, and stands alone. */
 static int read_choices(const question *q, const char *line, reply *r)
 {
 	char words[LINE];
 	int named = 0;
-	snprintf(words, sizeof words, "%s", line);
+	fold(line, words);
 	for (char *rest = NULL, *word = strtok_r(words, " ,", &rest); word; word = strtok_r(NULL, " ,", &rest)) {
 		int found = -1;
 		char *end;
@@ -86,7 +104,7 @@ static int read_choices(const question *q, const char *line, reply *r)
 		named += !((r->picked >> found) & 1);
 		r->picked |= 1u << found;
 	}
-	return named > 0 && (q->several || named == 1);
+	return named == 1 || (named > 1 && q->several && !((r->picked >> (q->choices - 1)) & 1));
 }
 
 /* A number, its unit left out or said. */
@@ -106,13 +124,19 @@ static int read_number(const question *q, const char *line, reply *r)
 
 static int understand(const question *q, const char *line, reply *r)
 {
-	*r = (reply){.unknown = strcmp(line, "unknown") == 0 || strcmp(line, "u") == 0 || strcmp(line, "?") == 0};
+	char words[LINE];
+	fold(line, words);
+	*r = (reply){.unknown = strcmp(words, "unknown") == 0 || strcmp(words, "u") == 0 || strcmp(words, "?") == 0};
 	return r->unknown || (q->number ? read_number(q, line, r) : read_choices(q, line, r));
 }
 
 static void print_expected(const question *q, const char *line)
 {
-	printf("'%.20s' is no answer here.\n", line);
+	int shown = (int)strnlen(line, SHOWN);
+	while (shown > 0 && (line[shown] & 0xc0) == 0x80)
+		shown--; /* not within a character */
+	if (*line)
+		SAY(0, "'%.*s' is no answer here.", shown, line);
 	if (q->number)
 		SAY(0, "Expected a number from %g to %g, such as %g; or unknown, back, undo, why, stop.", q->low, q->high,
 		    q->kind == ASK_READING ? 0.5 * (q->low + q->high) : 3);
@@ -186,42 +210,83 @@ static int remember(talk *t, const char *said)
 	return 1;
 }
 
-/* The case before the last answer; \param keeps whether that answer is offered again */
-static void step_back(talk *t, int keeps)
+/* ---- keeping ---- */
+
+static stamp stamp_of(const char *path)
+{
+	struct stat file;
+	if (stat(path, &file) != 0)
+		return (stamp){.size = 0};
+	return (stamp){file.st_dev, file.st_ino, file.st_size, file.st_mtim};
+}
+
+static int is_same(const stamp *one, const stamp *other)
+{
+	return one->device == other->device && one->number == other->number && one->size == other->size &&
+	       one->written.tv_sec == other->written.tv_sec && one->written.tv_nsec == other->written.tv_nsec;
+}
+
+/* Writes the case, but not over what somebody else has written. */
+static turn keep(talk *t, turn next)
+{
+	const stamp found = stamp_of(t->path);
+	if (!is_same(&found, &t->known)) {
+		fprintf(stderr,
+		        "jetwright explain: %s was changed meanwhile, expected nobody else to write it; this answer is not "
+		        "kept. Go on from what it holds now: jetwright explain --ask %s\n",
+		        t->path, t->path);
+		t->code = FAILED;
+		return LEAVE;
+	}
+	if (!draft_save(&t->now, t->path)) {
+		t->code = FAILED;
+		return LEAVE;
+	}
+	t->known = stamp_of(t->path);
+	return next;
+}
+
+/* To the case before the last answer; \param keeps whether that answer is offered again */
+static turn step_back(talk *t, int keeps)
 {
 	if (!t->steps) {
 		printf("There is nothing to go back to.\n");
-		return;
+		return GO_ON;
 	}
 	step *s = &t->step[--t->steps];
 	t->now = *s->before;
 	snprintf(t->kept, sizeof t->kept, "%s", keeps ? s->answer : "");
 	free(s->before);
-	if (!keeps) {
-		printf("Taken back: %s\n", s->answer);
-		t->code = draft_save(&t->now, t->path) ? t->code : FAILED;
-	}
+	if (keeps)
+		return GO_ON;
+	SAY(0, "Taken back: %s", s->answer);
+	return keep(t, GO_ON);
 }
 
 /* ---- the conversation ---- */
 
+/* Without blanks around it; control characters are blanks, too. What is too long ends in "...", and so is no answer. */
 static int read_line(char line[LINE])
 {
-	if (!fgets(line, LINE, stdin))
+	static const char more[] = "...";
+	size_t length = 0;
+	int c;
+	while ((c = getchar()) != EOF && c != '\n') {
+		const int blank = iscntrl(c) || c == ' ';
+		if ((length || !blank) && length < LINE)
+			line[length++] = (char)(blank ? ' ' : c);
+	}
+	if (c == EOF && !length)
 		return 0;
-	if (!strchr(line, '\n'))
-		for (int c; (c = getchar()) != EOF && c != '\n';)
-			;
-	char *end = line + strlen(line);
-	while (end > line && strchr(" \t\r\n", end[-1]))
-		*--end = '\0';
-	memmove(line, line + strspn(line, " \t"), strlen(line + strspn(line, " \t")) + 1);
-	for (char *c = line; *c; c++)
-		*c = *c >= 'A' && *c <= 'Z' ? (char)(*c - 'A' + 'a') : *c;
+	if (length == LINE) {
+		strcpy(line + LINE - sizeof more, more);
+		return 1;
+	}
+	while (length && line[length - 1] == ' ')
+		length--;
+	line[length] = '\0';
 	return 1;
 }
-
-typedef enum turn { ASK_AGAIN, GO_ON, LEAVE } turn;
 
 static turn take_answer(talk *t, const question *q, const char *line)
 {
@@ -236,26 +301,22 @@ static turn take_answer(talk *t, const question *q, const char *line)
 	}
 	take_reply(&t->now, q, &r);
 	*t->kept = '\0';
-	if (!draft_save(&t->now, t->path)) {
-		t->code = FAILED;
-		return LEAVE;
-	}
 	/* What is not tried yet is asked when it is. */
-	return q->kind == ASK_RESULT && r.unknown ? LEAVE : GO_ON;
+	return keep(t, q->kind == ASK_RESULT && r.unknown ? LEAVE : GO_ON);
 }
 
 static turn take_line(talk *t, const question *q, const char *line)
 {
-	if (is_command(line, "stop"))
+	char word[LINE];
+	fold(line, word);
+	if (is_command(word, "stop"))
 		return LEAVE;
-	if (is_command(line, "why")) {
+	if (is_command(word, "why")) {
 		print_why(t, q);
 		return ASK_AGAIN;
 	}
-	if (is_command(line, "back") || strcmp(line, "undo") == 0) {
-		step_back(t, *line == 'b');
-		return GO_ON;
-	}
+	if (is_command(word, "back") || strcmp(word, "undo") == 0)
+		return step_back(t, *word == 'b');
 	return take_answer(t, q, !*line && *t->kept ? t->kept : line);
 }
 
@@ -285,6 +346,10 @@ static void print_beginning(const talk *t)
 static void print_end(const talk *t)
 {
 	printf("\n");
+	if (!t->known.number) {
+		SAY(0, "Nothing was answered, so nothing is kept.");
+		return;
+	}
 	SAY(0, "The case is in %s. All that follows from it: jetwright explain %s", t->path, t->path);
 	SAY(0, "Go on: jetwright explain --ask %s", t->path);
 }
@@ -305,6 +370,7 @@ int converse(const char *path, const char *source, const char *library, int toda
 		return FAILED;
 	t->path = path;
 	t->library = library;
+	t->known = stamp_of(path);
 	t->code = begin(t, source, today) ? ANSWERED : FAILED;
 	turn next = t->code == ANSWERED ? GO_ON : LEAVE;
 	if (next == GO_ON)

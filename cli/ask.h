@@ -44,6 +44,8 @@ int draft_save(const draft *d, const char *path);
 
 /* The visit that is under way: a new one where the last is over. NULL: there is no room for another. */
 jw_visit *draft_visit(draft *d);
+/* Whether it has no room for another answer. */
+int draft_is_full(const draft *d);
 const jw_visit *draft_last(const draft *d);
 int draft_adds(draft *d, int kind, jw_range range, jw_answer seen, double value);
 

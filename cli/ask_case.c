@@ -54,6 +54,14 @@ jw_visit *draft_visit(draft *d)
 	return visit;
 }
 
+int draft_is_full(const draft *d)
+{
+	const jw_visit *last = draft_last(d);
+	if (last && is_over(last, d->today))
+		return d->log.visits == JW_VISITS_MOST;
+	return last && last->evidences + JW_RANGE_COUNT > JW_EVIDENCE_MAX;
+}
+
 int draft_adds(draft *d, int kind, jw_range range, jw_answer seen, double value)
 {
 	jw_visit *visit = draft_visit(d);
@@ -368,7 +376,7 @@ int work(const draft *d, const char *library, int loud, worked *w)
 	                .healthy = jw_profile_setup(profile),
 	                .class = jw_case_class(w->file),
 	                .about = jw_case_about(w->file)};
-	w->a.status = jw_explain_log(w->a.healthy, jw_case_evidence(w->file), w->a.log, &w->report, &w->course, &error);
+	w->a.status = weigh_log(w->a.healthy, jw_case_evidence(w->file), w->a.log, &w->report, &w->course, &error);
 	w->a.report = w->report;
 	if (w->a.status < 0 && loud)
 		fprintf(stderr, "jetwright explain: %s: %s\n", error.field ? error.field : "", jw_status_text(w->a.status));

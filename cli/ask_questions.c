@@ -81,8 +81,9 @@ static void ask_complaint(const draft *d, question *q)
 	q->kind = ASK_COMPLAINT;
 	q->several = 1;
 	say(q->text, sizeof q->text,
-	    d->log.visits > 1 ? "What does it do now? One number or more, such as 3 5."
-	                      : "What is complained of? One number or more, such as 3 5.");
+	    d->log.visits && draft_last(d)->result != JW_RESULT_UNKNOWN
+	        ? "What does it do now? One number or more, such as 3 5."
+	        : "What is complained of? One number or more, such as 3 5.");
 	for (int i = 0; i < COMPLAINTS; i++)
 		add_choice(q, NULL, complaints[i].text);
 	add_choice(q, "none", "none of these");
@@ -310,6 +311,11 @@ int next_question(const draft *d, const char *library, question *q)
 	if (d->closed) {
 		q->kind = ASK_NOTHING;
 		say(q->text, sizeof q->text, "It runs well everywhere: the repair is verified. Nothing is left to ask.");
+		return 1;
+	}
+	if (draft_is_full(d)) {
+		q->kind = ASK_NOTHING;
+		say(q->text, sizeof q->text, "This case holds no more visits. Begin another for what comes now.");
 		return 1;
 	}
 	if (is_asked_first(d, q)) {

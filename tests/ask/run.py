@@ -308,6 +308,72 @@ def heeds_columns(folder):
         expect(least < widest <= most, f"COLUMNS={columns}: {widest} wide")
 
 
+def talk(path, lines):
+    return subprocess.run([PROGRAM, "explain", "--ask", path, "--date", "2026-04-18"], input=lines, capture_output=True)
+
+
+ODD = [b"", b"\x1b[31mred\x1b[0m", "\u009b2J \u20ac\u20ac\u20ac\u20ac\u20ac\u20ac".encode(), b"abcdefghijklmnopqrstuvwxyz",
+       b"1" * 5000, b"1" + b" " * 400 + b"2", b"1\0" + b"2", b"\xff\xfe", b"0", b"7", b"1 2", b"1e400"]
+
+
+def refuses_odd_answers(folder):
+    """What is no answer is said to be none, without what steers a terminal; the next line is another answer."""
+    path = os.path.join(folder, "odd.yaml")
+    done = talk(path, b"\n".join(ODD) + b"\n\t Unknown \r\n3\nno\n3 none\nnone all\nWHY\nStop\n")
+    shown = done.stdout.decode(errors="replace")
+    expect(done.returncode == 0 and is_whole(path), f"odd answers: {done.stderr}")
+    expect(shown.count("Expected a number from 1 to 6") == len(ODD), f"not each odd answer is refused: {shown}")
+    expect(shown.count("Expected a number from 1 to 13") == 2, f"none beside another is taken: {shown}")
+    expect(not re.search("[\x00-\x09\x0b-\x1f\x7f-\x9f]", shown), f"control characters: {shown!r}")
+    expect(all(len(line) <= WIDTH for line in shown.split("\n") if path not in line), f"too wide: {shown}")
+    with open(path, encoding="utf-8") as file:
+        expect("class: utility-160\nhistory: {months_standing: 3, changed: []}" in file.read(), "odd answers are kept")
+    for case in ("empty.yaml", "stood-five-months"):
+        done = subprocess.run([PROGRAM, "explain", "--ask", case], input=b"", capture_output=True, cwd=folder)
+        expect(done.returncode == 0 and b"nothing is\nkept" in done.stdout, f"{case}: {done.stdout}")
+    expect(os.listdir(folder) == ["odd.yaml"], f"left behind: {os.listdir(folder)}")
+
+
+def keeps_changes(folder):
+    """What somebody else writes meanwhile is not written over."""
+    path = os.path.join(folder, "changed.yaml")
+    for change in ("edited", "removed", "replaced"):
+        process = subprocess.Popen([PROGRAM, "explain", "--ask", path], stdin=subprocess.PIPE, stdout=subprocess.PIPE,
+                                   stderr=subprocess.PIPE)
+        process.stdin.write(b"1\n3\n")
+        process.stdin.flush()
+        for _ in range(600):
+            if os.path.exists(path) and "months_standing: 3" in open(path, encoding="utf-8").read():
+                break
+            time.sleep(0.05)
+        if change == "edited":
+            with open(path, "a", encoding="utf-8") as file:
+                file.write("# by hand\n")
+        else:
+            os.unlink(path)
+        if change == "replaced":
+            with open(path, "w", encoding="utf-8") as file:
+                file.write("another\n")
+        told = process.communicate(b"no\nunknown\n")[1].decode()
+        expect(process.returncode == 1 and "was changed meanwhile" in told, f"{change}: {told}")
+        left = open(path, encoding="utf-8").read() if os.path.exists(path) else ""
+        expect(left.endswith({"edited": "# by hand\n", "removed": "", "replaced": "another\n"}[change]) and
+               "changed: []" not in left, f"{change}: {left}")
+        if os.path.exists(path):
+            os.unlink(path)
+
+
+def says_when_full(folder):
+    """A case without room for another visit asks nothing that it could not keep."""
+    path = os.path.join(folder, "full.yaml")
+    with open(path, "w", encoding="utf-8") as file:
+        file.write("case: 1\nabout: Full.\nclass: moped-50\nhistory: {months_standing: 3}\nvisits:\n" + 24 * (
+            "  - evidence: [{seen: runs_well, at: full}]\n    done: [main_jet_restricted]\n    result: gone\n"))
+    done = talk(path, b"all\n" * 3)
+    expect(done.returncode == 0 and b"holds no more visits" in done.stdout and b"\n>" not in done.stdout,
+           f"a full case: {done.stdout} {done.stderr}")
+
+
 def main():
     os.environ.pop("COLUMNS", None)  # a pipe is as wide as a phone
     if WAY == "tmux" and not shutil.which("tmux"):
@@ -324,6 +390,9 @@ def main():
     with tempfile.TemporaryDirectory() as folder:
         keeps_comments(folder)
         heeds_columns(folder)
+    for check in (refuses_odd_answers, keeps_changes, says_when_full):
+        with tempfile.TemporaryDirectory() as folder:
+            check(folder)
     print("\n".join(faults))
     return 1 if faults else 0
 
