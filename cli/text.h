@@ -16,8 +16,8 @@ void text_item(FILE *out, int indent, const char *format, ...) __attribute__((fo
 void text_wrap_within(FILE *out, int width, int column, int indent, const char *format, ...)
     __attribute__((format(printf, 5, 6)));
 
-/* How many bytes a control character at the start of a text has; 0: none stands there. What a file says must not steer a
- * terminal, nor break a page. */
+/* How many bytes a control character at the start of a text has; 0: none stands there. What a file says must not steer
+ * a terminal, nor break a page. */
 size_t text_control(const char *text);
 
 /* Columns of the terminal: COLUMNS, else what the terminal says, else those of a phone; between 40 and 100. */
