@@ -249,8 +249,28 @@ static int take_remark(remarks *r, const char *line, int told)
 	return told + here;
 }
 
+static int says_anything(const jw_case *present)
+{
+	for (int i = 0; i < present->evidences; i++)
+		if (present->evidence[i].answer != JW_UNKNOWN)
+			return 1;
+	return 0;
+}
+
+/* Whether a line is the history of a conversation that was left after its first half; then that half is taken. */
+static int takes_half(draft *d, const char *line)
+{
+	int end = 0;
+	double months;
+	if (sscanf(line, "history: {months_standing: %lf}%n", &months, &end) != 1 || !end || line[end] != '\n')
+		return 0;
+	d->months = months;
+	d->months_told = 1;
+	return 1;
+}
+
 /* Everything but evidence and visits, as it stands; of these the comments. */
-static int read_head(draft *d, const char *path)
+static int read_head(draft *d, const char *path, int asks_history)
 {
 	char line[8192];
 	size_t used = 0;
@@ -264,6 +284,8 @@ static int read_head(draft *d, const char *path)
 			told = take_remark(&d->remarks, line, told);
 			continue;
 		}
+		if (asks_history && takes_half(d, line))
+			continue;
 		const size_t length = strlen(line);
 		d->engine_told |= begins(line, "profile") || begins(line, "class");
 		d->history_told |= begins(line, "history");
@@ -276,14 +298,6 @@ static int read_head(draft *d, const char *path)
 	if (used && d->head[used - 1] != '\n')
 		strcpy(d->head + used, "\n");
 	return fits && used > 0 && !d->remarks.left_out;
-}
-
-static int says_anything(const jw_case *present)
-{
-	for (int i = 0; i < present->evidences; i++)
-		if (present->evidence[i].answer != JW_UNKNOWN)
-			return 1;
-	return 0;
 }
 
 /* Evidence that says nothing is not kept: it held a place. */
@@ -337,14 +351,15 @@ int draft_load(draft *d, const char *path, const char *library, int today)
 		return 0;
 	}
 	d->log = *jw_case_log(file);
-	int whole = read_head(d, place.path) && reads_back(d, file, library);
+	const int told = says_anything(jw_case_evidence(file));
+	int whole = read_head(d, place.path, !told) && reads_back(d, file, library);
 	if (d->remarks.left_out)
 		fprintf(stderr, "jetwright explain: %s: %d comments too many to be kept, expected at most %d of %d bytes\n",
 		        path, d->remarks.left_out, REMARKS, REMARKS_SIZE);
 	else if (!whole)
 		fprintf(stderr, "jetwright explain: %s: cannot be kept as it is, expected each key at the start of a line\n",
 		        path);
-	d->runs_told = says_anything(jw_case_evidence(file));
+	d->runs_told = told;
 	d->rest_told = d->runs_told || draft_last(d)->result == JW_RESULT_GONE;
 	jw_case_free(file);
 	drop_places(d);

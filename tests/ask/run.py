@@ -247,7 +247,7 @@ def disturb(name, talk, text, reply, path):
 def stops_anywhere(folder):
     """Stopped, or the input at its end, the case is kept and goes on from there."""
     path = os.path.join(folder, "stopped")
-    for lines, kept in (("1\n", "class: scooter-125"), ("3\n", "months_standing: 3"), ("no\n5\n6\nstop\n", "hunts")):
+    for lines, kept in (("1\n", "class: scooter-125"), ("3\n", "months_standing: 3"), ("1\n5\n6\nstop\n", "changed: [filter_open]}"), ("stop\n", "hunts")):
         done = subprocess.run([PROGRAM, "explain", "--ask", path + ".yaml", "--date", "2026-04-18"], input=lines,
                               capture_output=True, text=True)
         with open(path + ".yaml", encoding="utf-8") as file:
