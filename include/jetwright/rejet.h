@@ -198,7 +198,8 @@ typedef struct jw_rejet_choice {
 	double ideal[JW_RANGE_COUNT];    /**< phi with every part at its ideal value */
 	double phi[JW_RANGE_COUNT];      /**< with the parts chosen */
 	double start[JW_RANGE_COUNT];    /**< with the parts that trials begin with */
-	double relative[JW_RANGE_COUNT]; /**< standard uncertainty of phi against its target */
+	double relative[JW_RANGE_COUNT]; /**< standard uncertainty of phi against its target: of what the changes do, and of what
+	                                      the exchange of parts does */
 	/** Sum over the ranges of the loss of (ln phi - ln target)/tolerance: its square, beyond 2 four times its size less 4; and
 	 * ::JW_REJET_STAY for each part moved. */
 	double cost;

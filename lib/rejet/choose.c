@@ -1,14 +1,30 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* What to fit: the ideal, the best at hand, and what is told of it. */
+#include "rejet/change.h"
 #include "rejet/chooser.h"
 
 #include "base/base.h"
 
-/* Against a mixture that was right, what the changes leave in doubt; against a lambda that somebody names, all. */
-static void tell_doubt(const jw_rejet_request *q, const jw_rejet_answer *a, jw_rejet_choice *choice)
+/* What stated jets, needle and screw do to ln(phi) of a range, by the shares; once read, it is in what is read. */
+static double brass_share(const jw_rejet_request *q, const jw_rejet_answer *a, jw_range range)
 {
-	for (int r = 0; r < JW_RANGE_COUNT; r++)
-		choice->relative[r] = q->target_lambda[r] > 0.0 ? a->range[r].relative_after : a->range[r].relative_change;
+	double sum = 0.0;
+	for (int i = 0; i < q->changes && q->readings < 1; i++)
+		sum += q->change[i].kind == JW_REJET_BRASS ? a->share[range].of[JW_REJET_LNPHI][i] : 0.0;
+	return sum;
+}
+
+/* Against a mixture that was right, what the changes leave in doubt; against a lambda that somebody names, all. What
+ * the choice exchanges goes astray as a stated exchange does, and takes back its doubt where it takes back that. */
+static void tell_doubt(const jw_rejet_request *q, const jw_rejet_answer *a, const jw_pick *p, jw_rejet_choice *choice)
+{
+	for (int r = 0; r < JW_RANGE_COUNT; r++) {
+		const jw_rejet_range *range = &a->range[r];
+		double foretold = q->target_lambda[r] > 0.0 ? range->relative_after : range->relative_change;
+		double stated = brass_share(q, a, (jw_range)r), all = stated + p->lnphi[r] - jw_rejet_lnphi(&range->after);
+		double more = jw_square(jw_rejet_doubt(JW_REJET_BRASS)) * (jw_square(all) - jw_square(stated));
+		choice->relative[r] = sqrt(fmax(jw_square(foretold) + more, 0.0));
+	}
 }
 
 static jw_status prepare(const jw_rejet_request *q, const jw_rejet_answer *a, jw_chooser *c, jw_error *error)
@@ -54,7 +70,8 @@ jw_status jw_rejet_choose(const jw_rejet_request *request, const jw_rejet_answer
 		jw_lay_out(request, &c, c.sought[i], ideal[c.sought[i]]);
 	if (status >= 0)
 		status = jw_seek_pick(&c, ideal, &p);
-	tell_doubt(request, answer, &found);
+	if (status >= 0)
+		tell_doubt(request, answer, &p, &found);
 	if (status >= 0)
 		status = jw_tell_parts(&c, &p, ideal, ideal_lnphi, &found);
 	if (status >= 0)

@@ -67,3 +67,24 @@ Test(doubt, holds_what_the_cycle_says_of_changes)
 	const double rms = sqrt(sum / pairs);
 	cr_expect(rms > 0.3 && rms < 1.3, "rms %g", rms);
 }
+
+/* What is exchanged has the doubt of a stated exchange: fuel that wants half as much again and jets for it weigh alike,
+ * and jets that only go back to what they were leave none. */
+Test(doubt, of_a_choice_counts_what_is_exchanged)
+{
+	const jw_air air = mild_air();
+	const jw_setup s = bundled("four-600");
+	const jw_rejet_change fuel = {.kind = JW_REJET_FUEL, .fuel = {.part = {{JW_ETHANOL, 1}}, .parts = 1}};
+	jw_rejet_change small = {.kind = JW_REJET_BRASS};
+	for (int p = 0; p < JW_PART_COUNT; p++)
+		small.part[p] = jw_part_value(&s, (jw_part)p);
+	small.part[JW_PART_MAIN_JET] *= 0.8;
+	const jw_rejet_request richer = {.setup = &s, .air = &air, .change = &fuel, .changes = 1, .anchored = 1},
+	                       back = {.setup = &s, .air = &air, .change = &small, .changes = 1, .anchored = 1};
+	const jw_rejet_answer a = rejetted(&richer), b = rejetted(&back);
+	const double exchanged = log(a.choice.phi[JW_FULL] / a.range[JW_FULL].after.phi);
+	cr_expect_gt(exchanged, 0.3);
+	JW_NEAR_REL(a.choice.relative[JW_FULL], hypot(a.range[JW_FULL].relative_change, 0.15 * exchanged), 1e-9);
+	cr_expect_gt(b.range[JW_FULL].relative_change, 0.03);
+	cr_expect_lt(b.choice.relative[JW_FULL], 0.025);
+}
