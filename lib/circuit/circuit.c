@@ -245,7 +245,7 @@ static jw_status check_ends(const jw_circuit *circuit, const jw_circuit_ends *en
 	if (status == JW_OK)
 		status = jw_check_range("viscosity_m2_s", ends->fuel.viscosity_m2_s, 1e-9, 1.0, error);
 	if (status == JW_OK)
-		status = jw_check_range("fuel_coefficient", circuit->fuel_coefficient, 0.0, 100.0, error);
+		status = jw_check_range("fuel_coefficient", circuit->fuel_coefficient, 0.0, 1000.0, error);
 	for (int i = 0; status == JW_OK && i < ends->outlets; i++)
 		status = jw_check_range("outlet_pa", ends->outlet[i].pressure_pa, 1e2, 1e6, error);
 	return status;

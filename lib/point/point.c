@@ -127,7 +127,7 @@ static jw_status solve_air(balance *b, const jw_mixture *near, jw_error *error)
 	if (!(opening > 0.0))
 		status |= JW_W_CLOSED;
 	if (!(b->through > 0.0))
-		status |= s->leak_m > 0.0 ? JW_W_LEAK_ABOVE_DEMAND : JW_W_NO_DEMAND;
+		status |= b->leak > 0.0 ? JW_W_LEAK_ABOVE_DEMAND : JW_W_NO_DEMAND;
 	return status;
 }
 

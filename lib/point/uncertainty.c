@@ -5,7 +5,7 @@
 
 #define COEFFICIENTS ((int)(sizeof(jw_coefficients) / sizeof(double)))
 #define ANCHORS 3
-/* An impossible step is halved so often, and what it changes drawn out. */
+/* An impossible step is halved so often, then tried the other way; what it changes is drawn out. */
 #define HALVINGS 7
 /* Below this the anchors say nothing about the coefficients. */
 #define LEAST_DETERMINANT 1e-6
@@ -51,11 +51,11 @@ static jw_status lnphi_at(const doubtful *d, const double *deviations, double pa
 	jw_mixture mixture;
 	for (int i = 0; i < COEFFICIENTS; i++)
 		scaled[i] = part * deviations[i];
-	shift_coefficients(&shifted, scaled);
 	for (int i = 0; i < d->count; i++)
 		if (deviations[COEFFICIENTS + i] != 0)
 			jw_setup_shift(&shifted, &d->unmeasured[i], part * deviations[COEFFICIENTS + i]);
 	jw_status status = jw_setup_check(&shifted, NULL);
+	shift_coefficients(&shifted, scaled); /* beyond their range too: they are factors, no parts */
 	if (status >= 0)
 		status = jw_mixture_at(&shifted, d->air, d->point, &mixture, NULL);
 	if (status >= 0)
@@ -67,11 +67,13 @@ static jw_status lnphi_drawn_out(const double *deviations, double *lnphi, void *
 {
 	const doubtful *d = context;
 	jw_status status = JW_E_RANGE;
-	double part = 1, found = 0;
-	for (int i = 0; i < HALVINGS && status < 0; i++, part /= 2)
+	double part = 0, found = 0;
+	for (int i = 0; i < 2 * HALVINGS && status < 0; i++) {
+		part = ldexp(i < HALVINGS ? 1 : -1, -(i % HALVINGS));
 		status = lnphi_at(d, deviations, part, &found);
+	}
 	if (status >= 0)
-		*lnphi = d->centre + (found - d->centre) / (2 * part);
+		*lnphi = d->centre + (found - d->centre) / part;
 	return status;
 }
 

@@ -169,6 +169,15 @@ static void shut_plate_and_gape(jw_setup *s)
 	gape(s);
 }
 
+/* So much back pressure that a two-stroke draws nothing: its leak exceeds nothing. */
+static void gape_and_hold_back(jw_setup *s)
+{
+	gape(s);
+	s->engine.strokes = 2;
+	s->engine.crankcase_ratio = 1.05;
+	s->engine.exhaust_back_pa = 60e3;
+}
+
 static void shut_jets(jw_setup *s)
 {
 	s->carburetor.main.fuel_jet.diameter_m = s->carburetor.pilot.fuel_jet.diameter_m = 0;
@@ -199,6 +208,7 @@ Test(point, status_says_what_is_missing)
 	    {"plate shut", shut_plate, JW_IDLE, JW_W_CLOSED | JW_W_NO_DEMAND, JW_W_LEAK_ABOVE_DEMAND},
 	    {"leak", gape, JW_IDLE, 0, JW_W_CLOSED | JW_W_NO_DEMAND},
 	    {"leak with plate shut", shut_plate_and_gape, JW_IDLE, JW_W_CLOSED | JW_W_LEAK_ABOVE_DEMAND, JW_W_NO_DEMAND},
+	    {"leak where nothing is drawn", gape_and_hold_back, JW_IDLE, JW_W_NO_DEMAND, JW_W_LEAK_ABOVE_DEMAND},
 	    {"jets shut", shut_jets, JW_HALF, JW_W_NO_FUEL, JW_W_CLOSED},
 	    {"throat too small", tiny_throat, JW_FULL, JW_W_CAPACITY, JW_W_CLOSED},
 	};
@@ -215,7 +225,8 @@ Test(point, status_says_what_is_missing)
 		cr_expect_eq(m.phi > 0, !(status & (JW_W_NO_FUEL | JW_W_NO_DEMAND)), "%s: phi %g", rows[i].what, m.phi);
 		cr_expect_eq(m.afr > 0, m.phi > 0, "%s: AFR %g", rows[i].what, m.afr);
 		if (status & JW_W_NO_FUEL)
-			cr_expect(m.phi == 0 && m.afr == 0 && m.fuel_kg_s == 0 && m.air_kg_s > 0, "%s", rows[i].what);
+			cr_expect(m.phi == 0 && m.afr == 0 && m.fuel_kg_s == 0, "%s", rows[i].what);
+		cr_expect(m.air_kg_s > 0 || status & JW_W_NO_DEMAND, "%s", rows[i].what);
 	}
 }
 
@@ -260,6 +271,43 @@ Test(point, is_the_same_from_any_neighbour)
 	cr_assert(jw_mixture_near(&first, &mild, &first.range[JW_HALF], &strange, &warm, NULL) >= 0);
 	cr_assert(jw_mixture_at(&first, &mild, &first.range[JW_HALF], &cold, NULL) >= 0);
 	JW_NEAR_REL(warm.phi, cold.phi, 1e-12);
+}
+
+/* Coefficients at the ends of their ranges err like any other: a step beyond is no impossible engine. */
+Test(point, coefficients_at_the_ends_of_their_ranges_have_uncertainty)
+{
+	const jw_air air = mild_air();
+	const double ends[] = {0.05, 20.0};
+	for (int i = 0; i < 2; i++) {
+		jw_setup s = scooter();
+		s.coefficient.main = s.coefficient.pilot = ends[i];
+		s.carburetor.main.fuel_coefficient = s.carburetor.enrichener.fuel_coefficient = i ? 5.0 : 0.01;
+		s.uncertainty = (jw_coefficients){0.0, 0.1, 0.0, 0.0};
+		cr_assert(jw_setup_check(&s, NULL) >= 0);
+		jw_coefficients slope;
+		double relative;
+		jw_error error = {0};
+		cr_assert(jw_mixture_sensitivity(&s, &air, &s.range[JW_FULL], &slope, &error) >= 0, "%s %g", error.field, error.value);
+		cr_assert(jw_mixture_uncertainty(&s, &air, &s.range[JW_FULL], &relative, &error) >= 0);
+		cr_expect(slope.main > 0 && slope.main <= 1.01, "%g", slope.main);
+		/* Over one standard uncertainty either way the slope hardly bends. */
+		JW_NEAR_REL(relative, 0.1 * slope.main, 0.1);
+	}
+}
+
+/* Between the last number that its range allows and the next the other side tells what it does. */
+Test(point, a_number_at_the_end_of_its_range_has_a_contribution)
+{
+	const jw_air air = mild_air();
+	jw_setup s = scooter();
+	const jw_unmeasured bore = {"main jet", offsetof(jw_setup, carburetor.main.fuel_jet.diameter_m), 0, 1, 0.1, 0.0};
+	double inside, end, relative;
+	s.carburetor.main.fuel_jet.diameter_m = 4.9e-3;
+	cr_assert(jw_mixture_contributions(&s, &air, &s.range[JW_FULL], &bore, 1, NULL, &inside, &relative, NULL) >= 0);
+	s.carburetor.main.fuel_jet.diameter_m = 5e-3;
+	cr_assert(jw_mixture_contributions(&s, &air, &s.range[JW_FULL], &bore, 1, NULL, &end, &relative, NULL) >= 0);
+	cr_expect(end > 0 && inside > 0);
+	JW_NEAR_REL(end, inside, 0.2);
 }
 
 #define MAP_ROWS 12

@@ -136,6 +136,17 @@ Test(chain, nothing_that_gets_worse_delivers_more)
 	}
 }
 
+/* Finer than any law of pipes knows: no error, and no fuel. */
+Test(chain, a_hose_of_next_to_no_bore_is_shut)
+{
+	jw_supply s = gravity();
+	jw_supply_ends ends = open_tank();
+	s.hose_m = 0.9e-6;
+	cr_expect_eq(passed(&s, &ends, -2e-3).kg_s, 0);
+	s.hose_m = 50e-6;
+	cr_expect(passed(&s, &ends, -2e-3).kg_s > 0);
+}
+
 Test(chain, a_tank_below_needs_its_pump)
 {
 	jw_supply s = gravity();
