@@ -76,7 +76,7 @@ static const struct kind *kind_of(FILE *file)
 {
 	char line[256];
 	while (fgets(line, sizeof line, file)) {
-		char *key = line + strspn(line, " \t\r\n\"'");
+		char *key = line + strspn(line, "\xef\xbb\xbf \t\r\n\"'"); /* a byte order mark too */
 		size_t length = strcspn(key, " \t\r\n:\"'");
 		if (*key == '#' || *key == '\0' || strncmp(key, "---", 3) == 0 || *key == '%')
 			continue;

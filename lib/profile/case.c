@@ -262,7 +262,8 @@ static jw_status load_profile(jw_case_file *file, const jw_node *root, const cha
 	jw_faults inner;
 	const int own = *file->engine != '\0';
 	const char *name = own ? file->engine : file->class;
-	jw_status status = jw_library_file(library, path, own ? "engines" : "classes", name, profile_path, faults);
+	jw_status status = jw_library_file(library, path, own ? "engines" : "classes", name, profile_path, root,
+	                                   own ? "profile" : "class", faults);
 	if (status)
 		return status;
 	status = jw_profile_load(profile_path, library, &file->profile, &inner);

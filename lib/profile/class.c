@@ -197,7 +197,7 @@ jw_status jw_class_load(jw_profile *p, const jw_node *root, const char *path, co
 		jw_fault_node(faults, node, "is no name of a class, expected a-z, 0-9 and -");
 		return JW_E_SCHEMA;
 	}
-	jw_status status = jw_library_file(library, path, "classes", node->text, class_path, faults);
+	jw_status status = jw_library_file(library, path, "classes", node->text, class_path, root, "based_on", faults);
 	if (status)
 		return status;
 	status = read_class(p, class_path, b, &inner);

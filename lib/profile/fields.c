@@ -129,6 +129,9 @@ static void reject(const jw_field *field, const jw_node *node, jw_faults *faults
 		jw_field_expects(field, expected, sizeof expected);
 	if (node->kind == JW_NODE_TEXT)
 		jw_fault_add(faults, node->line, node->column, path, "is \"%.60s\", expected %s", node->text, expected);
+	else if (node->kind == JW_NODE_LIST)
+		jw_fault_add(faults, node->line, node->column, path, "is a list of %d, expected %s",
+		             node->last ? node->last->index + 1 : 0, expected);
 	else
 		jw_fault_add(faults, node->line, node->column, path, "is %s, expected %s", node_words[node->kind], expected);
 }

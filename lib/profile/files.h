@@ -98,9 +98,10 @@ jw_status jw_text_read(const char *text, const char *library, jw_filler fill, vo
 jw_status jw_library_path(const char *library, const char *from, const char *folder, const char *name, char *path,
                           size_t size);
 
-/* The same; where it does not fit that is told. */
-jw_status jw_library_file(const char *library, const char *from, const char *folder, const char *name,
-                          char path[JW_PATH_MOST], jw_faults *faults);
+/* The same for a key that names the file; what does not fit, or is a link out of the library, is told.
+ * \param[out] path of JW_PATH_MOST bytes */
+jw_status jw_library_file(const char *library, const char *from, const char *folder, const char *name, char *path,
+                          const jw_node *root, const char *key, jw_faults *faults);
 
 /* Loads the fuel that a key of the file `from` names; what is wrong is told at the key. */
 jw_status jw_fuel_named(const char *library, const char *from, const jw_node *root, const char *key, const char *name,

@@ -1,6 +1,9 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+#define _XOPEN_SOURCE 700 /* realpath */
 #include "profile/files.h"
 
+#include <limits.h>
+#include <stdlib.h>
 #include <string.h>
 
 jw_status jw_library_path(const char *library, const char *from, const char *folder, const char *name, char *path,
@@ -13,12 +16,38 @@ jw_status jw_library_path(const char *library, const char *from, const char *fol
 	return length > 0 && (size_t)length < size ? JW_OK : JW_E_LIMIT;
 }
 
-jw_status jw_library_file(const char *library, const char *from, const char *folder, const char *name,
-                          char path[JW_PATH_MOST], jw_faults *faults)
+/* The folder that holds the path's own one: "LIBRARY" of "LIBRARY/FOLDER/NAME.yaml". */
+static int find_library(const char *path, char library[PATH_MAX])
 {
+	char above[JW_PATH_MOST];
+	snprintf(above, sizeof above, "%s", path);
+	for (int i = 0; i < 2; i++)
+		above[strlen(above) - strlen(strrchr(above, '/'))] = '\0';
+	return realpath(*above ? above : "/", library) != NULL;
+}
+
+/* Whether a link leads out of the library; what is not there leads nowhere, which opening it will tell. */
+static int leads_out(const char *path)
+{
+	char library[PATH_MAX], file[PATH_MAX];
+	if (!realpath(path, file) || !find_library(path, library))
+		return 0;
+	size_t length = strlen(library);
+	return strncmp(file, library, length) != 0 || (file[length] != '/' && strcmp(library, "/") != 0);
+}
+
+jw_status jw_library_file(const char *library, const char *from, const char *folder, const char *name, char *path,
+                          const jw_node *root, const char *key, jw_faults *faults)
+{
+	char message[JW_PATH_MOST + 64];
 	jw_status status = jw_library_path(library, from, folder, name, path, JW_PATH_MOST);
-	return status ? jw_fault_file(faults, status, "path of the library is too long, expected at most 4095 bytes")
-	              : status;
+	if (status)
+		return jw_fault_file(faults, status, "path of the library is too long, expected at most 4095 bytes");
+	if (!leads_out(path))
+		return JW_OK;
+	snprintf(message, sizeof message, "names a link out of the folder of profiles, expected a file in it at %s", path);
+	jw_fault_at(faults, root, key, message);
+	return JW_E_SCHEMA;
 }
 
 jw_status jw_fuel_named(const char *library, const char *from, const jw_node *root, const char *key, const char *name,
@@ -26,7 +55,7 @@ jw_status jw_fuel_named(const char *library, const char *from, const jw_node *ro
 {
 	char path[JW_PATH_MOST];
 	jw_faults inner;
-	jw_status status = jw_library_file(library, from, "fuels", name, path, faults);
+	jw_status status = jw_library_file(library, from, "fuels", name, path, root, key, faults);
 	if (status)
 		return status;
 	status = jw_fuel_load(path, fuel, NULL, 0, &inner);

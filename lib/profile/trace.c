@@ -97,9 +97,15 @@ static void read_headings(trace *t, const char *start, const char *end, int line
 {
 	cell cells[COLUMNS];
 	int count = split(start, end, cells);
-	if (count > COLUMNS)
+	if (count > COLUMNS) {
 		jw_fault_add(t->faults, line, 1, "", "has %d columns, expected at most %d", count, COLUMNS);
-	for (int i = 0; i < count && i < COLUMNS; i++)
+		return;
+	}
+	if (count == 1 && memchr(start, ';', (size_t)(end - start))) {
+		jw_fault_add(t->faults, line, 1, "", "has semicolons, expected commas between columns and points in numbers");
+		return;
+	}
+	for (int i = 0; i < count; i++)
 		read_heading(t, &cells[i], line);
 	if (!t->faults->count && !has_column(t, "at") && !(has_column(t, "speed") && has_column(t, "throttle")))
 		jw_fault_add(t->faults, line, 1, "",
@@ -109,6 +115,11 @@ static void read_headings(trace *t, const char *start, const char *end, int line
 static void hang(trace *t, int i, const cell *c, int line)
 {
 	int bare = !*t->unit[i];
+	if (c->length >= CELL_BYTES || memchr(c->text, '\0', (size_t)c->length)) {
+		jw_fault_add(t->faults, line, c->column, t->name[i], "is no word or number, expected at most %d characters",
+		             CELL_BYTES - 1);
+		return;
+	}
 	snprintf(t->text[i], CELL_BYTES, "%.*s%s%s", c->length, c->text, bare ? "" : " ", t->unit[i]);
 	t->node[i] = (jw_node){.kind = JW_NODE_TEXT,
 	                       .line = line,
@@ -295,6 +306,9 @@ jw_status jw_trace_read(const char *text, size_t size, const jw_entry_context *c
 	if (!status && s.samples)
 		status = end_stretch(&s);
 	if (!status && !faults->count && !list->count)
-		jw_fault_add(faults, line ? line : 1, 1, "", "holds no steady reading, expected stretches of 1.5 s or more");
+		jw_fault_add(faults, line ? line : 1, 1, "", "%s",
+		             !t.columns ? "holds no heading, expected one such as \"speed rpm, throttle %, lambda\""
+		             : has_column(&t, "time") ? "holds no steady reading, expected stretches of 1.5 s or more"
+		                                      : "holds no reading, expected a line of them below the heading");
 	return status ? status : faults->count ? JW_E_SCHEMA : JW_OK;
 }

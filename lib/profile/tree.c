@@ -6,12 +6,15 @@
 #include <string.h>
 #include <yaml.h>
 
+#define BYTE_ORDER_MARK "\xef\xbb\xbf"
+
 /* What is kept while events arrive. */
 typedef struct builder {
 	jw_node *root, *open; /* the block or list being filled */
 	char *key;            /* read, its value still to come */
 	yaml_mark_t key_mark;
 	int documents, depth, nodes;
+	size_t ahead; /* characters before what libyaml reads */
 	jw_faults *faults;
 } builder;
 
@@ -92,8 +95,8 @@ static jw_status take_node(builder *b, const yaml_event_t *event, jw_node_kind k
 	                  .column = (int)event->start_mark.column + 1,
 	                  .key_line = (int)key_mark.line + 1,
 	                  .key_column = (int)key_mark.column + 1,
-	                  .start = event->start_mark.index,
-	                  .end = event->end_mark.index,
+	                  .start = b->ahead + event->start_mark.index,
+	                  .end = b->ahead + event->end_mark.index,
 	                  .key = b->key,
 	                  .text = text};
 	b->key = NULL;
@@ -174,6 +177,16 @@ static void place_of(const char *text, size_t size, size_t offset, int *line, in
 	}
 }
 
+static int is_tab(const char *text, size_t size, int line, int column)
+{
+	for (size_t i = 0; i < size && line >= 1; i++) {
+		if (line == 1 && --column == 0)
+			return text[i] == '\t';
+		line -= text[i] == '\n';
+	}
+	return 0;
+}
+
 static jw_status parser_fault(const yaml_parser_t *parser, const char *text, size_t size, jw_faults *faults)
 {
 	int line = (int)parser->problem_mark.line + 1, column = (int)parser->problem_mark.column + 1;
@@ -182,7 +195,7 @@ static jw_status parser_fault(const yaml_parser_t *parser, const char *text, siz
 	if (parser->error == YAML_READER_ERROR)
 		place_of(text, size, parser->problem_offset, &line, &column);
 	jw_fault_add(faults, line, column, "", "file is not well formed, expected plain YAML in UTF-8: %s",
-	             parser->problem);
+	             is_tab(text, size, line, column) ? "found a tab in place of blanks" : parser->problem);
 	return JW_E_SYNTAX;
 }
 
@@ -210,11 +223,16 @@ jw_status jw_tree_parse(const char *text, size_t size, jw_node **root, jw_faults
 		return jw_fault_file(faults, JW_E_LIMIT, "file is too large, expected at most 256 KiB");
 	if (!yaml_parser_initialize(&parser))
 		return jw_fault_file(faults, JW_E_MEMORY, "out of memory");
-	jw_status status = parse(&parser, &b, text, size);
+	/* libyaml would count it as a column of the first line. */
+	b.ahead = size >= strlen(BYTE_ORDER_MARK) && !memcmp(text, BYTE_ORDER_MARK, strlen(BYTE_ORDER_MARK));
+	const size_t skipped = b.ahead ? strlen(BYTE_ORDER_MARK) : 0;
+	jw_status status = parse(&parser, &b, text + skipped, size - skipped);
 	yaml_parser_delete(&parser);
 	if (status == JW_E_MEMORY)
 		jw_fault_file(faults, status, "out of memory");
-	if (!status && (!b.root || b.root->kind != JW_NODE_BLOCK))
+	if (!status && !b.root)
+		status = refuse(&b, (yaml_mark_t){0}, JW_E_SYNTAX, "file holds nothing, expected \"key: value\" lines");
+	else if (!status && b.root->kind != JW_NODE_BLOCK)
 		status =
 		    refuse(&b, (yaml_mark_t){0}, JW_E_SYNTAX, "file is not a block of keys, expected \"key: value\" lines");
 	free(b.key);

@@ -8,40 +8,44 @@
 #include <unistd.h>
 
 #define LIBRARY "profiles"
+/* Its files have a fault each, or are links out of it. */
+#define FAULTY_LIBRARY "tests/profiles/library"
 
-static jw_status load_engine(const char *path, jw_faults *faults)
+static jw_status load_engine(const char *path, const char *library, jw_faults *faults)
 {
 	jw_profile *profile = NULL;
-	jw_status status = jw_profile_load(path, LIBRARY, &profile, faults);
+	jw_status status = jw_profile_load(path, library, &profile, faults);
 	cr_expect((status >= 0) == (profile != NULL), "%s", path);
 	jw_profile_free(profile);
 	return status;
 }
 
-static jw_status load_fuel(const char *path, jw_faults *faults)
+static jw_status load_fuel(const char *path, const char *library, jw_faults *faults)
 {
+	(void)library;
 	jw_fuel fuel;
 	return jw_fuel_load(path, &fuel, NULL, 0, faults);
 }
 
-static jw_status load_case(const char *path, jw_faults *faults)
+static jw_status load_case(const char *path, const char *library, jw_faults *faults)
 {
 	jw_case_file *file = NULL;
-	jw_status status = jw_case_load(path, LIBRARY, &file, faults);
+	jw_status status = jw_case_load(path, library, &file, faults);
 	cr_expect((status >= 0) == (file != NULL), "%s", path);
 	jw_case_free(file);
 	return status;
 }
 
-static jw_status load_jets(const char *path, jw_faults *faults)
+static jw_status load_jets(const char *path, const char *library, jw_faults *faults)
 {
 	jw_jet_set set;
-	return jw_jets_load(path, LIBRARY, &set, NULL, 0, faults);
+	return jw_jets_load(path, library, &set, NULL, 0, faults);
 }
 
-static jw_status load_readings(const char *path, jw_faults *faults)
+static jw_status load_readings(const char *path, const char *library, jw_faults *faults)
 {
 	static const jw_setup any;
+	(void)library;
 	jw_readings *readings = NULL;
 	jw_status status = jw_readings_load(path, &any, NULL, &readings, faults);
 	cr_expect((status >= 0) == (readings != NULL), "%s", path);
@@ -53,16 +57,20 @@ static jw_status load_readings(const char *path, jw_faults *faults)
 static jw_status load(const char *path, const char *name, jw_faults *faults)
 {
 	static const struct {
-		const char *prefix;
-		jw_status (*load)(const char *path, jw_faults *faults);
-	} loaders[] = {{"engine-", load_engine},
-	               {"fuel-", load_fuel},
-	               {"case-", load_case},
-	               {"readings-", load_readings},
-	               {"jets-", load_jets}};
+		const char *prefix, *library;
+		jw_status (*load)(const char *path, const char *library, jw_faults *faults);
+	} loaders[] = {{"engine-", LIBRARY, load_engine},
+	               {"fuel-", LIBRARY, load_fuel},
+	               {"case-", LIBRARY, load_case},
+	               {"readings-", LIBRARY, load_readings},
+	               {"trace-", LIBRARY, load_readings},
+	               {"jets-", LIBRARY, load_jets},
+	               {"named-engine-", FAULTY_LIBRARY, load_engine},
+	               {"named-case-", FAULTY_LIBRARY, load_case},
+	               {"named-jets-", FAULTY_LIBRARY, load_jets}};
 	for (size_t i = 0; i < sizeof loaders / sizeof *loaders; i++)
 		if (!strncmp(name, loaders[i].prefix, strlen(loaders[i].prefix)))
-			return loaders[i].load(path, faults);
+			return loaders[i].load(path, loaders[i].library, faults);
 	cr_expect_fail("%s: no kind of file", name);
 	return JW_OK;
 }
@@ -75,8 +83,8 @@ static void write_fault(const char *name, const jw_faults *faults, char *text, s
 
 static void check_bad(const char *folder, const char *name)
 {
-	char path[512], wanted[512] = "", got[512];
-	snprintf(path, sizeof path, "%s/%.*s.expected", folder, (int)(strlen(name) - strlen(".yaml")), name);
+	char path[512], wanted[1024] = "", got[1024];
+	snprintf(path, sizeof path, "%s/%.*s.expected", folder, (int)(strrchr(name, '.') - name), name);
 	FILE *file = fopen(path, "r");
 	cr_assert(file, "%s", path);
 	wanted[fread(wanted, 1, sizeof wanted - 1, file)] = '\0';
@@ -108,8 +116,8 @@ static int for_each_file(const char *folder, void (*check)(const char *folder, c
 	DIR *entries = opendir(folder);
 	cr_assert(entries, "%s", folder);
 	for (struct dirent *entry; (entry = readdir(entries));) {
-		size_t length = strlen(entry->d_name);
-		if (length > 5 && !strcmp(entry->d_name + length - 5, ".yaml")) {
+		const char *ending = strrchr(entry->d_name, '.');
+		if (ending && (!strcmp(ending, ".yaml") || !strcmp(ending, ".csv"))) {
 			check(folder, entry->d_name);
 			count++;
 		}
@@ -127,12 +135,12 @@ TestSuite(files, .init = go_to_source);
 
 Test(files, one_fault_each)
 {
-	cr_expect_eq(for_each_file("tests/profiles/bad", check_bad), 97);
+	cr_expect_eq(for_each_file("tests/profiles/bad", check_bad), 201);
 }
 
 Test(files, sound)
 {
-	cr_expect_eq(for_each_file("tests/profiles/good", check_good), 14);
+	cr_expect_eq(for_each_file("tests/profiles/good", check_good), 18);
 }
 
 static void check_bundled_engine(const char *folder, const char *name)

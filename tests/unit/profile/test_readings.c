@@ -154,7 +154,7 @@ Test(trace, faults_tell_where)
 		int line, column;
 		const char *part;
 	} rows[] = {
-	    {"", 1, 1, "holds no steady reading"},
+	    {"", 1, 1, "holds no heading"},
 	    {"speed rpm,throttle %,lamda\n", 1, 22, "is an unknown column, expected lambda"},
 	    {"at,lambda,lambda\n", 1, 11, "is a column twice"},
 	    {"speed rpm,lambda\n3000,0.9\n", 1, 1, "does not say where"},
