@@ -251,10 +251,35 @@ static jw_status check_ends(const jw_circuit *circuit, const jw_circuit_ends *en
 	return status;
 }
 
+/* What a set-up has behind it when it gets to jw_circuit_near, a caller from outside has not. */
+static jw_status check_parts(const jw_circuit *c, const jw_circuit_ends *ends, jw_error *error)
+{
+	const jw_bound bounds[] = {
+	    {"fuel_jet.diameter_m", c->fuel_jet.diameter_m, 0.0, 0.1},
+	    {"fuel_jet.length_m", c->fuel_jet.length_m, 0.0, 1.0},
+	    {"fuel_jet.coefficient", c->fuel_jet.coefficient, 0.0, 10.0},
+	    {"air_jet.diameter_m", c->air_jet.diameter_m, 0.0, 0.1},
+	    {"air_jet.length_m", c->air_jet.length_m, 0.0, 1.0},
+	    {"air_jet.coefficient", c->air_jet.coefficient, 0.0, 10.0},
+	    {"bleed_depth_m", c->bleed_depth_m, -1.0, 1.0},
+	    {"outlet_height_m", c->outlet_height_m, -1.0, 1.0},
+	    {"temperature_k", ends->air.temperature_k, 100.0, 1000.0},
+	    {"gas_constant_j_kg_k", ends->air.gas_constant_j_kg_k, 10.0, 1e4},
+	    {"viscosity_pa_s", ends->air.viscosity_pa_s, 1e-7, 1e-3},
+	};
+	jw_status status = jw_check_bounds(bounds, sizeof bounds / sizeof *bounds, error);
+	for (int i = 0; status == JW_OK && i < ends->outlets && i < JW_OUTLETS; i++)
+		status = jw_check_range("effective_area_m2", ends->outlet[i].effective_area_m2, 0.0, 1e-2, error);
+	if (status == JW_OK && ends->branch)
+		status = check_parts(&ends->branch->circuit, &ends->branch->ends, error);
+	return status;
+}
+
 jw_status jw_circuit_solve(const jw_circuit *circuit, const jw_circuit_ends *ends, jw_circuit_flow *flow,
                            jw_error *error)
 {
-	return jw_circuit_near(circuit, ends, NAN, flow, error);
+	jw_status status = check_parts(circuit, ends, error);
+	return status < 0 ? status : jw_circuit_near(circuit, ends, NAN, flow, error);
 }
 
 jw_status jw_circuit_near(const jw_circuit *circuit, const jw_circuit_ends *ends, double well_pa, jw_circuit_flow *flow,

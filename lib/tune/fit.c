@@ -257,6 +257,8 @@ static jw_status search(fitting *f, double *x, double *covariance, jw_error *err
 		memcpy(trial, f->prior, sizeof trial);
 		trial[0] += starts[i] * f->spread[0];
 		jw_status ended = jw_least_squares(&problem, trial, covariance, f->jacobian, error);
+		if (ended == JW_E_MEMORY)
+			return ended;
 		if (ended < 0) {
 			status = ended;
 			continue;
