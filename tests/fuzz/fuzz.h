@@ -3,10 +3,13 @@
 #ifndef JW_FUZZ_H
 #define JW_FUZZ_H
 
+#ifndef _GNU_SOURCE
 #define _GNU_SOURCE /* memfd_create */
+#endif
 
 #include <jetwright/profile.h>
 #include <stdint.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/mman.h>
@@ -16,11 +19,13 @@
 
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size);
 
-static inline void require(int holds)
-{
-	if (!holds)
-		abort();
-}
+#define require(holds)                                                                                                 \
+	do {                                                                                                               \
+		if (!(holds)) {                                                                                                \
+			fprintf(stderr, "%s:%d: does not hold: %s\n", __FILE__, __LINE__, #holds);                                 \
+			abort();                                                                                                   \
+		}                                                                                                              \
+	} while (0)
 
 /* The faults stand in order, are whole texts, and are there if and only if loading failed. */
 static inline void check_faults(jw_status status, const jw_faults *faults)
