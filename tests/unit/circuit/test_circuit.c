@@ -436,6 +436,38 @@ Test(circuit, mass_closes)
 	printf("largest gap in mass: %.3g of the flow\n", worst);
 }
 
+/* Found by tests/fuzz: parts of no size a jet has. */
+Test(circuit, refuses_parts_that_are_none)
+{
+	static const struct {
+		size_t offset;
+		double value;
+		jw_status status;
+		const char *field;
+	} rows[] = {
+	    {offsetof(jw_circuit, fuel_jet.diameter_m), -4e-186, JW_E_RANGE, "fuel_jet.diameter_m"},
+	    {offsetof(jw_circuit, air_jet.length_m), NAN, JW_E_NOT_FINITE, "air_jet.length_m"},
+	    {offsetof(jw_circuit, bleed_depth_m), 1.2e21, JW_E_RANGE, "bleed_depth_m"},
+	    {offsetof(jw_circuit, outlet_height_m), -2, JW_E_RANGE, "outlet_height_m"},
+	};
+	jw_circuit_flow flow = {.fuel_kg_s = 7};
+	jw_error error = {0};
+	for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+		jw_circuit c = pilot();
+		const jw_circuit_ends ends = between(AMBIENT, AMBIENT, 3e-7, 9e4);
+		memcpy((char *)&c + rows[i].offset, &rows[i].value, sizeof rows[i].value);
+		cr_expect_eq(jw_circuit_solve(&c, &ends, &flow, &error), rows[i].status, "row %zu", i);
+		cr_expect_str_eq(error.field, rows[i].field, "row %zu", i);
+	}
+	const jw_circuit c = pilot();
+	jw_circuit_ends ends = between(AMBIENT, AMBIENT, 3e-7, 9e4);
+	ends.air.temperature_k = 1.4e249;
+	cr_expect_eq(jw_circuit_solve(&c, &ends, &flow, &error), JW_E_RANGE);
+	ends = between(AMBIENT, AMBIENT, -1, 9e4);
+	cr_expect_eq(jw_circuit_solve(&c, &ends, &flow, &error), JW_E_RANGE);
+	cr_expect_eq(flow.fuel_kg_s, 7);
+}
+
 Test(circuit, nonsense_is_named)
 {
 	static const struct {
