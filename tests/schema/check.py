@@ -139,21 +139,23 @@ def compare(validator, tree, name, folder):
 
 # Faults of one key by itself, in the words of the field tables.
 OF_ONE_KEY = re.compile(r"is an unknown key|is missing, expected|is (a list|a block|not a block)|is \".*\", expected "
-                        r"(?!an uncertainty)")
+                        r"(?!an uncertainty|-?[\d.]+ ?\S* to )")
 # These look like it, but a schema has no ranges of numbers with units, what a set of jets needs depends on the rest, and
 # what the value of a reading may be depends on the reading.
-BEYOND = {"engine-out-of-range", "engine-number-is-infinite", "jets-flow-without-a-bench", "jets-none",
-          "case-reading-out-of-range", "case-reading-without-a-unit"}
+BEYOND = {"jets-flow-without-a-bench", "jets-none", "case-reading-out-of-range", "case-reading-without-a-unit"}
 
 
 def compare_files(validators):
     """The sound files of the tests hold; of the others those do not that have a fault of one key."""
     count = 0
-    for file in sorted(glob.glob("tests/profiles/*/*.yaml")):
+    for file in filter(os.path.isfile, sorted(glob.glob("tests/profiles/*/*.yaml"))):
         name = os.path.basename(file).removesuffix(".yaml")
+        kind = name.split("-")[0]
+        if kind not in validators:  # is about the files that it names
+            continue
         sound = os.path.basename(os.path.dirname(file)) == "good"
         try:
-            holds = validators[name.split("-")[0]].is_valid(load(file))
+            holds = validators[kind].is_valid(load(file))
         except (yaml.YAMLError, UnicodeDecodeError):
             holds = False
         count += 1
