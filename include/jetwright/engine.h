@@ -34,7 +34,7 @@ typedef struct jw_breathing {
 	jw_window inlet, exhaust;
 	jw_window transfer; /**< two-stroke */
 	double runner_m, runner_bore_m; /**< column of one cylinder from the inlet's volume to its valve or port */
-	double ahead_m;     /**< column from the airbox or open mouth to the nozzle, in the throat's bore */
+	double ahead_m;     /**< column from the airbox or open mouth to the nozzle, in the throat's bore; 0: a bore and a half */
 	/** Lift of the inlet valve as measured, between opening and closing; without points it has a stated shape. */
 	double cam_rad[JW_CAM_POINTS], cam_lift_m[JW_CAM_POINTS];
 	int cam_points;

@@ -29,7 +29,7 @@ static surroundings around(const double *node, int stride, int count, double at)
 static double slope_between(double before, double chord_before, double after, double chord_after)
 {
 	double w = before + 2.0 * after, v = 2.0 * before + after;
-	return chord_before * chord_after > 0.0 ? (w + v) / (v / chord_before + w / chord_after) : 0.0;
+	return chord_before * chord_after > 0.0 ? (w + v) / (w / chord_before + v / chord_after) : 0.0;
 }
 
 static double slope_at(const surroundings *s, const double *y, int i)

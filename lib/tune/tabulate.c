@@ -81,6 +81,7 @@ static jw_status seek(node *n, jw_pulse_factor_kind which, double wanted, double
 static jw_status solve_node(node *n, jw_cycle *c, jw_pulse_table *table, int place, jw_error *error)
 {
 	n->setup.pulses.nodes = 0; /* its search starts from the mean-value answer */
+	n->status = JW_OK;
 	jw_status status = jw_cycle_at(&n->setup, n->air, &n->point, NULL, c, error);
 	if (status < 0)
 		return status;

@@ -29,9 +29,13 @@ static void runner(jw_setup *s)
 	s->engine.breathing.runner_m += 0.15;
 }
 
+/* Where none is stated the cycle takes so many bores of the throat. */
+#define USUAL_AHEAD 1.5
+
 static void ahead(jw_setup *s)
 {
-	s->engine.breathing.ahead_m += 0.025;
+	double *column = &s->engine.breathing.ahead_m;
+	*column = (*column > 0.0 ? *column : USUAL_AHEAD * s->carburetor.throat.bore_m) + 0.025;
 }
 
 /* Another like it, half a cycle behind, on the same carburetor. */
@@ -90,7 +94,7 @@ static double jet_for(const jw_setup *changed, const jw_air *air, double wanted)
 			break;
 		x -= now / slope;
 	}
-	return isfinite(off) ? exp(0.5 * before) : NAN;
+	return fabs(off) <= 2e-3 ? exp(0.5 * before) : NAN;
 }
 
 static void print(double x)

@@ -112,3 +112,21 @@ Test(pulse_table, may_be_a_single_node_or_row)
 	jw_pulse_table_at(&row, 50, 0.5, factor);
 	JW_NEAR_REL(factor[0], 2, 1e-14);
 }
+
+/* Between uneven nodes as SciPy 1.10 has it (PchipInterpolator): the nearer chord weighs more. */
+Test(pulse_table, slopes_are_those_of_fritsch_and_butland)
+{
+	const double speeds[] = {13, 22, 36, 60}, logs[] = {0.2, 0.5, 0.6, 1.1};
+	const double between[][2] = {{25, 0.5295159335710796}, {29, 0.5537503217346653}, {33, 0.5755355201939796}};
+	jw_pulse_table t = {.nodes = 4};
+	for (int i = 0; i < 4; i++) {
+		t.speed_rev_s[i] = speeds[i], t.throttle[i] = 0.5;
+		for (int f = 0; f < JW_PULSE_FACTORS; f++)
+			t.factor[f][i] = exp(logs[i]);
+	}
+	for (int i = 0; i < 3; i++) {
+		double factor[JW_PULSE_FACTORS];
+		cr_assert_eq(jw_pulse_table_at(&t, between[i][0], 0.5, factor), JW_OK);
+		JW_NEAR_ABS(log(factor[JW_PULSE_AIR]), between[i][1], 1e-12);
+	}
+}
