@@ -124,7 +124,7 @@ static inline void draw_setup(draw *d, jw_setup *setup)
 	}
 	double ethanol = draw_unit(d);
 	setup->fuel =
-	    (jw_fuel){{{JW_PETROL, 1.0 - ethanol, draw_between(d, 700.0, 780.0), 1.85}, {JW_ETHANOL, ethanol, 0, 0}}, 2};
+	    (jw_fuel){{{JW_PETROL, 1.0 - ethanol, draw_between(d, 700.0, 780.0), 1.85}, {JW_ETHANOL, ethanol, 0, 0}}, 2, 0};
 	for (int i = 0; i < JW_RANGE_COUNT; i++)
 		setup->range[i] = (jw_point){draw_between(d, 1.0, 500.0), draw_unit(d), 0.0};
 }
