@@ -5,7 +5,6 @@
 #include <ctype.h>
 #include <stdlib.h>
 #include <string.h>
-#include <sys/stat.h>
 
 enum { LINE = 256, ANSWERS_MOST = 128, SHOWN = 20 };
 
@@ -15,17 +14,9 @@ typedef struct step {
 	char answer[LINE];
 } step;
 
-/* A file as it was written; all 0: there is none. */
-typedef struct stamp {
-	dev_t device;
-	ino_t number;
-	off_t size;
-	struct timespec written;
-} stamp;
-
 typedef struct talk {
 	const char *path, *library;
-	stamp known; /* the case's file, as this conversation left it */
+	save_stamp known; /* the case's file, as this conversation left it */
 	draft now;
 	step step[ANSWERS_MOST];
 	int steps;
@@ -212,25 +203,11 @@ static int remember(talk *t, const char *said)
 
 /* ---- keeping ---- */
 
-static stamp stamp_of(const char *path)
-{
-	struct stat file;
-	if (stat(path, &file) != 0)
-		return (stamp){.size = 0};
-	return (stamp){file.st_dev, file.st_ino, file.st_size, file.st_mtim};
-}
-
-static int is_same(const stamp *one, const stamp *other)
-{
-	return one->device == other->device && one->number == other->number && one->size == other->size &&
-	       one->written.tv_sec == other->written.tv_sec && one->written.tv_nsec == other->written.tv_nsec;
-}
-
 /* Writes the case, but not over what somebody else has written. */
 static turn keep(talk *t, turn next)
 {
-	const stamp found = stamp_of(t->path);
-	if (!is_same(&found, &t->known)) {
+	const save_stamp found = save_stamp_of(t->path);
+	if (!save_is_same(&found, &t->known)) {
 		fprintf(stderr,
 		        "jetwright explain: %s was changed meanwhile, expected nobody else to write it; this answer is not "
 		        "kept. Go on from what it holds now: jetwright explain --ask %s\n",
@@ -238,11 +215,10 @@ static turn keep(talk *t, turn next)
 		t->code = FAILED;
 		return LEAVE;
 	}
-	if (!draft_save(&t->now, t->path)) {
+	if (!draft_save(&t->now, t->path, &t->known)) {
 		t->code = FAILED;
 		return LEAVE;
 	}
-	t->known = stamp_of(t->path);
 	return next;
 }
 
@@ -370,7 +346,7 @@ int converse(const char *path, const char *source, const char *library, int toda
 		return FAILED;
 	t->path = path;
 	t->library = library;
-	t->known = stamp_of(path);
+	t->known = save_stamp_of(path);
 	t->code = begin(t, source, today) ? ANSWERED : FAILED;
 	turn next = t->code == ANSWERED ? GO_ON : LEAVE;
 	if (next == GO_ON)

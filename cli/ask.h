@@ -4,6 +4,7 @@
 #define CLI_ASK_H
 
 #include "explain.h"
+#include "save.h"
 
 /* ---- the case ---- */
 
@@ -40,7 +41,7 @@ void draft_begin(draft *d, int today);
 /* What is in a case file. \return whether the draft holds all of it, after saying why not on stderr */
 int draft_load(draft *d, const char *path, const char *library, int today);
 /* Puts the file in place as a whole or not at all; says on stderr what went wrong. */
-int draft_save(const draft *d, const char *path);
+int draft_save(const draft *d, const char *path, save_stamp *stamp);
 
 /* The visit that is under way: a new one where the last is over. NULL: there is no room for another. */
 jw_visit *draft_visit(draft *d);

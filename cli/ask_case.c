@@ -173,12 +173,12 @@ static void write_text(FILE *out, const void *content)
 	fputs(content, out);
 }
 
-int draft_save(const draft *d, const char *path)
+int draft_save(const draft *d, const char *path, save_stamp *stamp)
 {
 	char *text = write_case(d);
 	if (!text)
 		return 0;
-	const int code = save_file(&explain_command, path, write_text, text);
+	const int code = save_file_stamped(&explain_command, path, write_text, text, stamp);
 	free(text);
 	return code == ANSWERED;
 }

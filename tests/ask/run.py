@@ -346,7 +346,6 @@ def keeps_changes(folder):
             if os.path.exists(path) and "months_standing: 3" in open(path, encoding="utf-8").read():
                 break
             time.sleep(0.05)
-        time.sleep(0.5)  # until the program has noted what it put there
         if change == "edited":
             with open(path, "a", encoding="utf-8") as file:
                 file.write("# by hand\n")
