@@ -84,7 +84,7 @@ jw_status jw_rejet_choose(const jw_rejet_request *request, const jw_rejet_answer
 		found.phi[r] = exp(p.lnphi[r]);
 	}
 	found.cost = p.cost;
-	found.safe = !(jw_unsafe_by(&c, p.lnphi) > JW_TRACE);
+	found.safe = !jw_too_lean(&c, p.lnphi);
 	*choice = found;
 	return status;
 }

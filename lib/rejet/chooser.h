@@ -61,6 +61,8 @@ double jw_set_cost(const jw_chooser *chooser, const double *value, const double 
 #define JW_TRACE 1e-4
 /* How much leaner than allowed at full throttle. */
 double jw_unsafe_by(const jw_chooser *chooser, const double *lnphi);
+/* By more than a trace. */
+int jw_too_lean(const jw_chooser *chooser, const double *lnphi);
 
 /* ---- ideal.c ---- */
 

@@ -53,3 +53,8 @@ double jw_unsafe_by(const jw_chooser *c, const double *lnphi)
 {
 	return fmax(c->target[JW_FULL] - lnphi[JW_FULL] - JW_REJET_LEANER, 0.0);
 }
+
+int jw_too_lean(const jw_chooser *c, const double *lnphi)
+{
+	return jw_unsafe_by(c, lnphi) > JW_TRACE;
+}

@@ -12,8 +12,9 @@
 /* What is unsafe weighs more than all else, smoothly at first, or steps of one part would not find out of it. */
 static double judged_cost(const jw_chooser *c, double cost, const double *lnphi)
 {
-	double unsafe = c->safe ? jw_unsafe_by(c, lnphi) : 0.0;
-	return c->strict && unsafe > JW_TRACE ? INFINITY : cost + jw_square(unsafe / JW_TRACE);
+	if (!c->safe)
+		return cost;
+	return c->strict && jw_too_lean(c, lnphi) ? INFINITY : cost + jw_square(jw_unsafe_by(c, lnphi) / JW_TRACE);
 }
 
 jw_status jw_judge_pick(const jw_chooser *c, jw_pick *p)
@@ -210,10 +211,10 @@ static jw_status make_safe(jw_chooser *c, jw_pick *best)
 {
 	int *main = &best->index[JW_PART_MAIN_JET];
 	jw_status status = JW_OK;
-	if (!c->safe || !(jw_unsafe_by(c, best->lnphi) > JW_TRACE))
+	if (!c->safe || !jw_too_lean(c, best->lnphi))
 		return status;
 	c->strict = 1;
-	while (status >= 0 && *main < c->hand[JW_PART_MAIN_JET].count - 1 && jw_unsafe_by(c, best->lnphi) > JW_TRACE) {
+	while (status >= 0 && *main < c->hand[JW_PART_MAIN_JET].count - 1 && jw_too_lean(c, best->lnphi)) {
 		++*main;
 		status = jw_judge_pick(c, best);
 	}
