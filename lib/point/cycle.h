@@ -10,6 +10,9 @@
 
 #include <jetwright/cycle.h>
 
+/* Column ahead of the nozzle where none is stated, in bores of the throat: half the carburetor and its open end. */
+#define JW_USUAL_AHEAD 1.5
+
 /* Beside those of the engine: flow past the plate, and sums over the cycle. */
 typedef enum jw_air_unknown {
 	JW_AIR_FLOW,       /* kg/s */

@@ -7,8 +7,6 @@
 #include <string.h>
 
 #define LEAK_COEFFICIENT 0.6
-/* Column ahead of the nozzle where none is stated, in bores of the throat: half the carburetor and its open end. */
-#define USUAL_AHEAD 1.5
 /* A leak passes in proportion to differences below it: a square root there would make the integration creep. */
 #define LEAK_LINEAR_PA 20.0
 #define LEAST_LIFT_M 1e-5
@@ -373,7 +371,7 @@ jw_status jw_cycle_gas(jw_cycle_air *a, const jw_setup *setup, const jw_air *air
 	a->leak_m2 = LEAK_COEFFICIENT * 0.25 * JW_PI * jw_square(setup->leak_m);
 	double bore = 0.25 * JW_PI * jw_square(c->throat.bore_m);
 	double stated = setup->engine.breathing.ahead_m;
-	a->ahead = (stated > 0.0 ? stated : USUAL_AHEAD * c->throat.bore_m) / bore;
+	a->ahead = (stated > 0.0 ? stated : JW_USUAL_AHEAD * c->throat.bore_m) / bore;
 	/* The other half of the inlet's length lies behind its volume, in the runners. */
 	a->behind = (c->throat.bore_m + 0.5 * setup->engine.manifold_volume_m3 / bore / setup->engine.cylinders) / bore;
 	a->first = jw_breather_unknowns(&a->breather);

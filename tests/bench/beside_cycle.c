@@ -9,16 +9,9 @@
 #include <stdio.h>
 #include <string.h>
 
-static const char *const engines[] = {"courier-150", "moped-50",     "trail-250", "pump-200", "estate-1100",
-                                      "twin-480",    "cruiser-1200", "four-600",  "kart-125"};
 static const double openings[] = {0.0, 0.04, 0.1, 0.2, 0.35, 0.5, 0.75, 1.0};
 
-enum {
-	ENGINES = sizeof engines / sizeof *engines,
-	OPENINGS = sizeof openings / sizeof *openings,
-	SPEEDS = 5,
-	POINTS = SPEEDS * OPENINGS
-};
+enum { OPENINGS = sizeof openings / sizeof *openings, SPEEDS = 5, POINTS = SPEEDS * OPENINGS };
 
 /* Plates hardly open do not let an engine turn faster than that: the first speeds of the map. */
 #define NEARLY_SHUT 0.05
@@ -42,9 +35,10 @@ static double plate_of_cycle(const jw_cycle *c)
 {
 	return c->pulse.plate;
 }
+/* The cycle leaves the bleed's air out. */
 static double air_of_mean(const jw_mixture *m)
 {
-	return m->air_kg_s;
+	return m->plate_kg_s + m->leak_kg_s;
 }
 static double air_of_cycle(const jw_cycle *c)
 {
@@ -77,7 +71,7 @@ static const struct quantity {
 } quantities[] = {
     {"throat factor", throat_of_mean, throat_of_cycle, 0.52},
     {"plate factor", plate_of_mean, plate_of_cycle, 0.53},
-    {"air", air_of_mean, air_of_cycle, 0.20},
+    {"air", air_of_mean, air_of_cycle, 0.19},
     {"main fuel", main_of_mean, main_of_cycle, 0.39},
     {"phi", phi_of_mean, phi_of_cycle, 0.21},
 };

@@ -3,6 +3,7 @@
  * Which changes of an engine call for another main jet, by the cycle-resolved form at full throttle: lambda before and
  * after, and the main jet that brings it back. What else stays, the carburetor above all. As JSON. */
 #include "engine.h"
+#include "point/cycle.h"
 #include <jetwright/jetwright.h>
 #include <math.h>
 #include <stdio.h>
@@ -29,13 +30,10 @@ static void runner(jw_setup *s)
 	s->engine.breathing.runner_m += 0.15;
 }
 
-/* Where none is stated the cycle takes so many bores of the throat. */
-#define USUAL_AHEAD 1.5
-
 static void ahead(jw_setup *s)
 {
 	double *column = &s->engine.breathing.ahead_m;
-	*column = (*column > 0.0 ? *column : USUAL_AHEAD * s->carburetor.throat.bore_m) + 0.025;
+	*column = (*column > 0.0 ? *column : JW_USUAL_AHEAD * s->carburetor.throat.bore_m) + 0.025;
 }
 
 /* Another like it, half a cycle behind, on the same carburetor. */

@@ -6,6 +6,10 @@
 #include <jetwright/profile.h>
 #include <stdio.h>
 
+static const char *const engines[] = {"courier-150", "moped-50",     "trail-250", "pump-200", "estate-1100",
+                                      "twin-480",    "cruiser-1200", "four-600",  "kart-125"};
+enum { ENGINES = sizeof engines / sizeof *engines };
+
 /* With the air of its baseline; whether it could be read. */
 static inline int engine_load(const char *name, jw_setup *setup, jw_air *air)
 {
