@@ -1,0 +1,185 @@
+#!/usr/bin/python3
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Changes one place of lib/ at a time, drawn at random, and sees whether the unit tests notice. Works in a copy under
+build-mutation/; begun again with the same seed it goes on where it stopped. Prints each mutant, at the end the share
+that was noticed and those that survived; README.md tells why the last ones did.
+
+What the compiler makes nothing else of, or does not take, is not counted. The unit tests of the mutant's module run
+first, then those of modules that build on it, the nearest first, up to the first that fails. What takes far longer than
+it did is noticed too."""
+import argparse
+import hashlib
+import json
+import os
+import pathlib
+import resource
+import shutil
+import signal
+import subprocess
+import sys
+import time
+
+ROOT = pathlib.Path(__file__).resolve().parents[2]
+sys.path.insert(0, str(ROOT / "tests/layering"))
+import check as layering  # noqa: E402 the reader of the module table
+
+import mutants  # noqa: E402
+
+WORK = ROOT / "build-mutation"
+TREE, BUILD = WORK / "tree", WORK / "build"
+AIM = 85.0
+CPU_SECONDS = 120  # of one test process
+# Of the time without a mutant, and seconds beside.
+PATIENCE, PATIENCE_SECONDS = 6, 120
+
+
+def is_alike(source, copy):
+    if source.is_symlink() or copy.is_symlink():
+        return source.is_symlink() and copy.is_symlink() and source.readlink() == copy.readlink()
+    return copy.is_file() and copy.read_bytes() == source.read_bytes()
+
+
+def copy_tree():
+    """What git knows, as it lies here; what is alike keeps its time, so that little is built anew."""
+    names = subprocess.run(["git", "ls-files", "-z", "--cached", "--others", "--exclude-standard"], cwd=ROOT, check=True,
+                           stdout=subprocess.PIPE, text=True).stdout.split("\0")
+    for name in filter(None, names):
+        source, copy = ROOT / name, TREE / name
+        if os.path.lexists(source) and not is_alike(source, copy):
+            copy.parent.mkdir(parents=True, exist_ok=True)
+            copy.unlink(missing_ok=True)
+            shutil.copy(source, copy, follow_symlinks=False)
+
+
+def build(*targets):
+    return subprocess.run(["cmake", "--build", BUILD, "--target", *targets], stdout=subprocess.PIPE,
+                          stderr=subprocess.STDOUT, text=True)
+
+
+def program(module):
+    return f"test_unit_{module}"
+
+
+def tested_modules():
+    return [folder.name for folder in sorted((ROOT / "tests/unit").iterdir())]
+
+
+def order_for(module, graph):
+    """Modules with unit tests, the mutant's own first, then by how little lies between."""
+    above = [m for m in tested_modules() if m == module or module in graph[m]]
+    return sorted(above, key=lambda m: (m != module, len(graph[m] - graph[module]), m))
+
+
+def run_test(module, most_seconds):
+    """'passed', 'failed', or 'too long'; and how long it took."""
+    def limit():
+        os.setsid()
+        resource.setrlimit(resource.RLIMIT_CPU, (CPU_SECONDS, CPU_SECONDS))
+    begun = time.monotonic()
+    test = subprocess.Popen([BUILD / "tests" / program(module), "-j2", "--fail-fast"], cwd=TREE, preexec_fn=limit,
+                            stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+    try:
+        verdict = "failed" if test.wait(most_seconds) else "passed"
+    except subprocess.TimeoutExpired:
+        os.killpg(test.pid, signal.SIGKILL)  # its own group, workers included
+        test.wait()
+        verdict = "too long"
+    return verdict, time.monotonic() - begun
+
+
+def prepare():
+    """Builds everything once; returns how long each module's tests take where nothing is changed."""
+    copy_tree()
+    subprocess.run(["cmake", "-S", TREE, "-B", BUILD, "-G", "Ninja", "-DCMAKE_BUILD_TYPE=None", "-DCMAKE_C_FLAGS=-O2",
+                    f"-DPython3_EXECUTABLE={sys.executable}"], check=True, stdout=subprocess.DEVNULL)
+    done = build(*map(program, tested_modules()))
+    if done.returncode:
+        sys.exit(done.stdout)
+    times = WORK / f"times-{digest_of_sources()}.json"
+    if times.exists():
+        return json.loads(times.read_text())
+    seconds = {}
+    for module in tested_modules():
+        verdict, seconds[module] = run_test(module, 3600)
+        if verdict != "passed":
+            sys.exit(f"unit/{module} fails without any mutant")
+        print(f"unit/{module} takes {seconds[module]:.1f} s", flush=True)
+    times.write_text(json.dumps(seconds))
+    return seconds
+
+
+def digest_of_sources():
+    digest = hashlib.sha256()
+    for folder in ("include", "lib", "tests/unit", "tests/support"):
+        for file in sorted((ROOT / folder).glob("**/*.[ch]")):
+            digest.update(file.read_bytes())
+    return digest.hexdigest()[:12]
+
+
+def compiled(name):
+    """What the compiler made of a source; of a header nothing by itself."""
+    made = BUILD / "lib/CMakeFiles/jetwright_objects.dir" / (name.removeprefix("lib/") + ".o")
+    return made.read_bytes() if made.exists() else None
+
+
+def try_mutant(mutant, graph, seconds):
+    """What became of it."""
+    file = TREE / mutant.file
+    text, before = file.read_text(), compiled(mutant.file)
+    file.write_text("\n".join(mutant.apply(text.split("\n"))))
+    try:
+        if build("jetwright_objects").returncode:
+            return "does not build"
+        if before and compiled(mutant.file) == before:
+            return "is the same"
+        for module in order_for(mutant.file.split("/")[1], graph):
+            if build(program(module)).returncode:
+                return "does not build"
+            verdict, _ = run_test(module, PATIENCE * seconds[module] + PATIENCE_SECONDS)
+            if verdict != "passed":
+                return f"noticed by unit/{module}" + (" (too long)" if verdict == "too long" else "")
+        return "survived"
+    finally:
+        file.write_text(text)
+        build("jetwright_objects")
+
+
+def summary(tried):
+    """Prints what was found; returns the share noticed."""
+    counted = [(m, v) for m, v in tried if v == "survived" or v.startswith("noticed")]
+    survivors = [m for m, v in counted if v == "survived"]
+    for mutant in survivors:
+        print("SURVIVED", mutant.told((ROOT / mutant.file).read_text().split("\n")))
+    share = 100.0 * (1 - len(survivors) / len(counted)) if counted else 0.0
+    print(f"{len(counted)} mutants, {len(counted) - len(survivors)} noticed: {share:.1f} %, aim {AIM:.0f} %; "
+          f"{len(tried) - len(counted)} drawn besides that change nothing or do not build")
+    return share
+
+
+def main():
+    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser.add_argument("--count", type=int, default=100, help="mutants that build and change something")
+    parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--minutes", type=float, default=60, help="after which no further one is begun")
+    parser.add_argument("--only", default="lib/", help="what the file's path begins with")
+    args = parser.parse_args()
+    graph = layering.read_graph(ROOT)
+    seconds = prepare()
+    notes = WORK / f"seed-{args.seed}-{digest_of_sources()}.jsonl"
+    known = dict(map(json.loads, notes.read_text().splitlines())) if notes.exists() else {}
+    end, tried, counted = time.monotonic() + 60 * args.minutes, [], 0
+    for mutant in mutants.draw(ROOT, args.seed, args.only):
+        told = mutant.told((ROOT / mutant.file).read_text().split("\n"))
+        if counted == args.count or (told not in known and time.monotonic() > end):
+            break
+        if told not in known:
+            known[told] = try_mutant(mutant, graph, seconds)
+            with notes.open("a") as file:
+                file.write(json.dumps([told, known[told]]) + "\n")
+            print(f"{known[told]}: {told}", flush=True)
+        tried.append((mutant, known[told]))
+        counted += known[told] == "survived" or known[told].startswith("noticed")
+    sys.exit(0 if summary(tried) >= AIM else 1)
+
+
+main()
