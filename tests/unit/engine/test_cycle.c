@@ -226,3 +226,134 @@ Test(cycle, a_shut_engine_only_compresses)
 	const double before = jw_chamber_volume(&b, 1, time - step), after = jw_chamber_volume(&b, 1, time + step);
 	JW_NEAR_REL(rate[3], -GAMMA * y[3] * (after - before) / (2 * step) / jw_chamber_volume(&b, 1, time), 1e-6);
 }
+
+/* ---- what each chamber holds, against what passed its gates ---- */
+
+#define INFLOW_KG_S 2e-3
+enum { BALANCED = 3, PASSED = 1 + 2 * BALANCED }; /* cylinders, and the most chambers of so many */
+
+/* Beside the unknowns of the engine, kept by the test: mass and energy that came into each chamber. */
+typedef struct ledger {
+	jw_breather breather;
+	jw_stop stop[JW_BREATHER_STOPS];
+	double fired_j[PASSED];
+} ledger;
+
+static int crankcase_of(const ledger *l, int cylinder)
+{
+	return l->breather.engine->strokes == 2 ? 1 + 2 * cylinder : 0;
+}
+
+static int burning_of(const ledger *l, int cylinder)
+{
+	return l->breather.engine->strokes == 2 ? 2 + 2 * cylinder : 1 + cylinder;
+}
+
+static double rt_in(const ledger *l, int chamber, double t, const double *y)
+{
+	return y[3 * chamber] * jw_chamber_volume(&l->breather, chamber, t) / y[3 * chamber + 1];
+}
+
+/* From one chamber to the next, the other way below 0. */
+static void pass(double *came, int from, int to, double kg_s, double leaves_rt, double enters_rt)
+{
+	if (from >= 0) {
+		came[2 * from] -= kg_s;
+		came[2 * from + 1] -= GAMMA / (GAMMA - 1) * kg_s * leaves_rt;
+	}
+	if (to >= 0) {
+		came[2 * to] += kg_s;
+		came[2 * to + 1] += GAMMA / (GAMMA - 1) * kg_s * enters_rt;
+	}
+}
+
+static void ledger_rates(double t, const double *y, double *rate, void *context)
+{
+	const ledger *l = context;
+	const jw_breather *b = &l->breather;
+	const int own = jw_breather_unknowns(b);
+	double *came = &rate[own];
+	jw_breather_rates(b, t, y, INFLOW_KG_S, RT, rate);
+	for (int i = 0; i < 2 * b->chambers; i++)
+		came[i] = 0;
+	pass(came, -1, 0, INFLOW_KG_S, RT, RT);
+	for (int i = 0; i < b->gates; i++) {
+		const int cylinder = b->gate[i].cylinder, draws = crankcase_of(l, cylinder), burns = burning_of(l, cylinder);
+		const double flow = y[jw_gate_place(b, i)];
+		if (b->gate[i].kind == JW_INLET) {
+			const int to = draws ? draws : burns;
+			const double warmed = flow > 0 ? 287 * b->engine->manifold_heating_k : 0;
+			const double rt = rt_in(l, flow > 0 ? 0 : to, t, y);
+			pass(came, 0, to, flow, rt, rt + warmed);
+		} else if (b->gate[i].kind == JW_TRANSFER) {
+			const double rt = rt_in(l, flow > 0 ? draws : burns, t, y);
+			pass(came, draws, burns, flow, rt, rt);
+		} else {
+			const double rt = flow > 0 ? rt_in(l, burns, t, y) : b->exhaust.rt_j_kg;
+			pass(came, burns, -1, flow, rt, rt);
+		}
+	}
+	for (int i = 0; i < b->chambers; i++) {
+		const double step = 1e-7;
+		const double after = jw_chamber_volume(b, i, t + step), before = jw_chamber_volume(b, i, t - step);
+		came[2 * i + 1] -= y[3 * i] * (after - before) / (2 * step);
+	}
+}
+
+static void ledger_stop(int stop, double t, double *y, void *context)
+{
+	ledger *l = context;
+	const double heat = jw_breather_stop(&l->breather, &l->stop[stop], y);
+	(void)t;
+	if (l->stop[stop].kind == JW_STOP_FIRES)
+		l->fired_j[burning_of(l, l->stop[stop].index)] += heat;
+}
+
+static double energy_in(const ledger *l, int chamber, double t, const double *y)
+{
+	return y[3 * chamber] * jw_chamber_volume(&l->breather, chamber, t) / (GAMMA - 1);
+}
+
+/* Inlet, crankcases and cylinders, of an engine that starts up: whatever a chamber gains came through its own gates,
+ * less the work it did, with the heat set free in it. */
+Test(cycle, mass_and_energy_of_each_chamber_close)
+{
+	for (int strokes = 2; strokes <= 4; strokes += 2) {
+		jw_engine engine = single(strokes);
+		engine.cylinders = BALANCED;
+		ledger l = {.breather = jw_breather_of(&engine, 100, AMBIENT, 287, 0.004)};
+		const jw_breather *b = &l.breather;
+		const int own = jw_breather_unknowns(b), stops = jw_breather_stops(b, l.stop);
+		double y[JW_ODE_UNKNOWNS] = {0}, first[JW_ODE_UNKNOWNS], absolute[JW_ODE_UNKNOWNS], stop_s[JW_BREATHER_STOPS];
+		jw_breather_scales(b, 293.15, absolute);
+		for (int i = 0; i < own + 2 * b->chambers; i++)
+			absolute[i] = 1e-9 * (i < own ? absolute[i] : absolute[(i - own) % 2 ? jw_sum_place(b, JW_SUM_ENERGY) : 1]);
+		for (int i = 0; i < stops; i++)
+			stop_s[i] = l.stop[i].time_s;
+		jw_breather_start(b, AMBIENT, 293.15, y);
+		for (int i = 0; i < own; i++)
+			first[i] = y[i];
+		const jw_ode ode = {.rates = ledger_rates,
+		                    .context = &l,
+		                    .unknowns = own + 2 * b->chambers,
+		                    .relative = 1e-9,
+		                    .absolute = absolute,
+		                    .longest = b->part_s / 50,
+		                    .stops = stop_s,
+		                    .stop_count = stops,
+		                    .at_stop = ledger_stop};
+		double t = 0;
+		int stopped;
+		cr_assert_eq(jw_ode_run(&ode, &t, b->part_s, y, &stopped, NULL), JW_OK);
+		const double mass = AMBIENT * b->swept_m3 / RT, energy = AMBIENT * b->swept_m3;
+		double moved = 0;
+		for (int i = 0; i < b->chambers; i++) {
+			const double gained_kg = y[3 * i + 1] - first[3 * i + 1];
+			const double gained_j = energy_in(&l, i, b->part_s, y) - energy_in(&l, i, 0, first);
+			JW_NEAR_ABS(gained_kg / mass, y[own + 2 * i] / mass, 1e-7);
+			JW_NEAR_ABS(gained_j / energy, (y[own + 2 * i + 1] + l.fired_j[i]) / energy, 1e-6);
+			moved += fabs(gained_kg) / mass;
+		}
+		cr_expect(moved > 0.1, "%d-stroke: only %g moved", strokes, moved);
+	}
+}

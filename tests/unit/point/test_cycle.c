@@ -44,7 +44,7 @@ static void check_engine(const char *name)
 	}
 }
 
-Test(cycle, every_small_engine_runs)
+Test(cycle, every_bundled_engine_runs)
 {
 	for (size_t i = 0; i < BUNDLED; i++)
 		check_engine(bundled_names[i]);
