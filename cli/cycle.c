@@ -45,17 +45,29 @@ static const struct {
 
 static const struct {
 	const char *key;
-	size_t member; /* of jw_cycle_trace */
-	int strokes;   /* of the engines that have it; 0: all */
+	size_t member;                     /* of jw_cycle_trace */
+	int (*has)(const jw_setup *setup); /* NULL: all engines */
 } traces[] = {
-    {"nozzle_pa", offsetof(jw_cycle_trace, nozzle_pa), 0},
-    {"manifold_pa", offsetof(jw_cycle_trace, manifold_pa), 0},
-    {"cylinder_pa", offsetof(jw_cycle_trace, cylinder_pa), 0},
-    {"crankcase_pa", offsetof(jw_cycle_trace, crankcase_pa), 2},
-    {"air_kg_s", offsetof(jw_cycle_trace, air_kg_s), 0},
-    {"main_fuel_kg_s", offsetof(jw_cycle_trace, main_kg_s), 0},
-    {"pilot_fuel_kg_s", offsetof(jw_cycle_trace, pilot_kg_s), 0},
+    {"nozzle_pa", offsetof(jw_cycle_trace, nozzle_pa), NULL},
+    {"manifold_pa", offsetof(jw_cycle_trace, manifold_pa), NULL},
+    {"cylinder_pa", offsetof(jw_cycle_trace, cylinder_pa), NULL},
+    {"crankcase_pa", offsetof(jw_cycle_trace, crankcase_pa), cycle_has_crankcase},
+    {"air_kg_s", offsetof(jw_cycle_trace, air_kg_s), NULL},
+    {"main_fuel_kg_s", offsetof(jw_cycle_trace, main_kg_s), NULL},
+    {"pilot_fuel_kg_s", offsetof(jw_cycle_trace, pilot_kg_s), NULL},
+    {"slide_lift_m", offsetof(jw_cycle_trace, lift_m), cycle_slide_moves},
 };
+
+int cycle_has_crankcase(const jw_setup *setup)
+{
+	return setup->engine.strokes == 2;
+}
+
+int cycle_slide_moves(const jw_setup *setup)
+{
+	const jw_carburetor *c = &setup->carburetor;
+	return c->kind == JW_CONSTANT_DEPRESSION && c->slide.stuck_lift_m < 0 && c->slide.fall_s > 0;
+}
 
 static const double *member(const void *whole, size_t offset)
 {
@@ -78,7 +90,7 @@ void cycle_json(cli_json *json, const jw_setup *setup, const cycle_answer *answe
 		json_number(json, NULL, n * degrees);
 	json_array_end(json);
 	for (size_t i = 0; i < sizeof traces / sizeof *traces; i++) {
-		if (traces[i].strokes && traces[i].strokes != setup->engine.strokes)
+		if (traces[i].has && !traces[i].has(setup))
 			continue;
 		json_array(json, traces[i].key);
 		for (int n = 0; n <= JW_CYCLE_NODES; n += TOLD)

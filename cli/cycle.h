@@ -18,6 +18,10 @@ int cycle_solve(const cli_arguments *arguments, const jw_setup *setup, const jw_
 void cycle_json(cli_json *json, const jw_setup *setup, const cycle_answer *answer);
 void cycle_print(const jw_setup *setup, const cycle_answer *answer, int points, cli_page *page);
 
+/* Engines that have a crankcase pressure, or a slide that moves within the cycle, to be told of. */
+int cycle_has_crankcase(const jw_setup *setup);
+int cycle_slide_moves(const jw_setup *setup);
+
 /* Pressures and flows of every point over the crank angle, as a picture in a file; an exit code. */
 int cycle_draw(const cli_arguments *arguments, const jw_profile *profile, const cycle_answer *answer, int points);
 

@@ -14,17 +14,20 @@ enum { NODES_A_POINT = 2, DRAWN = JW_CYCLE_NODES / NODES_A_POINT + 1 };
 static const struct row {
 	const char *title, *unit;
 	double factor;
-	size_t member;    /* of jw_cycle_trace */
-	double low, high; /* shown; both 0: all of it */
-	int strokes;      /* of the engines that have it; 0: all */
+	size_t member;                     /* of jw_cycle_trace */
+	double low, high;                  /* shown; both 0: all of it */
+	int (*has)(const jw_setup *setup); /* NULL: all engines */
 } rows[] = {
-    {"Pressure at the nozzle", "kPa", 1e-3, offsetof(jw_cycle_trace, nozzle_pa), 0, 0, 0},
-    {"Air past the nozzle (below 0: back out)", "g/s", 1e3, offsetof(jw_cycle_trace, air_kg_s), 0, 0, 0},
-    {"Pressure behind the throttle", "kPa", 1e-3, offsetof(jw_cycle_trace, manifold_pa), 0, 0, 0},
-    {"Fuel through the main jet", "mg/s", 1e6, offsetof(jw_cycle_trace, main_kg_s), 0, 0, 0},
-    {"Pressure in the first cylinder (firing cut off)", "kPa", 1e-3, offsetof(jw_cycle_trace, cylinder_pa), 0, 200, 0},
-    {"Fuel through the pilot jet", "mg/s", 1e6, offsetof(jw_cycle_trace, pilot_kg_s), 0, 0, 0},
-    {"Pressure in the crankcase below it", "kPa", 1e-3, offsetof(jw_cycle_trace, crankcase_pa), 0, 0, 2},
+    {"Pressure at the nozzle", "kPa", 1e-3, offsetof(jw_cycle_trace, nozzle_pa), 0, 0, NULL},
+    {"Air past the nozzle (below 0: back out)", "g/s", 1e3, offsetof(jw_cycle_trace, air_kg_s), 0, 0, NULL},
+    {"Pressure behind the throttle", "kPa", 1e-3, offsetof(jw_cycle_trace, manifold_pa), 0, 0, NULL},
+    {"Fuel through the main jet", "mg/s", 1e6, offsetof(jw_cycle_trace, main_kg_s), 0, 0, NULL},
+    {"Pressure in the first cylinder (firing cut off)", "kPa", 1e-3, offsetof(jw_cycle_trace, cylinder_pa), 0, 200,
+     NULL},
+    {"Fuel through the pilot jet", "mg/s", 1e6, offsetof(jw_cycle_trace, pilot_kg_s), 0, 0, NULL},
+    {"Pressure in the crankcase below it", "kPa", 1e-3, offsetof(jw_cycle_trace, crankcase_pa), 0, 0,
+     cycle_has_crankcase},
+    {"Lift of the slide", "mm", 1e3, offsetof(jw_cycle_trace, lift_m), 0, 0, cycle_slide_moves},
 };
 enum { ROWS = sizeof rows / sizeof *rows };
 
@@ -95,7 +98,7 @@ int cycle_draw(const cli_arguments *arguments, const jw_profile *profile, const 
 	for (int i = 0; i < points; i++)
 		d->label[i] = answer[i].range < 0 ? (range_words){"as asked"} : range_text_of(answer[i].range);
 	for (int row = 0; row < ROWS; row++)
-		if (!rows[row].strokes || rows[row].strokes == setup->engine.strokes)
+		if (!rows[row].has || rows[row].has(setup))
 			add_panel(d, &rows[row], setup, answer, points);
 	describe(d, answer, points);
 	d->picture.title = d->title;

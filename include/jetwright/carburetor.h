@@ -45,6 +45,8 @@ typedef struct jw_slide {
 	double spring_closed_n;     /**< spring force at zero lift */
 	double spring_rate_n_m;
 	double base_area_m2;        /**< air passage left at zero lift */
+	double fall_s;              /**< time in which it falls shut from full lift, which tells what damps it; 0: not stated, and
+	                                 it stands still over a cycle (cycle.h) */
 	double stuck_lift_m;        /**< a slide that does not move stays here; negative: free */
 	jw_vent reference;          /**< what the upper side of the diaphragm is vented to */
 	double cutaway_m;           /**< piston slide: front edge above the rear edge */

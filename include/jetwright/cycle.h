@@ -32,6 +32,7 @@ typedef struct jw_cycle_trace {
 	double air_kg_s[JW_CYCLE_NODES + 1];    /**< past the nozzle; below 0: back */
 	double main_kg_s[JW_CYCLE_NODES + 1];   /**< through the main jet */
 	double pilot_kg_s[JW_CYCLE_NODES + 1];  /**< through the pilot jet */
+	double lift_m[JW_CYCLE_NODES + 1];      /**< of the slide */
 } jw_cycle_trace;
 
 /** The periodic cycle. */
@@ -46,7 +47,7 @@ typedef struct jw_cycle {
 	double closing_pa;              /**< in the inlet as the valve or port of the first cylinder closes */
 	double residual;                /**< burnt share of what is then in the cylinder */
 	double manifold_pa, nozzle_pa;  /**< mean */
-	double lift_m, box_pa;
+	double lift_m, box_pa;          /**< mean */
 	jw_pulse pulse;     /**< factors of the mean-value model as they come out here */
 	double steady_depression_pa;    /**< at the nozzle for steady flow of the same mean */
 	double main_gain;   /**< depression that would draw as much from the main circuit steadily, over that one */
@@ -63,8 +64,9 @@ typedef struct jw_cycle {
  * Memory is allocated by the GNU Scientific Library, whose error handler decides what happens when there is none.
  * Filter and exhaust lose with the square of the mean flow; the exhaust's back pressure is that of the greatest flow
  * by `ve`. Leaves out: waves in the exhaust, heat to the walls but jw_engine.manifold_heating_k, fuel vapour, the
- * bleed's air in the filling, movement of a floating slide within the cycle (it stands where its mean depression holds
- * it), and what stands in DEVELOPERS.md under "The cycle-resolved form".
+ * bleed's air in the filling, the air that a moving slide displaces, and what stands in DEVELOPERS.md under "The
+ * cycle-resolved form". A floating slide whose fall is stated (jw_slide.fall_s) moves by its mass, spring and damping
+ * within the cycle; another stands where its mean depression holds it.
  * \param setup as accepted by ::jw_setup_check,
  * \param options NULL: usual ones
  * \return JW_OK, warnings as ::jw_mixture_at, JW_E_RANGE, JW_E_NO_CONVERGENCE, JW_E_MEMORY */

@@ -54,11 +54,16 @@ static void put_air_screw(const jw_screw *screw, jw_orifice *air_jet)
 	air_jet->diameter_m = sqrt(joint / (0.25 * JW_PI));
 }
 
+double jw_carburetor_annulus(const jw_carburetor *c, double lift_m)
+{
+	return c->needle.coefficient * jw_needle_area(&c->needle, lift_m);
+}
+
 jw_branch jw_carburetor_main(const jw_carburetor *c, const jw_fuel_ends *ends, double bowl_pa, double nozzle_pa)
 {
 	jw_branch main = {at_level(&c->main, &c->bowl), ends_of(ends, bowl_pa)};
 	main.circuit.fuel_jet = jw_rod_jet(&main.circuit.fuel_jet, &c->rod, ends->controls.throttle);
-	add_outlet(&main.ends, c->needle.coefficient * jw_needle_area(&c->needle, ends->path.lift_m), nozzle_pa);
+	add_outlet(&main.ends, jw_carburetor_annulus(c, ends->path.lift_m), nozzle_pa);
 	return main;
 }
 

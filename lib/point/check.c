@@ -42,6 +42,7 @@ static const jw_member_row members[] = {
     ROW(carburetor.slide.spring_closed_n, 0.0, 50.0),
     ROW(carburetor.slide.spring_rate_n_m, 0.0, 1000.0),
     ROW(carburetor.slide.base_area_m2, 0.0, 1e-3),
+    ROW(carburetor.slide.fall_s, 0.0, 10.0),
     ROW(carburetor.slide.stuck_lift_m, -1.0, 80e-3),
     ROW(carburetor.slide.cutaway_m, 0.0, 15e-3),
     ROW(carburetor.slide.idle_lift_m, 0.0, 10e-3),

@@ -60,6 +60,7 @@ static void tell_air(const jw_cycle_air *a, jw_cycle *c)
 		c->trace.cylinder_pa[n] = a->cylinder_pa[n];
 		c->trace.crankcase_pa[n] = a->crankcase_pa[n];
 		c->trace.air_kg_s[n] = m->flow_kg_s;
+		c->trace.lift_m[n] = m->lift_m;
 		if (n < JW_CYCLE_NODES)
 			c->manifold_pa += m->manifold_pa / JW_CYCLE_NODES;
 	}

@@ -4,6 +4,7 @@
 #define JW_POINT_CYCLE_H
 
 #include "carburetor/near.h"
+#include "carburetor/slide.h"
 #include "circuit/near.h"
 #include "engine/cycle.h"
 #include "solve/ode.h"
@@ -13,9 +14,11 @@
 /* Column ahead of the nozzle where none is stated, in bores of the throat: half the carburetor and its open end. */
 #define JW_USUAL_AHEAD 1.5
 
-/* Beside those of the engine: flow past the plate, and sums over the cycle. */
+/* Beside those of the engine: flow past the plate, the slide, and sums over the cycle. */
 typedef enum jw_air_unknown {
 	JW_AIR_FLOW,       /* kg/s */
+	JW_AIR_LIFT,       /* of the slide, m */
+	JW_AIR_RISE,       /* its speed, m/s */
 	JW_AIR_LEAK,       /* kg */
 	JW_AIR_DEPRESSION, /* of the nozzle below the box, Pa s */
 	JW_AIR_UNKNOWNS
@@ -23,7 +26,7 @@ typedef enum jw_air_unknown {
 
 /* Pressures along the carburetor at one moment. */
 typedef struct jw_air_moment {
-	double nozzle_pa, plate_pa, manifold_pa, flow_kg_s, rate_kg_s2, leak_kg_s;
+	double nozzle_pa, plate_pa, manifold_pa, flow_kg_s, rate_kg_s2, leak_kg_s, lift_m;
 } jw_air_moment;
 
 typedef struct jw_cycle_air {
@@ -36,7 +39,9 @@ typedef struct jw_cycle_air {
 	double period_s;
 	double ahead, behind; /* inertance on either side of the nozzle, 1/m */
 	double plate_m2, leak_m2, choke_m2, throat_m2, filter_pa;
-	double box_pa, lift_m; /* held over a cycle, as the exhaust's pressure is */
+	double box_pa; /* held over a cycle, as the exhaust's pressure is */
+	int moves;     /* the slide; else it stands still over a cycle */
+	jw_slide_motion slide;
 	double full_kg_s;
 	double throat_choked_kg_s, choke_choked_kg_s;
 	int first; /* of the unknowns here */
@@ -45,6 +50,7 @@ typedef struct jw_cycle_air {
 	jw_stop stop[JW_BREATHER_STOPS];
 	double stop_s[JW_BREATHER_STOPS];
 	/* of the last part */
+	double lift_m; /* mean; throat_m2 is there */
 	double closing_pa, residual, mean_kg_s, leak_kg_s, heat_j, mass_error, energy_error;
 	int cycles;
 	jw_air_moment node[JW_CYCLE_NODES + 1];

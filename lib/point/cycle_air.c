@@ -32,8 +32,8 @@
 #define CLOSED 0.4
 /* Mixing may ask for less than nothing of a gas: least of what the last part left. */
 #define LEAST_KEPT 0.2
-/* Airbox, exhaust and slide, last in line. */
-#define STANDING 3
+/* Airbox, exhaust, and the slide's lift and rise, last in line. */
+#define STANDING 4
 
 /* ---- the way of the air at a flow ---- */
 
@@ -55,17 +55,35 @@ static double leak_at(const jw_cycle_air *a, double manifold_pa)
 	return flow * fabs(drop) / beyond;
 }
 
+static double throat_area(const jw_cycle_air *a, double lift_m)
+{
+	const jw_carburetor *c = &a->setup->carburetor;
+	return c->throat.coefficient * jw_slide_area(&c->throat, &c->slide, lift_m + c->slide.cutaway_m);
+}
+
+/* At the throat, where the slide is just now. */
+static double throat_drop(const jw_cycle_air *a, double lift_m, double kg_s)
+{
+	if (!a->moves)
+		return nozzle_drop(a->throat_m2, &a->gas, a->box_pa, a->throat_choked_kg_s, kg_s);
+	double area = throat_area(a, lift_m);
+	return nozzle_drop(area, &a->gas, a->box_pa, jw_gas_choked_flow(area, &a->gas, a->box_pa), kg_s);
+}
+
 /* The column's momentum, and where that leaves nozzle and plate. The engine's column behind the plate shares its flow.
  */
 static jw_air_moment moment_at(const jw_cycle_air *a, const double *y)
 {
+	double lift = y[a->first + JW_AIR_LIFT];
+	if (a->moves) /* its stops give way a little */
+		lift = jw_clamp(lift, 0.0, a->slide.top_m);
 	jw_column_end inlet = jw_breather_inlet(&a->breather, y);
 	double rt = a->gas.gas_constant_j_kg_k * a->gas.temperature_k;
 	double flow = y[a->first + JW_AIR_FLOW], sign = flow >= 0.0 ? 1.0 : -1.0;
 	double recovery = a->setup->carburetor.throat.recovery;
 	double choke =
 	    a->choke_m2 > 0.0 ? nozzle_drop(a->choke_m2, &a->gas, a->box_pa, a->choke_choked_kg_s, fabs(flow)) : 0.0;
-	double throat = nozzle_drop(a->throat_m2, &a->gas, a->box_pa, a->throat_choked_kg_s, fabs(flow));
+	double throat = throat_drop(a, lift, fabs(flow));
 	double lost = sign * (choke + (1.0 - recovery) * throat);
 	jw_column_end ahead = {a->box_pa - lost, rt};
 	double rate = jw_column_rate(a->ahead + a->behind, a->plate_m2, ahead, inlet, flow,
@@ -78,7 +96,22 @@ static jw_air_moment moment_at(const jw_cycle_air *a, const double *y)
 	    .flow_kg_s = flow,
 	    .rate_kg_s2 = rate,
 	    .leak_kg_s = leak_at(a, inlet.pa),
+	    .lift_m = lift,
 	};
+}
+
+/* What the upper side of a floating slide's diaphragm is vented to. */
+static double reference_pa(const jw_cycle_air *a)
+{
+	return a->setup->carburetor.slide.reference == JW_VENT_ATMOSPHERE ? a->air->pressure_pa : a->box_pa;
+}
+
+static void move_slide(const jw_cycle_air *a, double nozzle_pa, const double *y, double *rate)
+{
+	double rise = y[a->first + JW_AIR_RISE];
+	rate[a->first + JW_AIR_LIFT] = rise;
+	rate[a->first + JW_AIR_RISE] =
+	    jw_slide_acceleration(&a->slide, reference_pa(a) - nozzle_pa, y[a->first + JW_AIR_LIFT], rise);
 }
 
 static void rates(double time_s, const double *y, double *rate, void *context)
@@ -88,6 +121,9 @@ static void rates(double time_s, const double *y, double *rate, void *context)
 	jw_breather_rates(&a->breather, time_s, y, m.flow_kg_s + m.leak_kg_s,
 	                  a->gas.gas_constant_j_kg_k * a->gas.temperature_k, rate);
 	rate[a->first + JW_AIR_FLOW] = m.rate_kg_s2;
+	rate[a->first + JW_AIR_LIFT] = rate[a->first + JW_AIR_RISE] = 0.0;
+	if (a->moves)
+		move_slide(a, m.nozzle_pa, y, rate);
 	rate[a->first + JW_AIR_LEAK] = m.leak_kg_s;
 	rate[a->first + JW_AIR_DEPRESSION] = a->box_pa - m.nozzle_pa;
 }
@@ -191,13 +227,7 @@ static jw_status run_part(jw_cycle_air *a, double relative, jw_error *error)
 
 /* ---- what stands still over a cycle ---- */
 
-static double throat_area(const jw_cycle_air *a, double lift_m)
-{
-	const jw_carburetor *c = &a->setup->carburetor;
-	return c->throat.coefficient * jw_slide_area(&c->throat, &c->slide, lift_m + c->slide.cutaway_m);
-}
-
-/* Areas and choked flows, where slide and airbox stand. */
+/* Areas and choked flows, where airbox and slide stand; of a slide that moves, where it is on an average. */
 static void set_throat(jw_cycle_air *a)
 {
 	a->throat_m2 = throat_area(a, a->lift_m);
@@ -217,23 +247,37 @@ static double float_excess(double lift_m, void *context)
 	const float_balance *b = context;
 	const jw_cycle_air *a = b->a;
 	const jw_carburetor *c = &a->setup->carburetor;
-	double reference = c->slide.reference == JW_VENT_ATMOSPHERE ? a->air->pressure_pa : a->box_pa;
-	double held = jw_slide_depression(&c->slide, lift_m) + a->box_pa - reference;
+	double held = jw_slide_depression(&c->slide, lift_m) + a->box_pa - reference_pa(a);
 	double felt = b->drop_pa * jw_square(a->throat_m2 / throat_area(a, lift_m));
 	return (held - felt) / (fabs(held) + felt);
 }
 
+/* To where it holds its balance over a cycle. */
 static void float_slide(jw_cycle_air *a)
 {
 	const jw_carburetor *c = &a->setup->carburetor;
-	if (c->kind != JW_CONSTANT_DEPRESSION || c->slide.stuck_lift_m >= 0.0)
-		return;
 	float_balance b = {a, a->y[a->first + JW_AIR_DEPRESSION] / a->breather.part_s};
 	jw_guess lift = {0.0, c->throat.bore_m, jw_clamp(a->lift_m, LEAST_LIFT_M, c->throat.bore_m),
 	                 0.5 / c->throat.bore_m};
 	if (!(b.drop_pa > 0.0) || jw_rising_root(float_excess, &b, &lift, 1e-12, NULL) < 0)
 		lift.x = 0.0;
-	a->lift_m = lift.x;
+	a->y[a->first + JW_AIR_LIFT] = a->lift_m = lift.x;
+}
+
+static void average_slide(jw_cycle_air *a)
+{
+	a->lift_m = 0.0;
+	for (int n = 0; n < JW_CYCLE_NODES; n++)
+		a->lift_m += a->node[n].lift_m / JW_CYCLE_NODES;
+}
+
+static void place_slide(jw_cycle_air *a)
+{
+	const jw_carburetor *c = &a->setup->carburetor;
+	if (a->moves)
+		average_slide(a);
+	else if (c->kind == JW_CONSTANT_DEPRESSION && c->slide.stuck_lift_m < 0.0)
+		float_slide(a);
 }
 
 /* Most air that the engine is stated to draw: at it the back pressure of the exhaust is stated. */
@@ -266,7 +310,8 @@ static int pack(const jw_cycle_air *a, double *x)
 	x[count++] = a->y[a->first + JW_AIR_FLOW] / a->scale[a->first + JW_AIR_FLOW];
 	x[count++] = a->box_pa / a->air->pressure_pa;
 	x[count++] = a->breather.exhaust.pa / a->air->pressure_pa;
-	x[count++] = a->lift_m / a->setup->carburetor.throat.bore_m;
+	x[count++] = a->y[a->first + JW_AIR_LIFT] / a->scale[a->first + JW_AIR_LIFT];
+	x[count++] = a->y[a->first + JW_AIR_RISE] / a->scale[a->first + JW_AIR_RISE];
 	return count;
 }
 
@@ -278,7 +323,10 @@ static void unpack(jw_cycle_air *a, const double *x)
 	a->y[a->first + JW_AIR_FLOW] = x[count] * a->scale[a->first + JW_AIR_FLOW];
 	a->box_pa = x[count + 1] * a->air->pressure_pa;
 	a->breather.exhaust.pa = x[count + 2] * a->air->pressure_pa;
-	a->lift_m = fmax(x[count + 3], 0.0) * a->setup->carburetor.throat.bore_m;
+	a->y[a->first + JW_AIR_LIFT] = x[count + 3] * a->scale[a->first + JW_AIR_LIFT];
+	a->y[a->first + JW_AIR_RISE] = x[count + 4] * a->scale[a->first + JW_AIR_RISE];
+	if (!a->moves)
+		a->lift_m = a->y[a->first + JW_AIR_LIFT] = fmax(a->y[a->first + JW_AIR_LIFT], 0.0);
 }
 
 static int sound(const jw_cycle_air *a, const double *next, const double *image)
@@ -313,7 +361,7 @@ static jw_status settle(jw_cycle_air *a, jw_error *error)
 		jw_status status = run_part(a, relative, error);
 		if (status < 0)
 			return status;
-		float_slide(a);
+		place_slide(a);
 		fill_box(a);
 		pack(a, image);
 		most = off_by(a, x, image, mixing.unknowns);
@@ -349,6 +397,7 @@ static void start(jw_cycle_air *a, const jw_point *point)
 	jw_breather_start(&a->breather, inlet_pa, a->gas.temperature_k, a->y);
 	for (int i = a->first; i < a->unknowns; i++)
 		a->y[i] = 0.0;
+	a->y[a->first + JW_AIR_LIFT] = a->lift_m;
 }
 
 jw_status jw_cycle_gas(jw_cycle_air *a, const jw_setup *setup, const jw_air *air, const jw_point *point,
@@ -368,6 +417,8 @@ jw_status jw_cycle_gas(jw_cycle_air *a, const jw_setup *setup, const jw_air *air
 	a->filter_pa = path.filter_pa;
 	a->choke_m2 = path.choke_m2;
 	a->plate_m2 = jw_carburetor_plate(c, point->throttle);
+	a->moves = jw_slide_moves(c);
+	a->slide = jw_slide_motion_of(&c->slide, c->throat.bore_m);
 	a->leak_m2 = LEAK_COEFFICIENT * 0.25 * JW_PI * jw_square(setup->leak_m);
 	double bore = 0.25 * JW_PI * jw_square(c->throat.bore_m);
 	double stated = setup->engine.breathing.ahead_m;
@@ -378,6 +429,8 @@ jw_status jw_cycle_gas(jw_cycle_air *a, const jw_setup *setup, const jw_air *air
 	a->unknowns = a->first + JW_AIR_UNKNOWNS;
 	jw_breather_scales(&a->breather, a->gas.temperature_k, a->scale);
 	a->scale[a->first + JW_AIR_FLOW] = PLATE_SHARE * a->scale[jw_gate_place(&a->breather, 0)];
+	a->scale[a->first + JW_AIR_LIFT] = c->throat.bore_m;
+	a->scale[a->first + JW_AIR_RISE] = c->throat.bore_m / a->period_s;
 	a->scale[a->first + JW_AIR_LEAK] = a->scale[1];
 	a->scale[a->first + JW_AIR_DEPRESSION] = a->scale[0] * a->period_s;
 	start(a, point);

@@ -102,6 +102,8 @@ static double well_at(columns *all, column_name name, double kg_s, double step_s
 	jw_circuit_flow flow;
 	for (int i = 0; i < c->at.ends.outlets; i++)
 		c->at.ends.outlet[i].pressure_pa = pressure_at(m, outlets[name][i]);
+	if (name == MAIN && all->air->moves)
+		c->at.ends.outlet[0].effective_area_m2 = jw_carburetor_annulus(all->carburetor, m->lift_m);
 	if (c->bled)
 		return jw_bled_well_step(&c->moving, &c->at.circuit, &c->at.ends, kg_s, step_s, &y[WELL(name)],
 		                         &rate[WELL(name) + JW_WELL_LIQUID]);
@@ -152,7 +154,8 @@ static jw_air_moment moment_between(const jw_cycle_air *a, double place)
 	double share = place - node;
 	return (jw_air_moment){.nozzle_pa = from->nozzle_pa + share * (to->nozzle_pa - from->nozzle_pa),
 	                       .plate_pa = from->plate_pa + share * (to->plate_pa - from->plate_pa),
-	                       .manifold_pa = from->manifold_pa + share * (to->manifold_pa - from->manifold_pa)};
+	                       .manifold_pa = from->manifold_pa + share * (to->manifold_pa - from->manifold_pa),
+	                       .lift_m = from->lift_m + share * (to->lift_m - from->lift_m)};
 }
 
 /* No fuel flows back past a jet, and no well holds less than none. */
@@ -321,7 +324,7 @@ static jw_fuel_ends ends_at(const columns *all, const jw_air_moment *m)
 	                               .throat_pa = m->nozzle_pa,
 	                               .throat_steady_pa = m->nozzle_pa,
 	                               .plate_pa = m->plate_pa,
-	                               .lift_m = a->lift_m},
+	                               .lift_m = m->lift_m},
 	                      .ambient_pa = a->air->pressure_pa,
 	                      .manifold_pa = m->manifold_pa,
 	                      .controls = a->controls,
@@ -359,7 +362,7 @@ static double steady_main(const columns *all, double nozzle_pa)
 {
 	jw_branch main = all->of[MAIN].at;
 	jw_circuit_flow flow = {0};
-	main.ends.outlet[0].pressure_pa = nozzle_pa;
+	main.ends.outlet[0] = (jw_outlet){jw_carburetor_annulus(all->carburetor, all->air->lift_m), nozzle_pa};
 	jw_circuit_near(&main.circuit, &main.ends, NAN, &flow, NULL);
 	return flow.fuel_kg_s;
 }
@@ -388,7 +391,9 @@ static void set_up(columns *all, const jw_cycle_air *a, const jw_carburetor *c, 
 {
 	double bowl = c->bowl.vent == JW_VENT_AIRBOX ? a->box_pa : a->air->pressure_pa;
 	all->of[MAIN].at.ends.fuel = *fuel;
-	jw_fuel_ends ends = ends_at(all, &a->node[0]);
+	jw_air_moment usual = a->node[0];
+	usual.lift_m = a->lift_m;
+	jw_fuel_ends ends = ends_at(all, &usual);
 	all->of[MAIN].at = jw_carburetor_main(c, &ends, bowl, a->node[0].nozzle_pa);
 	all->of[PILOT].at = jw_carburetor_pilot(c, &ends, bowl);
 	all->of[POWER].at = jw_carburetor_power(c, &ends, bowl, a->node[0].nozzle_pa);
@@ -426,7 +431,7 @@ static void start_well(const jw_fuel_column *c, const jw_circuit_flow *steady, d
 static void start(const columns *all, double *flow)
 {
 	memset(flow, 0, UNKNOWNS * sizeof *flow);
-	jw_air_moment mean = {0};
+	jw_air_moment mean = {.lift_m = all->air->lift_m};
 	for (int n = 0; n < JW_CYCLE_NODES; n++) {
 		mean.nozzle_pa += all->air->node[n].nozzle_pa / JW_CYCLE_NODES;
 		mean.plate_pa += all->air->node[n].plate_pa / JW_CYCLE_NODES;

@@ -21,6 +21,7 @@ PROGRAM = sys.argv[1]
 TRACES = [("nozzle_pa", 1e-3, None), ("air_kg_s", 1e3, None), ("manifold_pa", 1e-3, None), ("main_fuel_kg_s", 1e6, None),
           ("cylinder_pa", 1e-3, 200), ("pilot_fuel_kg_s", 1e6, None)]
 CRANKCASE = ("crankcase_pa", 1e-3, None)  # the last panel, of two-strokes
+SLIDE = ("slide_lift_m", 1e3, None)  # the same, where the fall of a floating slide is stated
 PIXEL = 0.06  # coordinates are rounded to a tenth
 
 
@@ -110,7 +111,8 @@ def check_cycle(folder, profile, *point):
     panels = root.findall(f"{SVG}g")
     two_stroke = cycles[0]["trace"]["crank_deg"][-1] == 360
     assert all(("crankcase_pa" in cycle["trace"]) == two_stroke for cycle in cycles)
-    for panel, trace in zip(panels, TRACES + [CRANKCASE] * two_stroke, strict=True):
+    moves = "slide_lift_m" in cycles[0]["trace"]
+    for panel, trace in zip(panels, TRACES + [CRANKCASE] * two_stroke + [SLIDE] * moves, strict=True):
         check_panel(panel, cycles, trace)
         labels = [t.text for t in panel.findall(f"{SVG}text") if t.get("text-anchor") == "start"][2:]
         assert len(labels) == (len(cycles) if len(cycles) > 1 else 0)
@@ -136,6 +138,15 @@ def check_rejet(folder):
         check_places(root)
     drawn = panel.find(f"{SVG}svg").findall(f"{SVG}path")[0].get("d")
     assert drawn.count("M") == len(sets), (drawn, len(sets))
+
+
+def check_moving_slide(folder):
+    text = (ROOT / "profiles/engines/courier-150.yaml").read_text()
+    moves = text.replace("base_area: 46 mm2", "base_area: 46 mm2, fall_time: 0.2 s")
+    assert moves != text
+    (folder / "moves.yaml").write_text(moves)
+    root = check_cycle(folder, str(folder / "moves.yaml"), "--speed", "4500rpm", "--throttle", "30%")
+    assert "Lift of the slide" in root[1].text
 
 
 def check_escape(folder):
@@ -185,6 +196,7 @@ def main():
     with tempfile.TemporaryDirectory() as name:
         folder = pathlib.Path(name)
         check_cycle(folder, "courier-150")
+        check_moving_slide(folder)
         check_cycle(folder, "kart-125", "--speed", "9000rpm", "--throttle", "1")
         check_rejet(folder)
         check_escape(folder)
