@@ -140,10 +140,11 @@ static const struct kind_row {
     [JW_FIXED_VENTURI] = {0, bare_bore, open_reference, plate_opening},
 };
 
-/* The front edge stands higher than the rear one by the cutaway; other kinds have none. */
-static double throat_area(const jw_carburetor *c, double lift_m)
+/* Under the front edge of a lifted slide, which stands higher than the rear one; a floating slide has one edge. */
+double jw_throat_area(const jw_carburetor *c, double lift_m)
 {
-	return jw_slide_area(&c->throat, &c->slide, lift_m + c->slide.cutaway_m);
+	double cutaway = kinds[c->kind].floats ? 0.0 : c->slide.cutaway_m;
+	return c->throat.coefficient * jw_slide_area(&c->throat, &c->slide, lift_m + cutaway);
 }
 
 /* ---- the path ---- */
@@ -166,7 +167,7 @@ jw_path jw_path_of(const jw_carburetor *c, const jw_controls *controls, const jw
 	p.filter_pa = intake_resistance(&c->intake, gas_density(air, ambient_pa));
 	p.choke_m2 = choke->bore_m > 0.0 ? choke->coefficient * jw_choke_area(choke, controls->enrichener) : 0.0;
 	p.widest_m = kinds[c->kind].widest(c, controls->throttle);
-	p.throat_m2 = c->throat.coefficient * throat_area(c, p.widest_m);
+	p.throat_m2 = jw_throat_area(c, p.widest_m);
 	p.capacity_kg_s = capacity_of(&p);
 	return p;
 }
@@ -190,7 +191,7 @@ jw_status jw_path_at(const jw_path *p, double kg_s, jw_guess *guess, jw_air_path
 		if (status < 0)
 			return status;
 		lift = guess->x;
-		throat = c->throat.coefficient * throat_area(c, lift);
+		throat = jw_throat_area(c, lift);
 	}
 	double steady = steady_depression(p->air, throat, mouth, flow);
 	/* A mean depression below the critical pressure has no meaning for a pulse that chokes. */

@@ -23,6 +23,9 @@ typedef struct jw_path {
 jw_path jw_path_of(const jw_carburetor *carburetor, const jw_controls *controls, const jw_gas *air, double ambient_pa,
                    double depression_gain);
 
+/* Effective area of the throat under its slide at a lift, m2. */
+double jw_throat_area(const jw_carburetor *carburetor, double lift_m);
+
 /* Where to seek a floating slide: at a lift that is thought near, NAN: none is known. */
 jw_guess jw_lift_guess(const jw_carburetor *carburetor, double near_m);
 

@@ -12,6 +12,10 @@
 #define JET_ROWS(jet, least, most)                                                                                     \
 	ROW(jet.diameter_m, least, most), ROW(jet.length_m, 0.0, 50e-3), ROW(jet.coefficient, 0.0, 1.0)
 
+/* Depressions that float a slide, shut and at full lift; slides in use float at 1 to 5 kPa. */
+#define MOST_CLOSED_PA 10e3
+#define MOST_LIFTED_PA 20e3
+
 #define WINDOW_ROWS(window)                                                                                            \
 	ROW(window.opens_rad, -1.5, 3.1), ROW(window.closes_rad, -1.5, 3.1), ROW(window.size_m, 0.0, 0.2),                 \
 	    ROW(window.lift_m, 0.0, 0.03)
@@ -161,14 +165,15 @@ static jw_status check_relations(const jw_setup *s, jw_error *error)
 {
 	const jw_carburetor *c = &s->carburetor;
 	int choked = c->choke.bore_m > 0.0, pumped = c->pump.shot_m3 > 0.0, timed = c->timer.constant_s > 0.0,
-	    plated = c->kind != JW_PISTON_SLIDE;
+	    plated = c->kind != JW_PISTON_SLIDE, floats = c->kind == JW_CONSTANT_DEPRESSION;
+	double closed_n = c->slide.spring_closed_n + c->slide.mass_kg * JW_GRAVITY;
+	double diaphragm = 0.25 * JW_PI * jw_square(c->slide.diaphragm_m);
 	const jw_supply *f = &s->supply;
 	const jw_breathing *b = &s->engine.breathing;
 	int breathes = b->rod_ratio > 0.0, valves = breathes && s->engine.strokes == 4, ported = breathes && !valves;
 	int supplied = f->bowl_area_m2 > 0.0;
 	const jw_bound relations[] = {
-	    {"carburetor.slide.diaphragm_m", c->slide.diaphragm_m, c->kind == JW_CONSTANT_DEPRESSION ? 10e-3 : 0.0,
-	     INFINITY},
+	    {"carburetor.slide.diaphragm_m", c->slide.diaphragm_m, floats ? 10e-3 : 0.0, INFINITY},
 	    {"carburetor.plate.bore_m", c->plate.bore_m, plated ? 5e-3 : 0.0, INFINITY},
 	    {"carburetor.plate.coefficient", c->plate.coefficient, plated ? 0.3 : 0.0, INFINITY},
 	    {"carburetor.plate.shaft_m", c->plate.shaft_m, 0.0, plated ? 0.6 * c->plate.bore_m : INFINITY},
@@ -227,9 +232,11 @@ static jw_status check_relations(const jw_setup *s, jw_error *error)
 	    {"supply.tank_air_m3", f->tank_air_m3, supplied ? 1e-6 : 0.0, INFINITY},
 	    {"supply.filter_m3_s", f->filter_m3_s, f->filter_pa > 0.0 ? 1e-9 : 0.0, INFINITY},
 	    {"supply.pump_m3_s", f->pump_m3_s, f->pump_pa > 0.0 ? 1e-9 : 0.0, INFINITY},
-	    /* A slide without weight and spring never falls. */
-	    {"carburetor.slide.spring_closed_n", c->slide.spring_closed_n + c->slide.mass_kg * JW_GRAVITY,
-	     c->kind == JW_CONSTANT_DEPRESSION ? 0.05 : 0.0, 60.0},
+	    /* A slide without weight and spring never falls; one that asks for more than the throat can draw before it
+	     * chokes never rises. */
+	    {"carburetor.slide.spring_closed_n", closed_n, floats ? 0.05 : 0.0, floats ? MOST_CLOSED_PA * diaphragm : 60.0},
+	    {"carburetor.slide.spring_rate_n_m", c->slide.spring_rate_n_m, 0.0,
+	     floats ? (MOST_LIFTED_PA * diaphragm - closed_n) / c->throat.bore_m : INFINITY},
 	};
 	return jw_check_bounds(relations, sizeof relations / sizeof *relations, error);
 }

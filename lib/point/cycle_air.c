@@ -55,18 +55,12 @@ static double leak_at(const jw_cycle_air *a, double manifold_pa)
 	return flow * fabs(drop) / beyond;
 }
 
-static double throat_area(const jw_cycle_air *a, double lift_m)
-{
-	const jw_carburetor *c = &a->setup->carburetor;
-	return c->throat.coefficient * jw_slide_area(&c->throat, &c->slide, lift_m + c->slide.cutaway_m);
-}
-
 /* At the throat, where the slide is just now. */
 static double throat_drop(const jw_cycle_air *a, double lift_m, double kg_s)
 {
 	if (!a->moves)
 		return nozzle_drop(a->throat_m2, &a->gas, a->box_pa, a->throat_choked_kg_s, kg_s);
-	double area = throat_area(a, lift_m);
+	double area = jw_throat_area(&a->setup->carburetor, lift_m);
 	return nozzle_drop(area, &a->gas, a->box_pa, jw_gas_choked_flow(area, &a->gas, a->box_pa), kg_s);
 }
 
@@ -230,7 +224,7 @@ static jw_status run_part(jw_cycle_air *a, double relative, jw_error *error)
 /* Areas and choked flows, where airbox and slide stand; of a slide that moves, where it is on an average. */
 static void set_throat(jw_cycle_air *a)
 {
-	a->throat_m2 = throat_area(a, a->lift_m);
+	a->throat_m2 = jw_throat_area(&a->setup->carburetor, a->lift_m);
 	a->throat_choked_kg_s = jw_gas_choked_flow(a->throat_m2, &a->gas, a->box_pa);
 	if (a->choke_m2 > 0.0)
 		a->choke_choked_kg_s = jw_gas_choked_flow(a->choke_m2, &a->gas, a->box_pa);
@@ -248,7 +242,7 @@ static double float_excess(double lift_m, void *context)
 	const jw_cycle_air *a = b->a;
 	const jw_carburetor *c = &a->setup->carburetor;
 	double held = jw_slide_depression(&c->slide, lift_m) + a->box_pa - reference_pa(a);
-	double felt = b->drop_pa * jw_square(a->throat_m2 / throat_area(a, lift_m));
+	double felt = b->drop_pa * jw_square(a->throat_m2 / jw_throat_area(&a->setup->carburetor, lift_m));
 	return (held - felt) / (fabs(held) + felt);
 }
 

@@ -11,7 +11,7 @@
 #define MASS_GAP 1e-9    /* share of the flow */
 #define NEIGHBOUR 2e-8   /* of phi, as point.h promises */
 #define AIR_BALANCE 1e-9 /* of the greatest demand; phi takes up some multiple of its 1e-10 */
-#define ROUNDED 1e-5     /* of phi, from the rounding of pressures */
+#define ROUNDED 1e-5     /* of phi or of 1, from the rounding of pressures */
 #define ROUNDED_NESTED 1e-3
 #define LEAST_BOWL_M2 1e-5
 #define ROUNDED_M 1e-12
@@ -102,7 +102,7 @@ static double neighbours_apart(const drawn *w, const jw_mixture *m)
 	jw_engine_demand(&w->setup.engine, w->air.pressure_pa, w->air.temperature_k, w->air.gas_constant_j_kg_k,
 	                 w->air.pressure_pa, w->point.speed_rev_s, &most);
 	double air = m->plate_kg_s > 0.0 ? AIR_BALANCE * w->setup.coefficient.air * most / m->plate_kg_s : 0.0;
-	return rounded + m->phi * (NEIGHBOUR + air);
+	return rounded * fmax(1.0, m->phi) + m->phi * (NEIGHBOUR + air);
 }
 
 static void check_neighbour(tally *t, const drawn *w, answer *a)

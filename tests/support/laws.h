@@ -9,7 +9,7 @@
 /* Roots are found to 1e-5 Pa and 1e-9 m; a law may bend by what that is worth. */
 #define SLACK 1e-6
 #define LEAST_RICHNESS 0.1 /* of a circuit's own fuel over air, against the whole's */
-#define LEAST_PHI 0.01     /* below it the slack is absolute: no engine burns a tenth of that */
+#define LEAST_PHI 0.1      /* below it the slack is absolute: no engine burns that */
 
 typedef enum direction { NEVER_LEANS, NEVER_RICHENS } direction;
 
@@ -57,15 +57,6 @@ static int always(const jw_setup *s, const jw_mixture *m)
 	return 1;
 }
 
-/* A leak feeds the engine past a blocked filter, and the carburetor loses its signal; so it does where the loss lifts
- * the slide, its diaphragm vented to the open. Losses as filters have them. */
-static int tight_and_vented_to_atmosphere(const jw_setup *s, const jw_mixture *m)
-{
-	double loss = 1.0 - m->path.box_pa / m->flow.bowl_pa; /* the vent is ambient */
-	return s->carburetor.bowl.vent == JW_VENT_ATMOSPHERE && s->leak_m == 0.0 && loss < 0.05 &&
-	       s->carburetor.slide.reference == JW_VENT_AIRBOX && !s->carburetor.pilot_from_main_well;
-}
-
 /* Bled fuel is lighter: near its start a circuit may flow because of the bleed. Laws hold from twice the liquid's head.
  */
 static int pulled_hard(const jw_circuit *c, const jw_bowl *bowl, double pull_pa)
@@ -74,12 +65,13 @@ static int pulled_hard(const jw_circuit *c, const jw_bowl *bowl, double pull_pa)
 	return pull_pa >= 2.0 * 850.0 * JW_GRAVITY * fmax(rise, 0.0);
 }
 
-/* A jet's size sets how much of the pulse its circuit feels, air bled as well as fuel: of one that brings little but
- * air that air decides, and jets have no law. */
+/* A jet's size sets how much of the pulse its circuit and the power jet feel, air bled as well as fuel: the law is of a
+ * circuit that brings most of the fuel, and not little but air. */
 static int main_brings_fuel(const jw_mixture *m)
 {
 	const jw_circuit_flow *f = &m->flow.main;
-	return f->fuel_kg_s > 0.0 && f->fuel_kg_s * m->air_kg_s > LEAST_RICHNESS * f->bleed_kg_s * m->fuel_kg_s;
+	return f->fuel_kg_s > (m->main_gain == 1.0 ? 0.0 : 0.5 * m->fuel_kg_s) &&
+	       f->fuel_kg_s * m->air_kg_s > LEAST_RICHNESS * f->bleed_kg_s * m->fuel_kg_s;
 }
 
 static int main_pulled_hard(const jw_setup *s, const jw_mixture *m)
@@ -115,6 +107,20 @@ static int pilot_flows(const jw_setup *s, const jw_mixture *m)
 	return m->flow.pilot.fuel_kg_s > 0.0 && !s->carburetor.pilot_from_main_well;
 }
 
+/* A leak feeds the engine past a blocked filter, and the carburetor loses its signal; a floating slide drops and its
+ * needle with it. An engine that hardly breathes past its exhaust draws less by more than the filter takes. Losses as
+ * filters have them. */
+static int tight_under_a_still_slide(const jw_setup *s, const jw_mixture *m)
+{
+	const jw_carburetor *c = &s->carburetor;
+	double ambient = m->flow.bowl_pa, loss = 1.0 - m->path.box_pa / ambient; /* the vent is ambient */
+	double breathes =
+	    jw_part_throttle_factor(s->engine.compression_ratio, (ambient + s->engine.exhaust_back_pa) / m->manifold_pa);
+	return c->bowl.vent == JW_VENT_ATMOSPHERE && s->leak_m == 0.0 && loss < 0.05 && breathes > 0.5 &&
+	       (c->kind != JW_CONSTANT_DEPRESSION || c->slide.stuck_lift_m >= 0.0) && !c->pilot_from_main_well &&
+	       pulled_hard(&c->main, &c->bowl, m->flow.depression_pa);
+}
+
 static const law laws[] = {
     {"a bigger main jet never leans", bigger_main, NEVER_LEANS, main_flows},
     {"a bigger pilot jet never leans", bigger_pilot, NEVER_LEANS, pilot_flows},
@@ -127,8 +133,7 @@ static const law laws[] = {
     {"a pilot jet shut never richens", shut_pilot, NEVER_RICHENS, pilot_flows},
     {"a restricted main air jet never leans", restricted_main_air, NEVER_LEANS, main_pulled_hard},
     {"a restricted pilot air jet never leans", restricted_pilot_air, NEVER_LEANS, pilot_pulled_hard},
-    {"a blocked filter under an atmosphere vent never leans", blocked_filter, NEVER_LEANS,
-     tight_and_vented_to_atmosphere},
+    {"a blocked filter under an atmosphere vent never leans", blocked_filter, NEVER_LEANS, tight_under_a_still_slide},
 };
 #define LAWS (sizeof laws / sizeof *laws)
 

@@ -213,8 +213,13 @@ Test(air, slide_floats_between_its_stops)
 		JW_NEAR_REL((AMBIENT - q.throat_pa) * area, weight + 17 * q.lift_m, 1e-5);
 		cr_expect_gt(q.lift_m, p.lift_m);
 	}
-	/* Stuck, it stays; heavier, it hangs lower; stronger pulses lift it. */
+	/* Stuck, it stays; heavier, it hangs lower; stronger pulses lift it. It has one edge only. */
 	jw_carburetor changed = c;
+	changed.slide.cutaway_m = 3e-3;
+	jw_status told;
+	jw_air_path cut = path_at(&changed, (jw_controls){0.5, 0}, 4e-3, 1.4, &told);
+	JW_NEAR_REL(cut.throat_area_m2, jw_slide_area(&c.throat, &c.slide, lift_of(&c, 4e-3)), 1e-12);
+	changed = c;
 	changed.slide.stuck_lift_m = 6.1e-3;
 	cr_expect_eq(lift_of(&changed, 0.2e-3), 6.1e-3);
 	cr_expect_eq(lift_of(&changed, 9e-3), 6.1e-3);
