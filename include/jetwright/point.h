@@ -104,7 +104,8 @@ JW_API jw_status jw_mixture_at(const jw_setup *setup, const jw_air *air, const j
 /** The same as ::jw_mixture_at, every search begun at the answer of a neighbour (a point, air or set-up that differs
  * little): in less than half the time. phi agrees with that of ::jw_mixture_at within 2e-8 of it whatever the neighbour, as
  * long as the engine draws a tenth of what it could: the air is balanced to 1e-10 of that. 1e-5 of phi, or of 1
- * below it, is the rounding of pressures where a circuit has hardly started (1e-3 with a pilot fed from the main well).
+ * below it, is the rounding of pressures where a circuit has hardly started, 1e-4 where that decides whether it starts
+ * (1e-3 with a pilot fed from the main well).
  * \param neighbour NULL: none
  * \return as ::jw_mixture_at */
 JW_API jw_status jw_mixture_near(const jw_setup *setup, const jw_air *air, const jw_point *point,

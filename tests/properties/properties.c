@@ -12,6 +12,7 @@
 #define NEIGHBOUR 2e-8   /* of phi, as point.h promises */
 #define AIR_BALANCE 1e-9 /* of the greatest demand; phi takes up some multiple of its 1e-10 */
 #define ROUNDED 1e-5     /* of phi or of 1, from the rounding of pressures */
+#define ROUNDED_STARTING 1e-4
 #define ROUNDED_NESTED 1e-3
 #define LEAST_BOWL_M2 1e-5
 #define ROUNDED_M 1e-12
@@ -95,10 +96,21 @@ static void check_point(tally *t, const drawn *w, answer *a)
 	t->worst_gap = fmax(t->worst_gap, gap);
 }
 
-/* Air is balanced to a share of what the engine could draw; pressures are rounded. */
-static double neighbours_apart(const drawn *w, const jw_mixture *m)
+static int same_circuits_flow(const jw_mixture *a, const jw_mixture *b)
 {
-	double most = 0.0, rounded = w->setup.carburetor.pilot_from_main_well ? ROUNDED_NESTED : ROUNDED;
+	const jw_carburetor_flow *f = &a->flow, *g = &b->flow;
+	return (f->main.fuel_kg_s > 0.0) == (g->main.fuel_kg_s > 0.0) &&
+	       (f->pilot.fuel_kg_s > 0.0) == (g->pilot.fuel_kg_s > 0.0) &&
+	       (f->power.fuel_kg_s > 0.0) == (g->power.fuel_kg_s > 0.0) &&
+	       (f->enrichener.fuel_kg_s > 0.0) == (g->enrichener.fuel_kg_s > 0.0);
+}
+
+/* Air is balanced to a share of what the engine could draw; pressures are rounded. */
+static double neighbours_apart(const drawn *w, const jw_mixture *m, const jw_mixture *beside)
+{
+	double most = 0.0, rounded = w->setup.carburetor.pilot_from_main_well ? ROUNDED_NESTED
+	                             : same_circuits_flow(m, beside)          ? ROUNDED
+	                                                                      : ROUNDED_STARTING;
 	jw_engine_demand(&w->setup.engine, w->air.pressure_pa, w->air.temperature_k, w->air.gas_constant_j_kg_k,
 	                 w->air.pressure_pa, w->point.speed_rev_s, &most);
 	double air = m->plate_kg_s > 0.0 ? AIR_BALANCE * w->setup.coefficient.air * most / m->plate_kg_s : 0.0;
@@ -114,7 +126,7 @@ static void check_neighbour(tally *t, const drawn *w, answer *a)
 	jw_status status = jw_mixture_near(&w->setup, &w->air, &w->point, &other, &a->beside, &error);
 	if (!solved(t, w, "point from another", status, &error))
 		return;
-	double apart = fabs(a->beside.phi - a->mixture.phi), allowed = neighbours_apart(w, &a->mixture);
+	double apart = fabs(a->beside.phi - a->mixture.phi), allowed = neighbours_apart(w, &a->mixture, &a->beside);
 	if (!(apart <= allowed))
 		fail(t, w, "phi depends on where the search begins, by", apart);
 	t->worst_beside = fmax(t->worst_beside, apart / allowed);
