@@ -5,13 +5,14 @@ build-mutation/; begun again with the same seed it goes on where it stopped. Pri
 that was noticed and those that survived; README.md tells why the last ones did.
 
 What the compiler makes nothing else of, or does not take, is not counted. The unit tests of the mutant's module run
-first, then those of modules that build on it, the nearest first, up to the first that fails. What takes far longer than
-it did is noticed too."""
+first, then those of modules that build on it, the nearest first, the quick tests of a module before the slow ones, up to
+the first that fails. What takes far longer than it did is noticed too."""
 import argparse
 import hashlib
 import json
 import os
 import pathlib
+import re
 import resource
 import shutil
 import signal
@@ -30,7 +31,7 @@ TREE, BUILD = WORK / "tree", WORK / "build"
 AIM = 85.0
 CPU_SECONDS = 120  # of one test process
 # Of the time without a mutant, and seconds beside.
-PATIENCE, PATIENCE_SECONDS = 6, 120
+PATIENCE, PATIENCE_SECONDS = 6, 60
 
 
 def is_alike(source, copy):
@@ -70,25 +71,37 @@ def order_for(module, graph):
     return sorted(above, key=lambda m: (m != module, len(graph[m] - graph[module]), m))
 
 
-def run_test(module, most_seconds):
+def tests_of(module):
+    """Each test as the program's --filter takes it."""
+    listed = subprocess.run([BUILD / "tests" / program(module), "--list"], check=True, stdout=subprocess.PIPE, text=True)
+    tests, suite = [], None
+    for line in listed.stdout.splitlines():
+        if heading := re.match(r"(\w+): \d+ tests?$", line):
+            suite = heading[1]
+        elif name := re.search(r"\w+$", line):
+            tests.append(f"{suite}/{name[0]}")
+    return tests
+
+
+def run_test(module, test, most_seconds):
     """'passed', 'failed', or 'too long'; and how long it took."""
     def limit():
         os.setsid()
         resource.setrlimit(resource.RLIMIT_CPU, (CPU_SECONDS, CPU_SECONDS))
     begun = time.monotonic()
-    test = subprocess.Popen([BUILD / "tests" / program(module), "-j2", "--fail-fast"], cwd=TREE, preexec_fn=limit,
-                            stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+    child = subprocess.Popen([BUILD / "tests" / program(module), "-j1", "--filter", test], cwd=TREE, preexec_fn=limit,
+                             stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
     try:
-        verdict = "failed" if test.wait(most_seconds) else "passed"
+        verdict = "failed" if child.wait(most_seconds) else "passed"
     except subprocess.TimeoutExpired:
-        os.killpg(test.pid, signal.SIGKILL)  # its own group, workers included
-        test.wait()
+        os.killpg(child.pid, signal.SIGKILL)  # its own group, workers included
+        child.wait()
         verdict = "too long"
     return verdict, time.monotonic() - begun
 
 
 def prepare():
-    """Builds everything once; returns how long each module's tests take where nothing is changed."""
+    """Builds everything once; returns how long each test of each module takes where nothing is changed."""
     copy_tree()
     subprocess.run(["cmake", "-S", TREE, "-B", BUILD, "-G", "Ninja", "-DCMAKE_BUILD_TYPE=None", "-DCMAKE_C_FLAGS=-O2",
                     f"-DPython3_EXECUTABLE={sys.executable}"], check=True, stdout=subprocess.DEVNULL)
@@ -98,18 +111,19 @@ def prepare():
     times = WORK / f"times-{digest_of_sources()}.json"
     if times.exists():
         return json.loads(times.read_text())
-    seconds = {}
-    for module in tested_modules():
-        verdict, seconds[module] = run_test(module, 3600)
-        if verdict != "passed":
-            sys.exit(f"unit/{module} fails without any mutant")
-        print(f"unit/{module} takes {seconds[module]:.1f} s", flush=True)
+    seconds = {module: {} for module in tested_modules()}
+    for module, of_tests in seconds.items():
+        for test in tests_of(module):
+            verdict, of_tests[test] = run_test(module, test, 3600)
+            if verdict != "passed":
+                sys.exit(f"unit/{module} {test} fails without any mutant")
+        print(f"unit/{module}: {len(of_tests)} tests take {sum(of_tests.values()):.1f} s", flush=True)
     times.write_text(json.dumps(seconds))
     return seconds
 
 
 def digest_of_sources():
-    digest = hashlib.sha256()
+    digest = hashlib.sha256(pathlib.Path(__file__).read_bytes())
     for folder in ("include", "lib", "tests/unit", "tests/support"):
         for file in sorted((ROOT / folder).glob("**/*.[ch]")):
             digest.update(file.read_bytes())
@@ -135,9 +149,10 @@ def try_mutant(mutant, graph, seconds):
         for module in order_for(mutant.file.split("/")[1], graph):
             if build(program(module)).returncode:
                 return "does not build"
-            verdict, _ = run_test(module, PATIENCE * seconds[module] + PATIENCE_SECONDS)
-            if verdict != "passed":
-                return f"noticed by unit/{module}" + (" (too long)" if verdict == "too long" else "")
+            for test in sorted(seconds[module], key=seconds[module].get):
+                verdict, _ = run_test(module, test, PATIENCE * seconds[module][test] + PATIENCE_SECONDS)
+                if verdict != "passed":
+                    return f"noticed by unit/{module} {test}" + (" (too long)" if verdict == "too long" else "")
         return "survived"
     finally:
         file.write_text(text)
