@@ -484,8 +484,6 @@ const char *jw_profile_based_on(const jw_profile *profile)
 
 jw_status jw_profile_with(const jw_profile *profile, const jw_setup *setup, jw_profile **variant)
 {
-	if (!profile || !setup || !variant)
-		return JW_E_ARGUMENT;
 	jw_profile *p = malloc(sizeof *p);
 	if (!p)
 		return JW_E_MEMORY;

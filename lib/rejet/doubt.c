@@ -8,6 +8,8 @@
 /* Of any ratio after to before that the model foretells: change.c tells whence. */
 #define LEAST_DOUBT 0.02
 
+_Static_assert(JW_UNMEASURED + JW_COEFFICIENTS <= JW_INPUTS, "what may be unmeasured is propagated");
+
 /* An engine before and after, whose coefficients and unmeasured numbers are off alike in both. */
 typedef struct pair {
 	const jw_rejet_request *request;
@@ -62,8 +64,6 @@ jw_status jw_rejet_change_doubt(const jw_rejet_request *request, const jw_rejet_
 	jw_propagation found;
 	double none[JW_INPUTS] = {0}, variance = request->changes > 0 ? jw_square(LEAST_DOUBT) : 0.0;
 	int count = JW_COEFFICIENTS + request->unmeasureds;
-	if (count > JW_INPUTS)
-		return jw_fail(error, JW_E_RANGE, "unmeasureds", request->unmeasureds, 0, JW_INPUTS - JW_COEFFICIENTS);
 	for (int i = 0; i < count; i++)
 		inputs[i] = (jw_input){.uncertainty = 1.0};
 	change_of(none, &p.centre, &p);

@@ -13,13 +13,17 @@ Test(actions, cost_over_probability)
 	double least = jw_expected_minutes(p, cost, 3);
 	JW_NEAR_REL(least, 10.0, 1e-12);
 	for (int k = 0; k < 6; k++) {
-		double left = 1, sum = 0;
+		double left = 1, sum = 0, p_in[3], cost_in[3];
 		for (int i = 0; i < 3; i++) {
-			sum += left * cost[orders[k][i]];
-			left -= p[orders[k][i]];
+			p_in[i] = p[orders[k][i]];
+			cost_in[i] = cost[orders[k][i]];
+			sum += left * cost_in[i];
+			left -= p_in[i];
 		}
+		JW_NEAR_REL(jw_minutes_in_order(p_in, cost_in, 3), sum, 1e-12);
 		cr_expect(sum >= least - 1e-12, "order %d", k);
 	}
+	cr_expect(jw_minutes_in_order(p, cost, -1) == 0 && jw_expected_minutes(p, cost, -1) == 0);
 	cr_expect(jw_expected_minutes(p, cost, 0) == 0 && jw_expected_minutes(p, cost, 1000) == 0);
 }
 

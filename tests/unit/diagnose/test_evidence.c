@@ -15,6 +15,7 @@ Test(want, sources)
 	for (int r = 0; r < JW_RANGE_COUNT; r++) {
 		double lean = jw_wanted((jw_range)r, JW_WANT_LEAN_LIMIT).lambda;
 		double rich = jw_wanted((jw_range)r, JW_WANT_RICH_LIMIT).lambda;
+		cr_expect_eq(jw_lean_limit((jw_range)r), lean);
 		cr_expect(lean >= 1.2 && lean <= 1.4 && rich >= 0.5 && rich <= 0.6, "%s", jw_range_name((jw_range)r));
 		for (int k = 1; k < JW_WANT_COUNT; k++)
 			cr_expect(jw_wanted((jw_range)r, (jw_want)k).lambda > jw_wanted((jw_range)r, (jw_want)(k - 1)).lambda);
@@ -23,6 +24,7 @@ Test(want, sources)
 			JW_NEAR_ABS(limit.ln_lambda, log(limit.lambda), 1e-15);
 		}
 	}
+	cr_expect_eq(jw_lean_limit(JW_RANGE_COUNT), 0.0);
 }
 
 /* Standard normal quantiles, Abramowitz and Stegun, table 26.5. */

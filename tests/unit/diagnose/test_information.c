@@ -48,5 +48,9 @@ Test(information, edges)
 	cr_expect(error.status == JW_E_RANGE);
 	cr_expect(jw_posterior(prior, wrong, 2, after, NULL) == JW_E_RANGE);
 	cr_expect(jw_posterior(prior, below, 2, after, NULL) == JW_E_RANGE);
+	cr_expect(jw_posterior(wrong, prior, 2, after, NULL) == JW_E_RANGE);
+	cr_expect(jw_posterior(below, prior, 2, after, NULL) == JW_E_RANGE);
+	const double huge[2] = {1e200, 1e200};
+	cr_expect(jw_posterior(huge, huge, 2, after, NULL) == JW_E_RANGE, "beyond what a double holds");
 	cr_expect(after[0] == 7 && after[1] == 7);
 }

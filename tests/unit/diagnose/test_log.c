@@ -355,7 +355,8 @@ Test(log, refuses_what_is_no_log)
 	const jw_setup setup = scooter();
 	const jw_case known = {.air = mild_air()};
 	jw_report *report = NULL;
-	jw_log none = first_visit(), many = none, falling = none, unseen = none, full = none, unknown = none;
+	jw_log none = first_visit(), many = none, falling = none, unseen = none, full = none, unknown = none,
+	       negative = none;
 	jw_error error;
 	none.visits = 0;
 	many.visits = JW_VISITS_MOST + 1;
@@ -366,13 +367,16 @@ Test(log, refuses_what_is_no_log)
 	full.visits = 2;
 	full.visit[1].evidences = JW_EVIDENCE_MAX;
 	unknown.visit[0].result = JW_RESULT_COUNT;
+	negative.visits = 2;
+	negative.visit[1].evidences = -1;
 	const struct {
 		const jw_log *log;
 		jw_status status;
 		const char *field;
-	} refused[] = {{&none, JW_E_ARGUMENT, "log.visits"}, {&many, JW_E_ARGUMENT, "log.visits"},
-	               {&falling, JW_E_RANGE, "log.day"},    {&unseen, JW_E_ARGUMENT, "evidences"},
-	               {&full, JW_E_RANGE, "log.evidences"}, {&unknown, JW_E_ARGUMENT, "log.result"}};
+	} refused[] = {{&none, JW_E_ARGUMENT, "log.visits"},    {&many, JW_E_ARGUMENT, "log.visits"},
+	               {&falling, JW_E_RANGE, "log.day"},       {&unseen, JW_E_ARGUMENT, "evidences"},
+	               {&full, JW_E_RANGE, "log.evidences"},    {&unknown, JW_E_ARGUMENT, "log.result"},
+	               {&negative, JW_E_RANGE, "log.evidences"}};
 	for (size_t i = 0; i < sizeof refused / sizeof *refused; i++) {
 		cr_expect_eq(jw_explain_log(&setup, &known, refused[i].log, &report, NULL, &error), refused[i].status, "%zu",
 		             i);

@@ -541,6 +541,22 @@ Test(report, names_contradictions)
 	jw_report_free(report);
 }
 
+/* Ten said yes and ten said no: a hundred pairs, of which as many are told as a case holds pieces. */
+Test(report, tells_no_more_contradictions_than_it_has_room_for)
+{
+	jw_setup setup = scooter();
+	jw_case known = flat_case();
+	for (int i = 0; i < 20; i++) {
+		see(&known, "hunts", JW_IDLE);
+		known.evidence[i].answer = i < 10 ? JW_YES : JW_NO;
+	}
+	jw_report *report = explained(&setup, &known);
+	cr_expect_eq(jw_report_conflicts(report), JW_EVIDENCE_MAX);
+	cr_expect(jw_report_conflict(report, JW_EVIDENCE_MAX - 1) && !jw_report_conflict(report, JW_EVIDENCE_MAX));
+	cr_expect_null(jw_report_conflict(report, -1));
+	jw_report_free(report);
+}
+
 /* Two words that cannot both be so, whatever words they are; -1: the second denied. */
 Test(report, names_what_rules_out_another)
 {
@@ -643,16 +659,23 @@ Test(report, refuses)
 {
 	jw_setup setup = scooter(), bad = setup;
 	bad.carburetor.throat.bore_m = -1;
-	jw_case good = flat_case(), none = flat_case(), kind, range, value, months;
+	jw_case good = flat_case(), none = flat_case(), kind, range, value, doubt, answer, denied, many, months;
 	see(&good, "hunts", JW_IDLE);
-	kind = range = value = months = good;
+	kind = range = value = doubt = answer = denied = many = months = good;
 	kind.evidence[0].kind = jw_evidence_kind_count();
 	range.evidence[0].range = JW_RANGE_COUNT;
 	value.evidences = 0;
 	see_value(&value, "lambda", JW_HALF, 14.7, 0);
+	see_value(&doubt, "lambda", JW_HALF, 0.9, -0.1);
+	answer.evidence[0].answer = JW_ANSWER_COUNT;
+	see_value(&denied, "lambda", JW_HALF, 0.9, 0);
+	denied.evidence[1].answer = JW_NO;
+	many.evidences = JW_EVIDENCE_MAX + 1;
 	months.history.months_standing = NAN;
-	jw_case mended = good;
+	jw_case mended = good, fitted = good, thick = good;
 	mended.history.mended[0] = -1;
+	fitted.history.fitted_m[JW_PART_MAIN_JET] = 0.11;
+	thick.history.ran_in.density_kg_m3 = 12;
 	const struct {
 		const jw_setup *setup;
 		const jw_case *known;
@@ -663,8 +686,14 @@ Test(report, refuses)
 	    {&setup, &kind, JW_E_ARGUMENT, "evidence.kind"},
 	    {&setup, &range, JW_E_ARGUMENT, "evidence.range"},
 	    {&setup, &value, JW_E_RANGE, "evidence.value"},
+	    {&setup, &doubt, JW_E_RANGE, "evidence.uncertainty"},
+	    {&setup, &answer, JW_E_ARGUMENT, "evidence.answer"},
+	    {&setup, &denied, JW_E_ARGUMENT, "evidence.answer"},
+	    {&setup, &many, JW_E_ARGUMENT, "evidences"},
 	    {&setup, &months, JW_E_NOT_FINITE, "history.months_standing"},
 	    {&setup, &mended, JW_E_RANGE, "history.mended"},
+	    {&setup, &fitted, JW_E_RANGE, "history.fitted_m"},
+	    {&setup, &thick, JW_E_RANGE, "history.ran_in.density_kg_m3"},
 	    {&bad, &good, JW_E_RANGE, "carburetor.throat.bore_m"},
 	};
 	for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {

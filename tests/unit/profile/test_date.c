@@ -6,8 +6,8 @@
 static const struct {
 	const char *text;
 	int day;
-} days[] = {{"1970-01-01", 0},       {"1969-12-31", -1},      {"2000-02-29", 11016}, {"2026-04-18", 20561},
-            {"1900-01-01", -25567}, {"2999-12-31", 376199}};
+} days[] = {{"1970-01-01", 0},     {"1969-12-31", -1},     {"2000-02-29", 11016},
+            {"2026-04-18", 20561}, {"1900-01-01", -25567}, {"2999-12-31", 376199}};
 
 Test(date, is_read_and_written)
 {
@@ -29,14 +29,19 @@ Test(date, is_read_and_written)
 
 Test(date, refuses_what_is_none)
 {
-	static const char *const bad[] = {"",           "2026-4-18",  "2026-04-18 ", "18.04.2026", "2026-13-01", "2026-00-10",
-	                                  "2026-02-29", "1900-02-29", "2026-04-31",  "1899-12-31", "3000-01-01", "2026/04/18"};
+	static const char *const bad[] = {"",           "2026-4-18",  "2026-04-18 ", "18.04.2026", "2026-13-01",
+	                                  "2026-00-10", "2026-02-29", "1900-02-29",  "2026-04-31", "1899-12-31",
+	                                  "3000-01-01", "2026/04/18", "2026-04-00",  "2026-04-1x"};
 	int day = 7;
 	for (size_t i = 0; i < sizeof bad / sizeof *bad; i++)
 		cr_expect_eq(jw_date_parse(bad[i], &day), JW_E_SYNTAX, "%s", bad[i]);
 	cr_expect_eq(day, 7);
 	cr_expect_eq(jw_date_parse(NULL, &day), JW_E_ARGUMENT);
+	cr_expect_eq(jw_date_parse("2026-04-18", NULL), JW_E_ARGUMENT);
 	char text[JW_DATE_SIZE] = "x";
 	jw_date_write(JW_DAY_UNKNOWN, text);
+	cr_expect_str_eq(text, "");
+	text[0] = 'x';
+	jw_date_write(376200, text); /* 3000-01-01 */
 	cr_expect_str_eq(text, "");
 }

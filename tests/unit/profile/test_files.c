@@ -135,7 +135,7 @@ TestSuite(files, .init = go_to_source);
 
 Test(files, one_fault_each)
 {
-	cr_expect_eq(for_each_file("tests/profiles/bad", check_bad), 203);
+	cr_expect_eq(for_each_file("tests/profiles/bad", check_bad), 216);
 }
 
 Test(files, sound)
@@ -436,17 +436,37 @@ Test(files, arguments_and_names)
 	jw_faults faults;
 	jw_profile *profile = NULL;
 	jw_fuel fuel;
+	jw_jet_set set;
 	jw_case_file *file = NULL;
+	jw_readings *readings = NULL;
+	static const jw_setup any;
 	char path[64];
 	cr_expect_eq(jw_profile_load(NULL, NULL, &profile, &faults), JW_E_ARGUMENT);
 	cr_expect_eq(jw_profile_load("x", NULL, NULL, &faults), JW_E_ARGUMENT);
 	cr_expect_eq(jw_profile_load("x", NULL, &profile, NULL), JW_E_ARGUMENT);
 	cr_expect_eq(jw_fuel_load(NULL, &fuel, NULL, 0, &faults), JW_E_ARGUMENT);
 	cr_expect_eq(jw_case_load("x", NULL, NULL, &faults), JW_E_ARGUMENT);
+	cr_expect_eq(jw_fuel_load("x", NULL, NULL, 0, &faults), JW_E_ARGUMENT);
+	cr_expect_eq(jw_fuel_load("x", &fuel, NULL, 0, NULL), JW_E_ARGUMENT);
+	cr_expect_eq(jw_case_load(NULL, NULL, &file, &faults), JW_E_ARGUMENT);
+	cr_expect_eq(jw_case_load("x", NULL, &file, NULL), JW_E_ARGUMENT);
+	cr_expect_eq(jw_case_parse("case: 1", LIBRARY, NULL, &faults), JW_E_ARGUMENT);
+	cr_expect_eq(jw_case_parse("case: 1", LIBRARY, &file, NULL), JW_E_ARGUMENT);
+	cr_expect_eq(jw_jets_load(NULL, NULL, &set, NULL, 0, &faults), JW_E_ARGUMENT);
+	cr_expect_eq(jw_jets_load("x", NULL, NULL, NULL, 0, &faults), JW_E_ARGUMENT);
+	cr_expect_eq(jw_jets_load("x", NULL, &set, NULL, 0, NULL), JW_E_ARGUMENT);
+	cr_expect_eq(jw_readings_load(NULL, &any, NULL, &readings, &faults), JW_E_ARGUMENT);
+	cr_expect_eq(jw_readings_load("x", NULL, NULL, &readings, &faults), JW_E_ARGUMENT);
+	cr_expect_eq(jw_readings_load("x", &any, NULL, NULL, &faults), JW_E_ARGUMENT);
+	cr_expect_eq(jw_readings_load("x", &any, NULL, &readings, NULL), JW_E_ARGUMENT);
+	cr_expect_eq(jw_profile_write(NULL, NULL, &any, "y", &faults), JW_E_ARGUMENT);
+	cr_expect_eq(jw_profile_write("x", NULL, NULL, "y", &faults), JW_E_ARGUMENT);
+	cr_expect_eq(jw_profile_write("x", NULL, &any, NULL, &faults), JW_E_ARGUMENT);
+	cr_expect_eq(jw_profile_write("x", NULL, &any, "y", NULL), JW_E_ARGUMENT);
 	cr_expect_eq(jw_profile_load("no/such/file.yaml", NULL, &profile, &faults), JW_E_OPEN);
 	cr_expect_eq(jw_fuel_load("profiles", &fuel, NULL, 0, &faults), JW_E_OPEN, "a folder");
 	cr_expect_eq(jw_case_load("no/such/file.yaml", NULL, &file, &faults), JW_E_OPEN);
-	cr_expect(!profile && !file && faults.count == 1 && faults.item[0].line == 0);
+	cr_expect(!profile && !file && !readings && faults.count == 1 && faults.item[0].line == 0);
 	jw_profile_free(NULL);
 	jw_case_free(NULL);
 
@@ -457,6 +477,11 @@ Test(files, arguments_and_names)
 	cr_expect_eq(jw_library_path(NULL, "y.yaml", "fuels", "e5", path, sizeof path), JW_OK);
 	cr_expect_str_eq(path, "../fuels/e5.yaml");
 	cr_expect_eq(jw_library_path("lib", "y.yaml", "fuels", "e5", path, 10), JW_E_LIMIT);
+	char far[5000];
+	memset(far, 'x', sizeof far);
+	far[sizeof far - 1] = '\0';
+	cr_expect(jw_profile_load("profiles/engines/courier-150.yaml", far, &profile, &faults) < 0 && !profile);
+	cr_expect(faults.count == 1 && strstr(faults.item[0].message, "too long"));
 }
 
 Test(files, words_that_were_meant)
@@ -486,4 +511,9 @@ Test(files, words_that_were_meant)
 	cr_expect_str_eq(jw_word_nearest("moped", names, 3), "moped-50");
 	cr_expect_str_eq(jw_word_nearest("500-twin", names, 3), "twin-500");
 	cr_expect_null(jw_word_nearest("tractor", names, 3));
+	cr_expect_null(jw_word_nearest(NULL, names, 3));
+	cr_expect_null(jw_word_nearest("moped", NULL, 3));
+	static const char *const longer[] = {"courierofonehundredandfiftycubiccentimetres", "courier"};
+	cr_expect_str_eq(jw_word_nearest("couriers", longer, 2), "courier");
+	cr_expect_null(jw_word_nearest(longer[0], names, 3));
 }

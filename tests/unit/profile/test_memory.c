@@ -198,6 +198,14 @@ static jw_status plan(void)
 	return jw_rejet_plan_over(&request, 0, 500, &found, NULL);
 }
 
+static jw_status plan_for(void)
+{
+	static jw_rejet_visits found;
+	const jw_rejet_request request = {
+	    .setup = &setup, .air = &air, .anchored = 1, .jets = &jets, .grooves = {5, 3, 1e-3}};
+	return jw_rejet_plan_for(&request, &air, 1, &found, NULL);
+}
+
 /* Every public call that allocates itself (what other libraries allocate is not seen here), and how many allocations it
  * makes at least. Where each takes long, the first few fail and then ever fewer. */
 static const struct call {
@@ -221,6 +229,7 @@ static const struct call {
     {"jw_cycle_at", cycle, 2, 0},
     {"jw_pulses_tabulate", tabulate, 2, 1},
     {"jw_rejet_plan_over", plan, 1, 0},
+    {"jw_rejet_plan_for", plan_for, 1, 0},
 };
 
 static jw_status with_room(const struct call *call, long room)

@@ -316,6 +316,10 @@ Test(rewrite, failures_leave_the_old_file_whole)
 	expect_refused(path, &setup, in_folder("no-folder/x.yaml"), JW_E_WRITE);
 	expect_refused(path, &setup, folder, JW_E_WRITE);
 	expect_refused(path, &setup, "/dev/null", JW_E_WRITE);
+	char long_name[4096];
+	memset(long_name, 'x', sizeof long_name);
+	long_name[sizeof long_name - 4] = '\0'; /* no room for what it is called before it is whole */
+	expect_refused(path, &setup, long_name, JW_E_WRITE);
 	now = text_of(path);
 	cr_expect_str_eq(now, courier);
 	cr_expect_eq(entries(), 2, "no leftovers");
@@ -325,6 +329,18 @@ Test(rewrite, failures_leave_the_old_file_whole)
 	cr_expect_eq(jw_profile_write(NULL, NULL, &setup, path, &faults), JW_E_ARGUMENT);
 	cr_expect_eq(jw_profile_write(path, NULL, NULL, path, &faults), JW_E_ARGUMENT);
 	free(courier);
+}
+
+/* Fuel and class are found beside the file that it started from, wherever it is written to. */
+Test(rewrite, the_library_is_that_of_the_first_file)
+{
+	jw_setup setup = setup_of(COURIER);
+	jw_faults faults;
+	setup.carburetor.main.fuel_jet.diameter_m *= 1.05;
+	cr_assert_eq(jw_profile_write(COURIER, NULL, &setup, in_folder("far.yaml"), &faults), JW_OK, "%s",
+	             faults.item[0].message);
+	JW_NEAR_REL(setup_of(in_folder("far.yaml")).carburetor.main.fuel_jet.diameter_m,
+	            setup.carburetor.main.fuel_jet.diameter_m, 1e-6);
 }
 
 /* A full disk, where there is a device that plays one. */
@@ -360,6 +376,27 @@ Test(rewrite, a_link_is_followed_and_a_refusal_leaves_nothing)
 	free(text);
 	struct stat info;
 	cr_expect(!lstat(link, &info) && S_ISLNK(info.st_mode));
+}
+
+static jw_status keep(const char *staged, void *context)
+{
+	(void)staged, (void)context;
+	return JW_OK;
+}
+
+/* Beside the program's own place, where a name has no folder; a file that is there keeps who may read it. */
+Test(rewrite, a_name_without_a_folder_is_written_here)
+{
+	jw_faults faults;
+	struct stat info;
+	jw_faults_begin(&faults, "x");
+	cr_assert(!chdir(folder));
+	cr_expect_eq(jw_text_save("here", "one\n", 4, keep, NULL, &faults), JW_OK);
+	cr_assert(!chmod("here", 0640));
+	cr_expect_eq(jw_text_save("here", "other\n", 6, keep, NULL, &faults), JW_OK);
+	cr_expect(!stat("here", &info) && (info.st_mode & 0777) == 0640 && info.st_size == 6);
+	cr_assert(!chdir(JW_SOURCE_DIR));
+	cr_expect_eq(entries(), 1, "no leftovers");
 }
 
 /* Two speeds by two openings. */

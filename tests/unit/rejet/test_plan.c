@@ -152,6 +152,31 @@ Test(plan, follows_the_engine_as_it_was_read)
 		                   jw_range_name((jw_range)r), plan.set[0].ratio_from[r]);
 }
 
+/* A temperature that is told holds all the way up, in place of that of the standard atmosphere. */
+Test(plan, keeps_the_temperature_that_is_told)
+{
+	const jw_setup sound = bundled("pump-200");
+	const jw_air air = mild_air();
+	const jw_jet_set jets = steps();
+	const jw_rejet_change warm = {.kind = JW_REJET_TEMPERATURE, .value = 305};
+	const jw_rejet_request request = {
+	    .setup = &sound, .air = &air, .anchored = 1, .jets = &jets, .change = &warm, .changes = 1};
+	jw_rejet_plan plan;
+	cr_assert(jw_rejet_plan_over(&request, 500, 1500, &plan, NULL) >= 0);
+	for (int i = 0; i < plan.sets; i++) {
+		jw_atmosphere level;
+		jw_setup s = sound;
+		cr_assert(jw_standard_atmosphere(plan.set[i].to_m, &level, NULL) >= 0);
+		const jw_air there = air_of(level.pressure_pa, warm.value, jw_relative_humidity(&air));
+		for (int p = 0; p < JW_PART_COUNT; p++)
+			if (plan.sought[p])
+				cr_assert(jw_part_set(&s, (jw_part)p, plan.set[i].value[p], NULL) >= 0);
+		for (int r = 0; r < JW_RANGE_COUNT; r++)
+			JW_NEAR_REL(plan.set[i].ratio_to[r], phi_at(&s, &there, (jw_range)r) / phi_at(&sound, &air, (jw_range)r),
+			            1e-9);
+	}
+}
+
 Test(plan, refuses)
 {
 	const jw_setup sound = bundled("pump-200");
@@ -165,4 +190,10 @@ Test(plan, refuses)
 	request.change = &thin;
 	request.changes = 1;
 	cr_expect(jw_rejet_plan_over(&request, 0, 1000, &plan, NULL) == JW_E_ARGUMENT);
+	static const jw_rejet_change many[JW_REJET_CHANGES] = {{.kind = JW_REJET_BORE}};
+	request.change = many;
+	request.changes = JW_REJET_CHANGES - 1;
+	jw_error error = {0};
+	cr_expect(jw_rejet_plan_over(&request, 0, 1000, &plan, &error) == JW_E_ARGUMENT);
+	cr_expect_str_eq(error.field, "changes");
 }

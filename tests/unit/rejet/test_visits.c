@@ -122,6 +122,45 @@ Test(visits, of_home_changes_nothing)
 		cr_expect_float_eq(plan.set[0].value[p], jw_part_value(&sound, (jw_part)p), 1e-9);
 }
 
+/* With any bore at hand the sets are put together from the jets that are best at some place: harbour and pass, so far
+ * apart that no set serves both, get each their own, and what is changed besides the air is changed everywhere; changes
+ * of the air give way. */
+Test(visits, with_any_bore_have_the_best_of_each_place)
+{
+	const jw_setup sound = bundled("pump-200");
+	const jw_air air = mild_air();
+	jw_air all[PLACES];
+	lay_places(all);
+	const jw_air place[] = {all[2], all[0], all[2]};
+	const jw_rejet_change change[] = {{.kind = JW_REJET_BORE, .value = 1.04 * sound.engine.bore_m},
+	                                  {.kind = JW_REJET_PRESSURE, .value = 60e3},
+	                                  {.kind = JW_REJET_TEMPERATURE, .value = 320},
+	                                  {.kind = JW_REJET_HUMIDITY, .value = 1}};
+	jw_rejet_request request = {.setup = &sound, .air = &air, .anchored = 1, .change = change, .changes = 4};
+	jw_rejet_visits plan;
+	cr_assert(jw_rejet_plan_for(&request, place, 3, &plan, NULL) >= 0);
+	cr_assert_eq(plan.sets, 2);
+	cr_expect(plan.fit[0] == plan.fit[2] && plan.fit[0] != plan.fit[1]);
+	for (int i = 0; i < 3; i++) {
+		const jw_rejet_change there[] = {change[0],
+		                                 {.kind = JW_REJET_PRESSURE, .value = place[i].pressure_pa},
+		                                 {.kind = JW_REJET_TEMPERATURE, .value = place[i].temperature_k},
+		                                 {.kind = JW_REJET_HUMIDITY, .value = jw_relative_humidity(&place[i])}};
+		request.change = there;
+		jw_rejet_answer answer;
+		cr_assert(jw_rejet(&request, &answer, NULL) >= 0);
+		const double *value = plan.set[plan.fit[i]].value;
+		JW_NEAR_REL(value[JW_PART_MAIN_JET], answer.choice.piece[JW_PART_MAIN_JET].chosen, 1e-9);
+		for (int r = 0; r < JW_RANGE_COUNT; r++) {
+			const double off = log(plan.ratio[i][r]);
+			cr_expect(off <= jw_rejet_band((jw_range)r, 1) + plan.let_out[i][r] + 1e-5 &&
+			              off >= jw_rejet_band((jw_range)r, 0) -
+			                         (r == JW_FULL ? plan.too_lean[i] : plan.let_out[i][r]) - 1e-5,
+			          "place %d, %s: %+.4f", i, jw_range_name((jw_range)r), off);
+		}
+	}
+}
+
 Test(visits, refuses)
 {
 	const jw_setup sound = bundled("pump-200");
@@ -130,4 +169,13 @@ Test(visits, refuses)
 	jw_rejet_visits plan;
 	cr_expect(jw_rejet_plan_for(&request, &air, 0, &plan, NULL) == JW_E_RANGE);
 	cr_expect(jw_rejet_plan_for(&request, &air, JW_REJET_PLACES + 1, &plan, NULL) == JW_E_RANGE);
+	static const jw_rejet_change many[JW_REJET_CHANGES] = {
+	    {.kind = JW_REJET_THROAT},  {.kind = JW_REJET_BORE},   {.kind = JW_REJET_STROKE}, {.kind = JW_REJET_CYLINDERS},
+	    {.kind = JW_REJET_FILLING}, {.kind = JW_REJET_FILTER}, {.kind = JW_REJET_VENT},   {.kind = JW_REJET_FUEL}};
+	jw_error error = {0};
+	jw_rejet_request full = request;
+	full.change = many;
+	full.changes = JW_REJET_CHANGES - 2;
+	cr_expect(jw_rejet_plan_for(&full, &air, 1, &plan, &error) == JW_E_ARGUMENT);
+	cr_expect_str_eq(error.field, "changes");
 }
