@@ -10,10 +10,12 @@ the first that fails. What takes far longer than it did is noticed too."""
 import argparse
 import hashlib
 import json
+import math
 import os
 import pathlib
 import re
 import resource
+import shlex
 import shutil
 import signal
 import subprocess
@@ -52,13 +54,33 @@ def copy_tree():
             shutil.copy(source, copy, follow_symlinks=False)
 
 
-def build(*targets):
-    return subprocess.run(["cmake", "--build", BUILD, "--target", *targets], stdout=subprocess.PIPE,
-                          stderr=subprocess.STDOUT, text=True)
+def run(words, folder=None):
+    return subprocess.run(words, cwd=folder or BUILD, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True)
 
 
 def program(module):
     return f"test_unit_{module}"
+
+
+def compile_words(name, output):
+    """How the build compiles a source of lib/, but to another object."""
+    for row in json.loads((BUILD / "compile_commands.json").read_text()):
+        if row["file"] == str(TREE / name):
+            words = shlex.split(row["command"])
+            words[words.index("-o") + 1] = str(output)
+            return words
+    sys.exit(f"{name} is not built")
+
+
+def link_words(module, mutant):
+    """How the build links the tests of a module, but to another program and with the mutant before the library, which
+    then gives all but that."""
+    listed = run(["ninja", "-t", "commands", f"tests/{program(module)}"]).stdout
+    words = shlex.split(listed.splitlines()[-1].replace("&&", ""))
+    words = [word for word in words if word != ":"]
+    words[words.index("-o") + 1] = f"tests/{program(module)}_mutant"
+    words.insert(words.index("lib/libjetwright.a"), str(mutant))
+    return words
 
 
 def tested_modules():
@@ -73,9 +95,8 @@ def order_for(module, graph):
 
 def tests_of(module):
     """Each test as the program's --filter takes it."""
-    listed = subprocess.run([BUILD / "tests" / program(module), "--list"], check=True, stdout=subprocess.PIPE, text=True)
     tests, suite = [], None
-    for line in listed.stdout.splitlines():
+    for line in run([BUILD / "tests" / program(module), "--list"]).stdout.splitlines():
         if heading := re.match(r"(\w+): \d+ tests?$", line):
             suite = heading[1]
         elif name := re.search(r"\w+$", line):
@@ -83,13 +104,13 @@ def tests_of(module):
     return tests
 
 
-def run_test(module, test, most_seconds):
+def run_test(program_name, test, most_seconds):
     """'passed', 'failed', or 'too long'; and how long it took."""
     def limit():
         os.setsid()
         resource.setrlimit(resource.RLIMIT_CPU, (CPU_SECONDS, CPU_SECONDS))
     begun = time.monotonic()
-    child = subprocess.Popen([BUILD / "tests" / program(module), "-j1", "--filter", test], cwd=TREE, preexec_fn=limit,
+    child = subprocess.Popen([BUILD / "tests" / program_name, "-j1", "--filter", test], cwd=TREE, preexec_fn=limit,
                              stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
     try:
         verdict = "failed" if child.wait(most_seconds) else "passed"
@@ -103,18 +124,19 @@ def run_test(module, test, most_seconds):
 def prepare():
     """Builds everything once; returns how long each test of each module takes where nothing is changed."""
     copy_tree()
-    subprocess.run(["cmake", "-S", TREE, "-B", BUILD, "-G", "Ninja", "-DCMAKE_BUILD_TYPE=None", "-DCMAKE_C_FLAGS=-O2",
-                    f"-DPython3_EXECUTABLE={sys.executable}"], check=True, stdout=subprocess.DEVNULL)
-    done = build(*map(program, tested_modules()))
-    if done.returncode:
-        sys.exit(done.stdout)
+    words = ["cmake", "-S", TREE, "-B", BUILD, "-G", "Ninja", "-DCMAKE_BUILD_TYPE=None", "-DCMAKE_C_FLAGS=-O1",
+             "-DCMAKE_EXPORT_COMPILE_COMMANDS=ON", f"-DPython3_EXECUTABLE={sys.executable}"]
+    for step in (words, ["cmake", "--build", BUILD, "--target", *map(program, tested_modules())]):
+        done = run(step, ROOT)
+        if done.returncode:
+            sys.exit(done.stdout)
     times = WORK / f"times-{digest_of_sources()}.json"
     if times.exists():
         return json.loads(times.read_text())
     seconds = {module: {} for module in tested_modules()}
     for module, of_tests in seconds.items():
         for test in tests_of(module):
-            verdict, of_tests[test] = run_test(module, test, 3600)
+            verdict, of_tests[test] = run_test(program(module), test, 3600)
             if verdict != "passed":
                 sys.exit(f"unit/{module} {test} fails without any mutant")
         print(f"unit/{module}: {len(of_tests)} tests take {sum(of_tests.values()):.1f} s", flush=True)
@@ -130,33 +152,33 @@ def digest_of_sources():
     return digest.hexdigest()[:12]
 
 
-def compiled(name):
-    """What the compiler made of a source; of a header nothing by itself."""
-    made = BUILD / "lib/CMakeFiles/jetwright_objects.dir" / (name.removeprefix("lib/") + ".o")
-    return made.read_bytes() if made.exists() else None
-
-
-def try_mutant(mutant, graph, seconds):
-    """What became of it."""
-    file = TREE / mutant.file
-    text, before = file.read_text(), compiled(mutant.file)
+def compile_mutant(mutant):
+    """The object, or None where the compiler refuses or makes the same of it."""
+    file, output = TREE / mutant.file, WORK / "mutant.o"
+    present = BUILD / "lib/CMakeFiles/jetwright_objects.dir" / (mutant.file.removeprefix("lib/") + ".o")
+    text = file.read_text()
     file.write_text("\n".join(mutant.apply(text.split("\n"))))
-    try:
-        if build("jetwright_objects").returncode:
-            return "does not build"
-        if before and compiled(mutant.file) == before:
-            return "is the same"
-        for module in order_for(mutant.file.split("/")[1], graph):
-            if build(program(module)).returncode:
-                return "does not build"
-            for test in sorted(seconds[module], key=seconds[module].get):
-                verdict, _ = run_test(module, test, PATIENCE * seconds[module][test] + PATIENCE_SECONDS)
-                if verdict != "passed":
-                    return f"noticed by unit/{module} {test}" + (" (too long)" if verdict == "too long" else "")
-        return "survived"
-    finally:
-        file.write_text(text)
-        build("jetwright_objects")
+    done = run(compile_words(mutant.file, output))
+    file.write_text(text)
+    return None if done.returncode or output.read_bytes() == present.read_bytes() else output
+
+
+def try_mutant(mutant, graph, seconds, longest):
+    """What became of it."""
+    output = compile_mutant(mutant)
+    if not output:
+        return "is none"
+    for module in order_for(mutant.file.split("/")[1], graph):
+        linked = run(link_words(module, output))
+        if linked.returncode:
+            sys.exit(linked.stdout)
+        for test in sorted(seconds[module], key=seconds[module].get):
+            if seconds[module][test] > longest:
+                break
+            verdict, _ = run_test(f"{program(module)}_mutant", test, PATIENCE * seconds[module][test] + PATIENCE_SECONDS)
+            if verdict != "passed":
+                return f"noticed by unit/{module} {test}" + (" (too long)" if verdict == "too long" else "")
+    return "survived"
 
 
 def summary(tried):
@@ -176,11 +198,13 @@ def main():
     parser.add_argument("--count", type=int, default=100, help="mutants that build and change something")
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--minutes", type=float, default=60, help="after which no further one is begun")
+    parser.add_argument("--longest", type=float, default=math.inf, help="seconds; tests that take longer are left out, which "
+                        "makes of what is noticed a lower bound")
     parser.add_argument("--only", default="lib/", help="what the file's path begins with")
     args = parser.parse_args()
     graph = layering.read_graph(ROOT)
     seconds = prepare()
-    notes = WORK / f"seed-{args.seed}-{digest_of_sources()}.jsonl"
+    notes = WORK / f"seed-{args.seed}-{args.longest}-{digest_of_sources()}.jsonl"
     known = dict(map(json.loads, notes.read_text().splitlines())) if notes.exists() else {}
     end, tried, counted = time.monotonic() + 60 * args.minutes, [], 0
     for mutant in mutants.draw(ROOT, args.seed, args.only):
@@ -188,7 +212,7 @@ def main():
         if counted == args.count or (told not in known and time.monotonic() > end):
             break
         if told not in known:
-            known[told] = try_mutant(mutant, graph, seconds)
+            known[told] = try_mutant(mutant, graph, seconds, args.longest)
             with notes.open("a") as file:
                 file.write(json.dumps([told, known[told]]) + "\n")
             print(f"{known[told]}: {told}", flush=True)
