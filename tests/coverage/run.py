@@ -30,7 +30,7 @@ def build(jobs):
 def run_tests():
     for counts in BUILD.rglob("*.gcda"):
         counts.unlink()
-    call("ctest", "--test-dir", BUILD, "-R", "^(unit/|faults)", "--timeout", "1800", "--output-on-failure")
+    call("ctest", "--test-dir", BUILD, "-R", "^(unit/|faults)", "--output-on-failure")
 
 
 def count():

@@ -111,6 +111,133 @@ Test(rejet, another_throat_keeps_the_idle_air)
 	}
 }
 
+static jw_setup changed(const jw_setup *before, const jw_rejet_change *change)
+{
+	jw_setup s = *before;
+	jw_air air = mild_air();
+	jw_error error = {0};
+	const jw_status status = jw_rejet_apply(change, 1, &s, &air, &error);
+	cr_assert(status >= 0, "%s: %s %g", jw_rejet_kind_name(change->kind), error.field ? error.field : "", error.value);
+	return s;
+}
+
+Test(rejet, a_change_reaches_the_member_that_it_names_and_no_other)
+{
+	jw_setup s = bundled("twin-480");
+	const struct {
+		jw_rejet_kind kind;
+		double value;
+		size_t offset;
+		int whole;
+	} rows[] = {
+	    {JW_REJET_BORE, 61.3e-3, offsetof(jw_setup, engine.bore_m), 0},
+	    {JW_REJET_STROKE, 57.7e-3, offsetof(jw_setup, engine.stroke_m), 0},
+	    {JW_REJET_CYLINDERS, 3, offsetof(jw_setup, engine.cylinders), 1},
+	    {JW_REJET_COMPRESSION, 10.3, offsetof(jw_setup, engine.compression_ratio), 0},
+	    {JW_REJET_FILTER, 77, offsetof(jw_setup, carburetor.intake.loss_pa), 0},
+	    {JW_REJET_VENT, JW_VENT_AIRBOX, offsetof(jw_setup, carburetor.bowl.vent), 1},
+	    {JW_REJET_REFERENCE, JW_VENT_AIRBOX, offsetof(jw_setup, carburetor.slide.reference), 1},
+	};
+	for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+		s.carburetor.bowl.vent = s.carburetor.slide.reference = JW_VENT_ATMOSPHERE;
+		const jw_rejet_change change = {.kind = rows[i].kind, .value = rows[i].value};
+		jw_setup after = changed(&s, &change);
+		char *member = (char *)&after + rows[i].offset;
+		cr_expect_eq(rows[i].whole ? *(int *)member : *(double *)member, rows[i].value, "%s",
+		             jw_rejet_kind_name(rows[i].kind));
+		memcpy(member, (const char *)&s + rows[i].offset, rows[i].whole ? sizeof(int) : sizeof(double));
+		cr_expect_eq(memcmp(&after, &s, sizeof s), 0, "%s", jw_rejet_kind_name(rows[i].kind));
+	}
+	cr_expect_null(jw_rejet_kind_name(JW_REJET_KIND_COUNT));
+}
+
+/* Another carburetor brings its brass and what is known of its circuits; the airbox, the air that the engine draws
+ * otherwise, and how far the throttle is open at idle stay. */
+Test(rejet, another_carburetor_brings_its_coefficients)
+{
+	const jw_setup s = bundled("trail-250"), other = bundled("moped-50");
+	const jw_rejet_change change = {.kind = JW_REJET_CARBURETOR, .other = &other};
+	const jw_setup after = changed(&s, &change);
+	cr_expect_eq(after.carburetor.throat.bore_m, other.carburetor.throat.bore_m);
+	cr_expect_eq(after.carburetor.main.fuel_jet.diameter_m, other.carburetor.main.fuel_jet.diameter_m);
+	cr_expect_eq(after.carburetor.intake.loss_pa, s.carburetor.intake.loss_pa);
+	cr_expect_eq(after.engine.bore_m, s.engine.bore_m);
+	cr_expect(after.coefficient.main == other.coefficient.main &&
+	          after.coefficient.needle == other.coefficient.needle &&
+	          after.coefficient.pilot == other.coefficient.pilot);
+	cr_expect(after.uncertainty.main == other.uncertainty.main && after.uncertainty.pilot == other.uncertainty.pilot);
+	cr_expect(after.coefficient.air == s.coefficient.air && after.uncertainty.air == s.uncertainty.air);
+	JW_NEAR_REL(jw_carburetor_plate(&after.carburetor, 0), jw_carburetor_plate(&s.carburetor, 0), 1e-5);
+
+	/* what it cannot take is told of it, not of the one that goes: this one has no floating slide */
+	const jw_rejet_change both[] = {change, {.kind = JW_REJET_REFERENCE, .value = JW_VENT_AIRBOX}};
+	jw_setup floating = scooter();
+	jw_air air = mild_air();
+	jw_error error = {0};
+	cr_expect_eq(jw_rejet_apply(both, 2, &floating, &air, &error), JW_E_ARGUMENT);
+	cr_expect_str_eq(error.field, "diaphragm_reference");
+}
+
+/* More oil in a fuel that has some: the others keep their proportions, and even a fuel of as many parts as there may be
+ * takes it. */
+Test(rejet, oil_takes_the_place_of_oil)
+{
+	jw_setup s = bundled("moped-50");
+	s.fuel = (jw_fuel){.parts = JW_FUEL_PARTS};
+	for (int i = 0; i < JW_FUEL_PARTS; i++)
+		s.fuel.part[i] = (jw_fuel_part){JW_PETROL, (i + 1) * 0.98 / 20, 0, 0};
+	s.fuel.part[2].liquid = JW_PREMIX_OIL;
+	double others = 0, sum = 0;
+	for (int i = 0; i < JW_FUEL_PARTS; i++)
+		others += i == 2 ? 0 : s.fuel.part[i].volume_fraction;
+	s.fuel.part[2].volume_fraction = 1 - others;
+	const jw_rejet_change change = {.kind = JW_REJET_PREMIX, .value = 0.04};
+	const jw_setup after = changed(&s, &change);
+	cr_assert_eq(after.fuel.parts, JW_FUEL_PARTS);
+	for (int i = 0; i < JW_FUEL_PARTS; i++) {
+		sum += after.fuel.part[i].volume_fraction;
+		JW_NEAR_REL(after.fuel.part[i].volume_fraction, i == 2 ? 0.04 : 0.96 * s.fuel.part[i].volume_fraction / others,
+		            1e-12);
+	}
+	JW_NEAR_REL(sum, 1.0, 1e-12);
+	s.fuel.part[2].liquid = JW_PETROL; /* no room for oil then */
+	jw_setup full = s;
+	jw_air air = mild_air();
+	jw_error error = {0};
+	cr_expect_eq(jw_rejet_apply(&change, 1, &full, &air, &error), JW_E_ARGUMENT);
+	cr_expect_str_eq(error.field, "premix");
+}
+
+/* Filling is multiplied by just the factor of a range at its usual speed, straight between them, and held beyond. */
+Test(rejet, filling_is_changed_at_each_speed)
+{
+	for (size_t b = 0; b < BUNDLED; b++) {
+		const jw_setup s = bundled(bundled_names[b]);
+		const jw_rejet_change change = {.kind = JW_REJET_FILLING, .factor = {1.02, 0.97, 1.05, 1.09, 1.01, 1.13}};
+		const jw_setup after = changed(&s, &change);
+		int fastest = 0, slowest = 0;
+		for (int r = 0; r < JW_RANGE_COUNT; r++) {
+			double was, is, speed = s.range[r].speed_rev_s;
+			fastest = speed >= s.range[fastest].speed_rev_s ? r : fastest;
+			slowest = speed < s.range[slowest].speed_rev_s ? r : slowest;
+			int alone = 1;
+			for (int k = 0; k < JW_RANGE_COUNT; k++)
+				alone &= k == r || s.range[k].speed_rev_s != speed;
+			jw_volumetric_efficiency(&s.engine, speed, &was);
+			jw_volumetric_efficiency(&after.engine, speed, &is);
+			if (alone)
+				JW_NEAR_REL(is, was * change.factor[r], 1e-12);
+		}
+		const double far[] = {3 * s.range[fastest].speed_rev_s, 0.3 * s.range[slowest].speed_rev_s};
+		for (int k = 0; k < 2; k++) {
+			double was, is;
+			jw_volumetric_efficiency(&s.engine, far[k], &was);
+			jw_volumetric_efficiency(&after.engine, far[k], &is);
+			JW_NEAR_REL(is, was * change.factor[k ? slowest : fastest], 1e-12);
+		}
+	}
+}
+
 Test(rejet, what_an_engine_cannot_take_is_refused)
 {
 	const jw_air air = mild_air();
@@ -135,6 +262,7 @@ Test(rejet, what_an_engine_cannot_take_is_refused)
 	    {&floating, {{.kind = JW_REJET_PRESSURE, .value = 10e3}}, 1, JW_E_RANGE, "pressure"},
 	    {&floating, {{.kind = JW_REJET_FUEL, .fuel = {.parts = JW_FUEL_PARTS + 1}}}, 1, JW_E_RANGE, "parts"},
 	    {&floating, {{.kind = JW_REJET_BORE}}, JW_REJET_CHANGES + 1, JW_E_RANGE, "changes"},
+	    {&floating, {{.kind = JW_REJET_BRASS, .part = {0.1e-3, 0.1e-3, -1}}}, 1, JW_E_RANGE, "main_air_jet"},
 	};
 	for (size_t i = 0; i < sizeof refused / sizeof *refused; i++) {
 		jw_setup s = *refused[i].setup;
