@@ -49,13 +49,13 @@ double jw_gas_choked_series(double first_area_m2, double second_area_m2, const j
 jw_status jw_gas_orifice_flow(const jw_orifice *orifice, const jw_gas *gas, double upstream_pa, double downstream_pa,
                               double *kg_s)
 {
-	if (!(orifice->diameter_m > 0.0) || upstream_pa == downstream_pa) {
+	if (orifice->diameter_m == 0.0 || upstream_pa == downstream_pa) {
 		*kg_s = 0.0;
 		return JW_OK;
 	}
-	double cd = orifice->coefficient;
+	double cd = orifice->coefficient, flow;
 	jw_status status = JW_OK;
-	if (!(cd > 0.0)) {
+	if (cd == 0.0) {
 		double density = fmax(upstream_pa, downstream_pa) / (gas->gas_constant_j_kg_k * gas->temperature_k);
 		double speed = sqrt(2.0 * fabs(upstream_pa - downstream_pa) / density);
 		double reynolds = orifice->diameter_m * speed * density / gas->viscosity_pa_s;
@@ -63,7 +63,11 @@ jw_status jw_gas_orifice_flow(const jw_orifice *orifice, const jw_gas *gas, doub
 		if (status < 0)
 			return status;
 	}
-	return status | jw_gas_mass_flow(cd * jw_orifice_area(orifice), gas, upstream_pa, downstream_pa, kg_s);
+	status |= jw_gas_mass_flow(cd * jw_orifice_area(orifice), gas, upstream_pa, downstream_pa, &flow);
+	if (!(orifice->diameter_m > 0.0 && cd >= 0.0 && downstream_pa >= 0.0 && isfinite(flow)))
+		return JW_E_RANGE;
+	*kg_s = flow;
+	return status;
 }
 
 /* Newton from the right of the root: the function is falling and concave there, so it closes in from one side. */

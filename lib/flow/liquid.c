@@ -36,20 +36,23 @@ jw_status jw_discharge_coefficient(double reynolds, double length_ratio, double 
 jw_status jw_liquid_mass_flow(const jw_orifice *orifice, const jw_liquid_flow *liquid, double drop_pa, double *kg_s)
 {
 	double drop = fabs(drop_pa);
-	if (!(orifice->diameter_m > 0.0) || drop == 0.0) {
+	if (orifice->diameter_m == 0.0 || drop == 0.0) {
 		*kg_s = 0.0;
 		return JW_OK;
 	}
 	double speed = sqrt(2.0 * drop / liquid->density_kg_m3);
 	double cd = orifice->coefficient;
 	jw_status status = JW_OK;
-	if (!(cd > 0.0)) {
+	if (cd == 0.0) {
 		double reynolds = orifice->diameter_m * speed / liquid->viscosity_m2_s;
 		status = jw_discharge_coefficient(reynolds, orifice->length_m / orifice->diameter_m, &cd);
 		if (status < 0)
 			return status;
 	}
-	*kg_s = copysign(cd * jw_orifice_area(orifice) * liquid->density_kg_m3 * speed, drop_pa);
+	double flow = cd * jw_orifice_area(orifice) * liquid->density_kg_m3 * speed;
+	if (!(orifice->diameter_m > 0.0 && flow >= 0.0 && isfinite(flow)))
+		return JW_E_RANGE;
+	*kg_s = copysign(flow, drop_pa);
 	return status;
 }
 

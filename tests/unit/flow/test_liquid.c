@@ -106,6 +106,36 @@ Test(liquid, law_says_where_it_was_not_fitted)
 	}
 }
 
+/* What is not finite or negative passes nothing and is told; no bore is none. */
+Test(liquid, odd_passages_are_refused)
+{
+	static const struct {
+		jw_orifice orifice;
+		double drop_pa;
+		jw_status status;
+	} rows[] = {
+	    {{0, 1e-3, 0.7}, 1e3, JW_OK},
+	    {{1e-3, 1e-3, 0.7}, 0, JW_OK},
+	    {{-1e-3, 1e-3, 0.7}, 1e3, JW_E_RANGE},
+	    {{NAN, 1e-3, 0.7}, 1e3, JW_E_RANGE},
+	    {{INFINITY, 1e-3, 0.7}, 1e3, JW_E_RANGE},
+	    {{1e-3, -1e-3, 0}, 1e3, JW_E_RANGE},
+	    {{1e-3, 1e-3, -0.7}, 1e3, JW_E_RANGE},
+	    {{1e-3, 1e-3, INFINITY}, 1e3, JW_E_RANGE},
+	    {{1e-3, 1e-3, NAN}, 1e3, JW_E_RANGE},
+	    {{1e-3, 1e-3, 0.7}, NAN, JW_E_RANGE},
+	};
+	const jw_gas air = {293, 287, 1.8e-5};
+	for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+		double liquid = -7, gas = -7;
+		cr_expect_eq(jw_liquid_mass_flow(&rows[i].orifice, &petrol, rows[i].drop_pa, &liquid), rows[i].status,
+		             "row %zu", i);
+		cr_expect_eq(jw_gas_orifice_flow(&rows[i].orifice, &air, 1e5, 1e5 - rows[i].drop_pa, &gas), rows[i].status,
+		             "row %zu", i);
+		cr_expect(liquid == (rows[i].status ? -7 : 0) && gas == liquid, "row %zu: %g, %g", i, liquid, gas);
+	}
+}
+
 Test(liquid, flow_rises_with_the_drop_and_turns_with_it)
 {
 	draw d = {965381};
