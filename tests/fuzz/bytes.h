@@ -50,6 +50,16 @@ static inline double take_between(bytes *b, double low, double high)
 	}
 }
 
+/* Of structs and arrays that hold nothing but doubles. */
+static inline int doubles_finite(const void *values, size_t size)
+{
+	const double *value = values;
+	for (size_t i = 0; i < size / sizeof *value; i++)
+		if (!isfinite(value[i]))
+			return 0;
+	return 1;
+}
+
 /* Mostly one of the first so many. */
 static inline int take_whole(bytes *b, int count)
 {

@@ -6,14 +6,6 @@
 static jw_setup setups[3];
 LOAD_SETUPS(setups, "courier-150", "kart-125", "pump-200")
 
-static int all_finite(const double *value, size_t count)
-{
-	for (size_t i = 0; i < count; i++)
-		if (!isfinite(value[i]))
-			return 0;
-	return 1;
-}
-
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
 {
 	static jw_cycle cycle;
@@ -28,6 +20,6 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
 	if (jw_cycle_at(&setup, &air, &point, &options, &cycle, NULL) < 0)
 		return 0;
 	require(isfinite(cycle.phi) && isfinite(cycle.air_kg_s) && isfinite(cycle.fuel_kg_s) && isfinite(cycle.mass_error));
-	require(all_finite((const double *)&cycle.trace, sizeof cycle.trace / sizeof(double)));
+	require(doubles_finite(&cycle.trace, sizeof cycle.trace));
 	return 0;
 }

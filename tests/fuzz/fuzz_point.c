@@ -76,7 +76,8 @@ static void solve_circuit(bytes *b)
 	ends.air = (jw_gas){take_between(b, 240, 330), take_between(b, 280, 300), take_between(b, 1e-5, 3e-5)};
 	jw_circuit_flow flow;
 	if (jw_circuit_solve(&circuit, &ends, &flow, NULL) >= 0)
-		require(isfinite(flow.fuel_kg_s) && isfinite(flow.bleed_kg_s) && isfinite(flow.well_pa));
+		require(isfinite(flow.fuel_kg_s) && isfinite(flow.bleed_kg_s) && isfinite(flow.well_pa) &&
+		        isfinite(jw_branch_feed(&circuit, &ends, flow.well_pa)));
 }
 
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)

@@ -35,8 +35,10 @@ static void load_yaml(const char *path)
 	jw_status status = jw_readings_load(path, &setup, NULL, &readings, &faults);
 	check_faults(status, &faults);
 	require((status >= 0) == (readings != NULL));
-	if (readings)
+	if (readings) {
 		check_readings(jw_readings_list(readings, &count), count);
+		require(jw_readings_about(readings) && jw_readings_left_out(readings) >= 0);
+	}
 	jw_readings_free(readings);
 }
 
