@@ -41,6 +41,7 @@ static const struct {
     {"plate_pulse", offsetof(jw_cycle, pulse.plate)},
     {"mass_error", offsetof(jw_cycle, mass_error)},
     {"energy_error", offsetof(jw_cycle, energy_error)},
+    {"fuel_error", offsetof(jw_cycle, fuel_error)},
 };
 
 static const struct {
@@ -69,32 +70,36 @@ int cycle_slide_moves(const jw_setup *setup)
 	return c->kind == JW_CONSTANT_DEPRESSION && c->slide.stuck_lift_m < 0 && c->slide.fall_s > 0;
 }
 
-static const double *member(const void *whole, size_t offset)
+double cycle_crank_deg(const jw_setup *setup, int node)
 {
-	return (const double *)(const void *)((const char *)whole + offset);
+	return node * 180.0 * setup->engine.strokes / JW_CYCLE_NODES;
+}
+
+const double *cycle_trace(const cycle_answer *answer, size_t member)
+{
+	return (const double *)(const void *)((const char *)&answer->cycle.trace + member);
 }
 
 void cycle_json(cli_json *json, const jw_setup *setup, const cycle_answer *answer)
 {
 	const jw_cycle *c = &answer->cycle;
-	const double degrees = 180.0 * setup->engine.strokes / JW_CYCLE_NODES;
 	json_object(json, "cycle");
 	json_number(json, "phi", c->phi);
 	json_number_or_null(json, "lambda", lambda_of(c->phi));
 	for (size_t i = 0; i < sizeof numbers / sizeof *numbers; i++)
-		json_number(json, numbers[i].key, *member(c, numbers[i].member));
+		json_number(json, numbers[i].key, number_at(c, numbers[i].member));
 	json_number(json, "cycles", c->cycles);
 	json_object(json, "trace");
 	json_array(json, "crank_deg");
 	for (int n = 0; n <= JW_CYCLE_NODES; n += TOLD)
-		json_number(json, NULL, n * degrees);
+		json_number(json, NULL, cycle_crank_deg(setup, n));
 	json_array_end(json);
 	for (size_t i = 0; i < sizeof traces / sizeof *traces; i++) {
 		if (traces[i].has && !traces[i].has(setup))
 			continue;
 		json_array(json, traces[i].key);
 		for (int n = 0; n <= JW_CYCLE_NODES; n += TOLD)
-			json_number(json, NULL, member(&c->trace, traces[i].member)[n]);
+			json_number(json, NULL, cycle_trace(answer, traces[i].member)[n]);
 		json_array_end(json);
 	}
 	json_object_end(json);

@@ -49,7 +49,7 @@ static void add_panel(drawing *d, const struct row *r, const jw_setup *setup, co
 	    .y = {r->unit, r->low, r->high, 0, NULL},
 	    .lines = points};
 	for (int i = 0; i < points; i++) {
-		const double *trace = (const double *)(const void *)((const char *)&answer[i].cycle.trace + r->member);
+		const double *trace = cycle_trace(&answer[i], r->member);
 		for (int n = 0; n < DRAWN; n++)
 			value[i][n] = r->factor * trace[n * NODES_A_POINT];
 		panel->line[i] =
@@ -94,7 +94,7 @@ int cycle_draw(const cli_arguments *arguments, const jw_profile *profile, const 
 		snprintf(d->subtitle, sizeof d->subtitle, "%.0f rpm, throttle %.0f %%", value_of(arguments, "speed", 0) * 60,
 		         100 * value_of(arguments, "throttle", 0));
 	for (int n = 0; n < DRAWN; n++)
-		d->crank_deg[n] = n * NODES_A_POINT * 180.0 * setup->engine.strokes / JW_CYCLE_NODES;
+		d->crank_deg[n] = cycle_crank_deg(setup, n * NODES_A_POINT);
 	for (int i = 0; i < points; i++)
 		d->label[i] = answer[i].range < 0 ? (range_words){"as asked"} : range_text_of(answer[i].range);
 	for (int row = 0; row < ROWS; row++)

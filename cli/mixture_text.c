@@ -104,8 +104,7 @@ enum { COLUMNS = sizeof columns / sizeof *columns };
 
 static void flow_cell(cli_table *table, const jw_mixture *mixture, int column)
 {
-	const double value =
-	    columns[column].factor * *(const double *)(const void *)((const char *)mixture + columns[column].member);
+	const double value = columns[column].factor * number_at(mixture, columns[column].member);
 	if (columns[column].format)
 		table_cell(table, columns[column].format, value);
 	else

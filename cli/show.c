@@ -249,7 +249,7 @@ static const anchor anchors[] = {
 };
 enum { ANCHORS = sizeof anchors / sizeof *anchors };
 
-static double member(const void *from, size_t offset)
+double number_at(const void *from, size_t offset)
 {
 	return *(const double *)(const void *)((const char *)from + offset);
 }
@@ -270,7 +270,7 @@ static void print_stated_coefficients(const jw_setup *setup, cli_page *page)
 {
 	int stated = 0;
 	for (int i = 0; i < COEFFICIENTS; i++)
-		stated |= member(&setup->coefficient, coefficients[i].offset) != 1;
+		stated |= number_at(&setup->coefficient, coefficients[i].offset) != 1;
 	if (!stated) {
 		page_say(page, "The profile states no baseline, so lambda comes from dimensions alone and may be off by the "
 		               "interval given; differences from one part to another are surer.");
@@ -283,8 +283,8 @@ static void print_stated_coefficients(const jw_setup *setup, cli_page *page)
 	table_heading(&table, (const char *const[]){"", "coefficient", "standard uncertainty"}, 3);
 	for (int i = 0; i < COEFFICIENTS; i++) {
 		table_cell(&table, "%s", coefficients[i].word);
-		table_cell(&table, "%.3f", member(&setup->coefficient, coefficients[i].offset));
-		table_cell(&table, "%.1f %%", 100 * member(&setup->uncertainty, coefficients[i].offset));
+		table_cell(&table, "%.3f", number_at(&setup->coefficient, coefficients[i].offset));
+		table_cell(&table, "%.1f %%", 100 * number_at(&setup->uncertainty, coefficients[i].offset));
 		table_row_end(&table);
 	}
 	page_table(page, &table);
@@ -323,8 +323,8 @@ void print_calibration(const jw_profile *profile, cli_page *page)
 	for (int i = 0; i < ANCHORS; i++) {
 		table_cell(&table, "%s", anchors[i].range == JW_HALF && nozzle_is_fixed(profile) ? "nozzle" : anchors[i].word);
 		table_cell(&table, "%s", range_text_of(anchors[i].range).text);
-		table_cell(&table, "%.2f", member(&found->coefficient, anchors[i].coefficient));
-		table_cell(&table, "%s", lambda_text(member(baseline, anchors[i].lambda)).text);
+		table_cell(&table, "%.2f", number_at(&found->coefficient, anchors[i].coefficient));
+		table_cell(&table, "%s", lambda_text(number_at(baseline, anchors[i].lambda)).text);
 		table_cell(&table, "%s", lambda_text(found->lambda_uncalibrated[anchors[i].range]).text);
 		table_row_end(&table);
 	}
@@ -338,7 +338,7 @@ void json_calibration(cli_json *json, const jw_profile *profile)
 	const jw_calibration *found = jw_profile_calibration(profile);
 	json_object(json, "coefficients");
 	for (int i = 0; i < COEFFICIENTS; i++)
-		json_number(json, coefficients[i].word, member(c, coefficients[i].offset));
+		json_number(json, coefficients[i].word, number_at(c, coefficients[i].offset));
 	json_object_end(json);
 	if (!baseline) {
 		json_null(json, "baseline");
@@ -347,7 +347,7 @@ void json_calibration(cli_json *json, const jw_profile *profile)
 	json_object(json, "baseline");
 	for (int i = 0; i < ANCHORS; i++) {
 		json_object(json, jw_range_name(anchors[i].range));
-		json_number(json, "lambda", member(baseline, anchors[i].lambda));
+		json_number(json, "lambda", number_at(baseline, anchors[i].lambda));
 		json_number_or_null(json, "lambda_uncalibrated", found ? found->lambda_uncalibrated[anchors[i].range] : 0);
 		json_object_end(json);
 	}

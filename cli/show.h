@@ -52,6 +52,9 @@ number_text pressure_text(double pascal);
 /* 1/phi, 0 where no fuel flows. */
 double lambda_of(double phi);
 
+/* The double that stands so many bytes from the start of a struct. */
+double number_at(const void *from, size_t offset);
+
 /* Which way the mixture screw works, and where it stands. */
 void print_screw(const jw_setup *setup, cli_page *page);
 

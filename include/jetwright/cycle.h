@@ -19,8 +19,9 @@ typedef struct jw_cycle_options {
 	double relative;     /**< error allowed in a step of the gas (4e-6) */
 	double settled;      /**< change from cycle to cycle that ends the search (1e-5) */
 	int cycles;          /**< most cycles of gas (100) */
+	int fuel_parts;      /**< parts into which each step of the fuel columns is divided (1) */
 	double relaxation_rad; /**< crank angle in which a column behind a nearly shut opening answers (an eighth of a degree; four times that past the plate) */
-	double column_factor;  /**< on the inertia of the fuel columns (1); below 0: without inertia */
+	double column_factor;  /**< on the inertia of the fuel columns (1), 0.01..1000; below 0: without inertia */
 } jw_cycle_options;
 
 /** What happens over the cycle, from top centre of the first cylinder's gas exchange. */
@@ -54,6 +55,7 @@ typedef struct jw_cycle {
 	double fuel_response; /**< share of the throat's pulse gain that the main circuit takes up: (main_gain - 1)/(throat - 1); below
 	                           0 where bleed and back flow weigh more than the pulse */
 	double mass_error, energy_error; /**< of what came in over the cycle: what does not come out */
+	double fuel_error;  /**< of what the fuel jets brought over the cycle: what does not leave by the outlets */
 	int cycles;         /**< of gas until periodic, a part of one counted whole */
 	jw_cycle_trace trace;
 } jw_cycle;

@@ -18,9 +18,23 @@ static jw_circuit at_level(const jw_circuit *circuit, const jw_bowl *bowl)
 	return moved;
 }
 
-static jw_circuit_ends ends_of(const jw_fuel_ends *ends, double bowl_pa)
+static double bowl_pressure(const jw_carburetor *c, const jw_fuel_ends *ends)
 {
-	return (jw_circuit_ends){.bowl_pa = bowl_pa, .air_pa = ends->path.box_pa, .fuel = ends->fuel, .air = ends->air};
+	return c->bowl.vent == JW_VENT_AIRBOX ? ends->path.box_pa : ends->ambient_pa;
+}
+
+static double nozzle_pressure(const jw_fuel_ends *ends)
+{
+	double felt = ends->main_gain * (ends->path.mouth_pa - ends->path.throat_steady_pa);
+	return fmax(ends->path.mouth_pa - felt, ends->path.mouth_pa * JW_CRITICAL_RATIO);
+}
+
+/* At its fuel level, no outlet yet. */
+static jw_branch branch_of(const jw_carburetor *c, const jw_circuit *circuit, const jw_fuel_ends *ends)
+{
+	return (jw_branch){
+	    .circuit = at_level(circuit, &c->bowl),
+	    .ends = {.bowl_pa = bowl_pressure(c, ends), .air_pa = ends->path.box_pa, .fuel = ends->fuel, .air = ends->air}};
 }
 
 static void add_outlet(jw_circuit_ends *ends, double effective_area_m2, double pressure_pa)
@@ -59,41 +73,40 @@ double jw_carburetor_annulus(const jw_carburetor *c, double lift_m)
 	return c->needle.coefficient * jw_needle_area(&c->needle, lift_m);
 }
 
-jw_branch jw_carburetor_main(const jw_carburetor *c, const jw_fuel_ends *ends, double bowl_pa, double nozzle_pa)
+jw_branch jw_carburetor_main(const jw_carburetor *c, const jw_fuel_ends *ends)
 {
-	jw_branch main = {at_level(&c->main, &c->bowl), ends_of(ends, bowl_pa)};
+	jw_branch main = branch_of(c, &c->main, ends);
 	main.circuit.fuel_jet = jw_rod_jet(&main.circuit.fuel_jet, &c->rod, ends->controls.throttle);
-	add_outlet(&main.ends, jw_carburetor_annulus(c, ends->path.lift_m), nozzle_pa);
+	add_outlet(&main.ends, jw_carburetor_annulus(c, ends->path.lift_m), nozzle_pressure(ends));
 	return main;
 }
 
-jw_branch jw_carburetor_pilot(const jw_carburetor *c, const jw_fuel_ends *ends, double bowl_pa)
+jw_branch jw_carburetor_pilot(const jw_carburetor *c, const jw_fuel_ends *ends)
 {
-	jw_branch pilot = {at_level(&c->pilot, &c->bowl), ends_of(ends, bowl_pa)};
+	jw_branch pilot = branch_of(c, &c->pilot, ends);
 	put_air_screw(&c->screw, &pilot.circuit.air_jet);
 	add_outlet(&pilot.ends, c->screw.coefficient * jw_screw_area(&c->screw), ends->manifold_pa);
 	add_ports(c, ends, &pilot.ends);
 	return pilot;
 }
 
-/* A circuit with one drilled outlet. */
-static jw_branch simple_circuit(const jw_circuit *circuit, const jw_bowl *bowl, const jw_fuel_ends *ends,
-                                double bowl_pa, double bore_m, double opening, double outlet_pa)
+static double drilled_area(double bore_m)
 {
-	jw_branch simple = {at_level(circuit, bowl), ends_of(ends, bowl_pa)};
-	add_outlet(&simple.ends, OUTLET_COEFFICIENT * 0.25 * JW_PI * jw_square(bore_m) * opening, outlet_pa);
-	return simple;
+	return OUTLET_COEFFICIENT * 0.25 * JW_PI * jw_square(bore_m);
 }
 
-jw_branch jw_carburetor_power(const jw_carburetor *c, const jw_fuel_ends *ends, double bowl_pa, double nozzle_pa)
+jw_branch jw_carburetor_power(const jw_carburetor *c, const jw_fuel_ends *ends)
 {
-	return simple_circuit(&c->power, &c->bowl, ends, bowl_pa, c->power_outlet_m, 1.0, nozzle_pa);
+	jw_branch power = branch_of(c, &c->power, ends);
+	add_outlet(&power.ends, drilled_area(c->power_outlet_m), nozzle_pressure(ends));
+	return power;
 }
 
-jw_branch jw_carburetor_enrichener(const jw_carburetor *c, const jw_fuel_ends *ends, double bowl_pa)
+jw_branch jw_carburetor_enrichener(const jw_carburetor *c, const jw_fuel_ends *ends)
 {
-	return simple_circuit(&c->enrichener, &c->bowl, ends, bowl_pa, c->enrichener_outlet_m, ends->controls.enrichener,
-	                      ends->manifold_pa);
+	jw_branch enrichener = branch_of(c, &c->enrichener, ends);
+	add_outlet(&enrichener.ends, drilled_area(c->enrichener_outlet_m) * ends->controls.enrichener, ends->manifold_pa);
+	return enrichener;
 }
 
 /* Without an outlet the circuit rests. */
@@ -105,17 +118,10 @@ static jw_status solve_simple(const jw_branch *simple, double near_pa, jw_circui
 	return jw_circuit_near(&simple->circuit, &simple->ends, near_pa, flow, error);
 }
 
-static double nozzle_pressure(const jw_fuel_ends *ends)
+static jw_status main_and_pilot(const jw_carburetor *c, const jw_fuel_ends *ends, const jw_carburetor_flow *near,
+                                jw_carburetor_flow *flow, jw_status *pilot_status, jw_error *error)
 {
-	double felt = ends->main_gain * (ends->path.mouth_pa - ends->path.throat_steady_pa);
-	return fmax(ends->path.mouth_pa - felt, ends->path.mouth_pa * JW_CRITICAL_RATIO);
-}
-
-static jw_status main_and_pilot(const jw_carburetor *c, const jw_fuel_ends *ends, double bowl_pa, double nozzle_pa,
-                                const jw_carburetor_flow *near, jw_carburetor_flow *flow, jw_status *pilot_status,
-                                jw_error *error)
-{
-	jw_branch main = jw_carburetor_main(c, ends, bowl_pa, nozzle_pa), pilot = jw_carburetor_pilot(c, ends, bowl_pa);
+	jw_branch main = jw_carburetor_main(c, ends), pilot = jw_carburetor_pilot(c, ends);
 	main.ends.branch = c->pilot_from_main_well ? &pilot : NULL;
 	jw_status status = jw_circuit_near(&main.circuit, &main.ends, near->main.well_pa, &flow->main, error);
 	if (status < 0)
@@ -145,18 +151,17 @@ jw_status jw_carburetor_fuel_near(const jw_carburetor *c, const jw_fuel_ends *en
 {
 	if (!near)
 		near = &nowhere;
-	double bowl_pa = c->bowl.vent == JW_VENT_AIRBOX ? ends->path.box_pa : ends->ambient_pa;
-	double nozzle_pa = nozzle_pressure(ends);
-	jw_carburetor_flow found = {.bowl_pa = bowl_pa, .depression_pa = bowl_pa - nozzle_pa};
+	double bowl_pa = bowl_pressure(c, ends);
+	jw_carburetor_flow found = {.bowl_pa = bowl_pa, .depression_pa = bowl_pa - nozzle_pressure(ends)};
 	jw_status status[4];
-	status[0] = main_and_pilot(c, ends, bowl_pa, nozzle_pa, near, &found, &status[1], error);
+	status[0] = main_and_pilot(c, ends, near, &found, &status[1], error);
 	if (status[0] < 0)
 		return status[0];
-	jw_branch power = jw_carburetor_power(c, ends, bowl_pa, nozzle_pa);
+	jw_branch power = jw_carburetor_power(c, ends);
 	status[2] = solve_simple(&power, near->power.well_pa, &found.power, error);
 	if (status[2] < 0)
 		return status[2];
-	jw_branch enrichener = jw_carburetor_enrichener(c, ends, bowl_pa);
+	jw_branch enrichener = jw_carburetor_enrichener(c, ends);
 	status[3] = solve_simple(&enrichener, near->enrichener.well_pa, &found.enrichener, error);
 	if (status[3] < 0)
 		return status[3];

@@ -40,13 +40,11 @@ jw_status jw_carburetor_fuel_near(const jw_carburetor *carburetor, const jw_fuel
  * ports behind the plate, ports ahead of it. Each at its fuel level, with the pressures of the ends. */
 #define JW_PILOT_OUTLETS 3
 double jw_carburetor_annulus(const jw_carburetor *carburetor, double lift_m); /* Cd A of that outlet */
-jw_branch jw_carburetor_main(const jw_carburetor *carburetor, const jw_fuel_ends *ends, double bowl_pa,
-                             double nozzle_pa);
-jw_branch jw_carburetor_pilot(const jw_carburetor *carburetor, const jw_fuel_ends *ends, double bowl_pa);
+jw_branch jw_carburetor_main(const jw_carburetor *carburetor, const jw_fuel_ends *ends);
+jw_branch jw_carburetor_pilot(const jw_carburetor *carburetor, const jw_fuel_ends *ends);
 
 /* The power jet and the enrichener with their one outlet, which is shut where there is none. */
-jw_branch jw_carburetor_power(const jw_carburetor *carburetor, const jw_fuel_ends *ends, double bowl_pa,
-                              double nozzle_pa);
-jw_branch jw_carburetor_enrichener(const jw_carburetor *carburetor, const jw_fuel_ends *ends, double bowl_pa);
+jw_branch jw_carburetor_power(const jw_carburetor *carburetor, const jw_fuel_ends *ends);
+jw_branch jw_carburetor_enrichener(const jw_carburetor *carburetor, const jw_fuel_ends *ends);
 
 #endif

@@ -5,6 +5,7 @@
 
 /* For gamma 1.4 the nozzle law is a polynomial in q = (p/p0)^(2/7): flow^2 ~ 7 q^5 (1 - q), greatest at q = 5/6. */
 #define Q_CRITICAL (5.0 / 6.0)
+#define ROUNDING 1e-17 /* of q */
 
 static double flow_function(double q)
 {
@@ -70,18 +71,20 @@ jw_status jw_gas_orifice_flow(const jw_orifice *orifice, const jw_gas *gas, doub
 	return status;
 }
 
-/* Newton from the right of the root: the function is falling and concave there, so it closes in from one side. */
+/* Newton from the right of the root: the function is falling and concave there, so it closes in from one side. It
+ * begins at the parabola through its top or, where that lies beyond 1, on the series of its inverse. */
 static double subsonic_q(double target)
 {
 	double most = pow(Q_CRITICAL, 5.0) * (1.0 - Q_CRITICAL);
 	double curvature = -10.0 * pow(Q_CRITICAL, 3.0) * (2.0 - 3.0 * Q_CRITICAL);
-	double q = fmin(1.0, Q_CRITICAL + sqrt(2.0 * fmax(most - target, 0.0) / curvature));
+	double parabola = Q_CRITICAL + sqrt(2.0 * fmax(most - target, 0.0) / curvature);
+	double q = fmin(parabola, 1.0 - target * (1.0 + target * (5.0 + 40.0 * target)));
 	for (int i = 0; i < 60; i++) {
 		double q4 = q * q * q * q;
 		double slope = q4 * (5.0 - 6.0 * q);
 		double step = slope < 0.0 ? (q4 * q * (1.0 - q) - target) / slope : 0.0;
 		q -= step;
-		if (fabs(step) < 1e-16)
+		if (step * step <= ROUNDING * fabs(q - Q_CRITICAL)) /* what the next step would take away */
 			break;
 	}
 	return q;

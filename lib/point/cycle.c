@@ -6,8 +6,15 @@
 #include <stdlib.h>
 #include <string.h>
 
-static const jw_cycle_options usual = {
-    .relative = 4e-6, .settled = 1e-5, .cycles = 100, .relaxation_rad = 0.125 * JW_PI / 180.0, .column_factor = 1.0};
+/* Lighter columns answer the sooner: their steps are shortened as much. */
+#define LEAST_COLUMN_FACTOR 0.01
+
+static const jw_cycle_options usual = {.relative = 4e-6,
+                                       .settled = 1e-5,
+                                       .cycles = 100,
+                                       .fuel_parts = 1,
+                                       .relaxation_rad = 0.125 * JW_PI / 180.0,
+                                       .column_factor = 1.0};
 
 static double or_usual(double stated, double otherwise)
 {
@@ -21,6 +28,7 @@ static jw_cycle_options options_of(const jw_cycle_options *stated)
 	return (jw_cycle_options){.relative = or_usual(stated->relative, usual.relative),
 	                          .settled = or_usual(stated->settled, usual.settled),
 	                          .cycles = stated->cycles != 0 ? stated->cycles : usual.cycles,
+	                          .fuel_parts = stated->fuel_parts != 0 ? stated->fuel_parts : usual.fuel_parts,
 	                          .relaxation_rad = or_usual(stated->relaxation_rad, usual.relaxation_rad),
 	                          .column_factor = or_usual(stated->column_factor, usual.column_factor)};
 }
@@ -34,8 +42,9 @@ static jw_status check(const jw_point *point, const jw_cycle_options *o, jw_erro
 	    {"relative", o->relative, 1e-12, 1e-2},
 	    {"settled", o->settled, 1e-12, 1e-2},
 	    {"cycles", o->cycles, 1.0, 10000.0},
+	    {"fuel_parts", o->fuel_parts, 1.0, 64.0},
 	    {"relaxation_rad", o->relaxation_rad, 1e-6, 0.1},
-	    {"column_factor", o->column_factor, -1e3, 1e3},
+	    {"column_factor", o->column_factor, o->column_factor < 0.0 ? -1e3 : LEAST_COLUMN_FACTOR, 1e3},
 	};
 	return jw_check_bounds(bounds, sizeof bounds / sizeof *bounds, error);
 }
@@ -49,10 +58,8 @@ static jw_carburetor calibrated(const jw_setup *s)
 	return c;
 }
 
-/* Mean square over square of the mean of the air past plate and nozzle: what each feels of the pulse. */
-static void tell_air(const jw_cycle_air *a, jw_cycle *c)
+static void tell_trace(const jw_cycle_air *a, jw_cycle *c)
 {
-	double depression = 0.0;
 	for (int n = 0; n <= JW_CYCLE_NODES; n++) {
 		const jw_air_moment *m = &a->node[n];
 		c->trace.nozzle_pa[n] = m->nozzle_pa;
@@ -64,8 +71,11 @@ static void tell_air(const jw_cycle_air *a, jw_cycle *c)
 		if (n < JW_CYCLE_NODES)
 			c->manifold_pa += m->manifold_pa / JW_CYCLE_NODES;
 	}
-	depression = a->y[a->first + JW_AIR_DEPRESSION] / a->breather.part_s;
-	c->nozzle_pa = a->box_pa - depression;
+}
+
+static void tell_air(const jw_cycle_air *a, jw_cycle *c)
+{
+	c->nozzle_pa = a->box_pa - a->y[a->first + JW_AIR_DEPRESSION] / a->breather.part_s;
 	c->plate_kg_s = a->mean_kg_s;
 	c->leak_kg_s = a->leak_kg_s;
 	c->air_kg_s = a->mean_kg_s + a->leak_kg_s;
@@ -104,6 +114,7 @@ static jw_status solve(jw_cycle_air *a, const jw_setup *setup, const jw_air *air
 	jw_status status = jw_cycle_gas(a, setup, air, point, options, error);
 	if (status < 0)
 		return status;
+	tell_trace(a, c);
 	tell_air(a, c);
 	jw_carburetor carburetor = calibrated(setup);
 	jw_liquid_flow liquid = {fuel->density_kg_m3, fuel->viscosity_m2_s};

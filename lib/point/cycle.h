@@ -64,7 +64,7 @@ typedef struct jw_cycle_air {
  * of emulsion in a needle jet stop that. */
 typedef enum jw_well_unknown {
 	JW_WELL_OUT,    /* kg/s; below 0: air comes in */
-	JW_WELL_LIQUID, /* kg; more than fits stands in the air's passage */
+	JW_WELL_LIQUID, /* kg; more than fits stands in the air's passage, below 0 the level is below the bleed */
 	JW_WELL_UNKNOWNS
 } jw_well_unknown;
 
@@ -78,19 +78,21 @@ typedef struct jw_bled_well {
 jw_bled_well jw_bled_well_of(const jw_circuit *circuit, const jw_circuit_ends *ends, double column_bore_m,
                              double factor);
 
-/* Fuel that it holds where it gives a quality, and while nothing flows, kg. */
+/* Fuel that it holds where it gives a quality, and while nothing flows, kg: nothing where the bleed lies above the
+ * level. */
 double jw_bled_well_holds(const jw_bled_well *well, const jw_circuit_ends *ends, double quality);
-double jw_bled_well_full(const jw_bled_well *well, const jw_circuit *circuit, const jw_circuit_ends *ends);
+double jw_bled_well_at_rest(const jw_bled_well *well, const jw_circuit *circuit, const jw_circuit_ends *ends);
 
 /* Steps the flow out of it backwards (with what drives it and what it loses at the step's end) while so much fuel comes
  * and its fuel stands; a step of 0 leaves the flow.
- * \param[out] fills_kg_s how fast its fuel grows \return its pressure, Pa */
-double jw_bled_well_step(jw_bled_well *well, const jw_circuit *circuit, const jw_circuit_ends *ends, double fuel_kg_s,
-                         double step_s, double *y, double *fills_kg_s);
+ * \param[out] fills_kg_s how fast its fuel grows
+ * \return JW_OK, JW_W_CHOKED, JW_W_EXTRAPOLATED, or why no pressure was found */
+jw_status jw_bled_well_step(jw_bled_well *well, const jw_circuit *circuit, const jw_circuit_ends *ends,
+                            double fuel_kg_s, double step_s, double *y, double *well_pa, double *fills_kg_s);
 
 /* The fuel of one circuit between its feed (the bowl) and its well. */
 typedef struct jw_fuel_column {
-	jw_branch at;
+	jw_branch branch;
 	double inertance;  /* length over area, 1/m */
 	double root;       /* of the drop at its jet, where the next search begins */
 	jw_well_near well; /* the same */
@@ -102,7 +104,7 @@ typedef struct jw_fuel_column {
 } jw_fuel_column;
 
 /* How fast its flow changes, kg/s2; flow >= 0. */
-double jw_fuel_column_rate(jw_fuel_column *column, double feed_pa, double well_pa, double kg_s);
+jw_status jw_fuel_column_rate(jw_fuel_column *column, double feed_pa, double well_pa, double kg_s, double *rate);
 
 /* Runs the gas until it repeats itself. */
 jw_status jw_cycle_gas(jw_cycle_air *a, const jw_setup *setup, const jw_air *air, const jw_point *point,

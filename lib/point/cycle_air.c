@@ -2,11 +2,11 @@
 #include "point/cycle.h"
 
 #include "base/base.h"
+#include "point/leak.h"
 #include "solve/anderson.h"
 
 #include <string.h>
 
-#define LEAK_COEFFICIENT 0.6
 /* A leak passes in proportion to differences below it: a square root there would make the integration creep. */
 #define LEAK_LINEAR_PA 20.0
 #define LEAST_LIFT_M 1e-5
@@ -346,10 +346,9 @@ static jw_status settle(jw_cycle_air *a, jw_error *error)
 	jw_anderson mixing = {0};
 	double x[JW_ANDERSON_UNKNOWNS], image[JW_ANDERSON_UNKNOWNS], next[JW_ANDERSON_UNKNOWNS];
 	double finest = a->options.relative, relative = COARSEST, most = INFINITY, least = INFINITY;
-	int parts = 0, in_vain = 0;
+	int parts = 0, in_vain = 0, settled = 0;
 	double enough = fmax(a->options.settled, ERRORS_A_CYCLE * a->options.relative);
-	for (; parts < a->options.cycles * a->breather.parts && !(most <= enough && relative <= a->options.relative);
-	     parts++) {
+	for (; parts < a->options.cycles * a->breather.parts && !settled; parts++) {
 		relative = fmin(relative, jw_clamp(STEP_SHARE * most, finest, COARSEST));
 		mixing.unknowns = pack(a, x);
 		jw_status status = run_part(a, relative, error);
@@ -359,6 +358,7 @@ static jw_status settle(jw_cycle_air *a, jw_error *error)
 		fill_box(a);
 		pack(a, image);
 		most = off_by(a, x, image, mixing.unknowns);
+		settled = most <= enough && relative <= a->options.relative;
 		jw_anderson_next(&mixing, x, image, next);
 		if (sound(a, next, image))
 			unpack(a, next);
@@ -366,12 +366,13 @@ static jw_status settle(jw_cycle_air *a, jw_error *error)
 		in_vain = most < NEARER * least ? 0 : in_vain + 1;
 		least = fmin(least, most);
 		if (in_vain == NO_NEARER) {
-			finest *= FINER;
+			relative *= FINER;
+			finest = fmin(finest, relative);
 			in_vain = 0;
 		}
 	}
 	a->cycles = (parts + a->breather.parts - 1) / a->breather.parts;
-	return most <= enough ? JW_OK : jw_fail(error, JW_E_NO_CONVERGENCE, "cycles", a->cycles, 1, a->options.cycles);
+	return settled ? JW_OK : jw_fail(error, JW_E_NO_CONVERGENCE, "cycles", a->cycles, 1, a->options.cycles);
 }
 
 /* Where the slide and the inlet may stand, from the mean-value form; a first guess. */
@@ -413,7 +414,7 @@ jw_status jw_cycle_gas(jw_cycle_air *a, const jw_setup *setup, const jw_air *air
 	a->plate_m2 = jw_carburetor_plate(c, point->throttle);
 	a->moves = jw_slide_moves(c);
 	a->slide = jw_slide_motion_of(&c->slide, c->throat.bore_m);
-	a->leak_m2 = LEAK_COEFFICIENT * 0.25 * JW_PI * jw_square(setup->leak_m);
+	a->leak_m2 = jw_leak_area(setup);
 	double bore = 0.25 * JW_PI * jw_square(c->throat.bore_m);
 	double stated = setup->engine.breathing.ahead_m;
 	a->ahead = (stated > 0.0 ? stated : JW_USUAL_AHEAD * c->throat.bore_m) / bore;

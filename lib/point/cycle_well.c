@@ -8,8 +8,8 @@
 #define LEAST_DROP_PA 50.0
 /* Of an air jet that is blown through from its well. */
 #define BACK_COEFFICIENT 0.75
-#define IMBALANCE 1e-8
-#define MOST_DROP 0.45 /* at an air jet, of the pressure ahead: it is choked there */
+#define IMBALANCE 1e-10 /* it adds up over the steps of a cycle */
+#define MOST_DROP 0.45  /* at an air jet, of the pressure ahead: it is choked there */
 #define LEAST_VOLUME_M3 20e-9
 #define LEAST_FLOW 1e-12 /* kg/s */
 
@@ -38,9 +38,16 @@ double jw_bled_well_holds(const jw_bled_well *w, const jw_circuit_ends *ends, do
 	return ends->fuel.density_kg_m3 * w->volume_m3 * liquid / (gas + liquid);
 }
 
-double jw_bled_well_full(const jw_bled_well *w, const jw_circuit *circuit, const jw_circuit_ends *ends)
+/* Of fuel in its bore, Pa/kg. */
+static double weight(const jw_bled_well *w)
 {
-	return ends->fuel.density_kg_m3 * (w->volume_m3 + w->bore_m2 * fmax(circuit->bleed_depth_m, 0.0));
+	return JW_GRAVITY / w->bore_m2;
+}
+
+double jw_bled_well_at_rest(const jw_bled_well *w, const jw_circuit *circuit, const jw_circuit_ends *ends)
+{
+	double over = circuit->bleed_depth_m;
+	return over > 0.0 ? ends->fuel.density_kg_m3 * (w->volume_m3 + w->bore_m2 * over) : 0.0;
 }
 
 /* Gas by mass; its density is that of the air outside. */
@@ -54,30 +61,26 @@ static double quality_of(const jw_bled_well *w, const jw_circuit_ends *ends, dou
 /* ---- the air jet ---- */
 
 /* Air through it, x being the signed root of its drop; below 0: air goes back, which stands in its passage. */
-static double through_air_jet(const jw_circuit *circuit, const jw_circuit_ends *ends, double x)
+static jw_status through_air_jet(const jw_circuit *circuit, const jw_circuit_ends *ends, double x, double *kg_s)
 {
-	double flow = 0.0, air = ends->air_pa;
-	if (x > 0.0)
-		jw_gas_orifice_flow(&circuit->air_jet, &ends->air, air, air - x * x, &flow);
-	else if (x < 0.0)
-		jw_gas_mass_flow(-BACK_COEFFICIENT * jw_orifice_area(&circuit->air_jet), &ends->air, air + x * x, air, &flow);
-	return flow;
+	double air = ends->air_pa, area = BACK_COEFFICIENT * jw_orifice_area(&circuit->air_jet);
+	if (x >= 0.0)
+		return jw_gas_orifice_flow(&circuit->air_jet, &ends->air, air, air - x * x, kg_s);
+	return jw_gas_mass_flow(-area, &ends->air, air + x * x, air, kg_s);
 }
 
 /* ---- its movement ---- */
 
 /* Drop over the square of the flow that makes it, at an outlet of the emulsion or, from outside, of air. */
 static double loss_of(const jw_circuit *circuit, const jw_circuit_ends *ends, double quality, double drop,
-                      int comes_back)
+                      int comes_back, jw_status *status)
 {
-	double flow = 0.0, outside = ends->outlet[0].pressure_pa, area = ends->outlet[0].effective_area_m2;
+	double flow, outside = ends->outlet[0].pressure_pa, area = ends->outlet[0].effective_area_m2;
 	jw_emulsion emulsion = {quality, ends->fuel.density_kg_m3, ends->air.gas_constant_j_kg_k * ends->air.temperature_k,
 	                        circuit->slip};
 	drop = fmin(fmax(fabs(drop), LEAST_DROP_PA), 0.9 * outside);
-	if (comes_back)
-		jw_gas_mass_flow(area, &ends->air, outside, outside - drop, &flow);
-	else
-		jw_emulsion_mass_flow(area, &emulsion, outside + drop, outside, &flow);
+	*status |= comes_back ? jw_gas_mass_flow(area, &ends->air, outside, outside - drop, &flow)
+	                      : jw_emulsion_mass_flow(area, &emulsion, outside + drop, outside, &flow);
 	return drop / jw_square(flow);
 }
 
@@ -88,6 +91,7 @@ typedef struct movement {
 	const jw_circuit_ends *ends;
 	double fuel_kg_s, before, step_s, quality, above_pa;
 	double out, well_pa;
+	jw_status status;
 } movement;
 
 /* What the volume asks for: its air is as dense as that outside, and air that comes back through the outlet takes the
@@ -102,21 +106,22 @@ static double out_for(const movement *m, double air)
 static double momentum_excess(double x, void *context)
 {
 	movement *m = context;
-	m->out = out_for(m, through_air_jet(m->circuit, m->ends, x));
+	double air = NAN;
+	m->status = through_air_jet(m->circuit, m->ends, x, &air);
+	m->out = out_for(m, air);
 	m->well_pa = m->ends->air_pa - copysign(x * x, x) + m->above_pa;
 	double driving = m->well_pa - jw_circuit_head(m->circuit, m->ends, m->well_pa) - m->ends->outlet[0].pressure_pa;
-	double lost = loss_of(m->circuit, m->ends, m->quality, driving, m->out < 0.0) * m->out * fabs(m->out);
+	double lost = loss_of(m->circuit, m->ends, m->quality, driving, m->out < 0.0, &m->status) * m->out * fabs(m->out);
 	double gained = m->well->inertance * (m->out - m->before);
 	double all =
 	    m->well->inertance * (fabs(m->out) + fabs(m->before) + LEAST_FLOW) + m->step_s * (fabs(lost) + fabs(driving));
 	return (gained + m->step_s * (lost - driving)) / all;
 }
 
-double jw_bled_well_step(jw_bled_well *w, const jw_circuit *circuit, const jw_circuit_ends *ends, double fuel_kg_s,
-                         double step_s, double *y, double *fills_kg_s)
+jw_status jw_bled_well_step(jw_bled_well *w, const jw_circuit *circuit, const jw_circuit_ends *ends, double fuel_kg_s,
+                            double step_s, double *y, double *well_pa, double *fills_kg_s)
 {
 	double liquid = y[JW_WELL_LIQUID];
-	double above = fmax(liquid / ends->fuel.density_kg_m3 - w->volume_m3, 0.0) / w->bore_m2; /* in the air's passage */
 	movement m = {.well = w,
 	              .circuit = circuit,
 	              .ends = ends,
@@ -124,14 +129,16 @@ double jw_bled_well_step(jw_bled_well *w, const jw_circuit *circuit, const jw_ci
 	              .before = y[JW_WELL_OUT],
 	              .step_s = step_s,
 	              .quality = quality_of(w, ends, liquid),
-	              .above_pa = ends->fuel.density_kg_m3 * JW_GRAVITY * above};
+	              .above_pa = weight(w) * fmax(liquid - ends->fuel.density_kg_m3 * w->volume_m3, 0.0)};
 	double most = sqrt(MOST_DROP * ends->air_pa);
 	jw_guess guess = {-most, most, jw_clamp(w->root, -most, most), w->slope};
-	if (jw_rising_root(momentum_excess, &m, &guess, IMBALANCE, NULL) >= 0) {
-		w->root = guess.x;
-		w->slope = guess.slope;
-	}
+	jw_status status = jw_rising_root(momentum_excess, &m, &guess, IMBALANCE, NULL);
+	if (status < 0)
+		return status;
+	w->root = guess.x;
+	w->slope = guess.slope;
 	y[JW_WELL_OUT] = m.out;
+	*well_pa = m.well_pa + weight(w) * fmin(liquid, 0.0);
 	*fills_kg_s = fuel_kg_s - fmax(m.out, 0.0) * (1.0 - m.quality);
-	return m.well_pa;
+	return m.status;
 }

@@ -3,9 +3,9 @@
 
 #include "base/base.h"
 #include "carburetor/near.h"
+#include "point/leak.h"
 #include "solve/root.h"
 
-#define LEAK_COEFFICIENT 0.6
 /* Of what the plate offers and what is needed, as a share of the engine's greatest demand. */
 #define IMBALANCE 1e-10
 /* No engine draws at this share of ambient pressure; below the lowest pressure of any closed throttle. */
@@ -109,7 +109,7 @@ static jw_status solve_air(balance *b, const jw_mixture *near, jw_error *error)
 	jw_status tabulated = find_pulse(b, opening);
 	b->way = jw_path_of(&s->carburetor, &b->controls, &b->gas, ambient, b->pulse.throat);
 	b->plate_area = b->factor[JW_PULSE_AIR] * opening / sqrt(b->pulse.plate);
-	b->leak_area = LEAK_COEFFICIENT * 0.25 * JW_PI * jw_square(s->leak_m);
+	b->leak_area = jw_leak_area(s);
 	b->lift = jw_lift_guess(&s->carburetor, near ? near->path.lift_m : NAN);
 	b->most = demand_at(b, ambient);
 	b->scale = b->most > 0.0 ? b->most : b->way.capacity_kg_s;

@@ -62,12 +62,6 @@ static jw_status go_to_event(machine *m, double *t, double *y, jw_error *error)
 	return JW_OK;
 }
 
-static void tell(const jw_ode *ode, double t, const double *y)
-{
-	if (ode->output)
-		ode->output(t, y, ode->context);
-}
-
 /* A step that was not cut short at an event. */
 static void tell_within(const machine *m, double t, const double *y)
 {
@@ -110,7 +104,6 @@ static jw_status run(machine *m, double *t, double end, double *y, int *stopped,
 	const jw_ode *ode = m->ode;
 	double step = fmin(ode->longest, end - *t);
 	int next = pass_stops(m, 0, *t, y);
-	tell(ode, *t, y);
 	*stopped = reached(ode, *t, y);
 	for (int i = 0; *t < end && !*stopped; i++) {
 		m->from = *t;
@@ -131,7 +124,6 @@ static jw_status run(machine *m, double *t, double end, double *y, int *stopped,
 		if (status < 0)
 			return status;
 		next = pass_stops(m, next, *t, y);
-		tell(ode, *t, y);
 	}
 	return JW_OK;
 }

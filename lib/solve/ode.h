@@ -12,8 +12,6 @@
 typedef void (*jw_ode_rates)(double t, const double *y, double *rate, void *context);
 /* The integration ends where this first falls to 0 or below; must be finite. */
 typedef double (*jw_ode_event)(double t, const double *y, void *context);
-/* Told the start and the end of every step. */
-typedef void (*jw_ode_output)(double t, const double *y, void *context);
 /* One step, its ends with what is there; within it y is the cubic that has the same rates at both. */
 typedef struct jw_ode_span {
 	double from, to;
@@ -28,8 +26,7 @@ typedef void (*jw_ode_stop)(int stop, double t, double *y, void *context);
 
 typedef struct jw_ode {
 	jw_ode_rates rates;
-	jw_ode_event event;   /* NULL: none */
-	jw_ode_output output; /* NULL: none */
+	jw_ode_event event; /* NULL: none */
 	void *context;
 	int unknowns;           /* 1..JW_ODE_UNKNOWNS */
 	double relative;        /* error allowed in a step, per y */

@@ -87,7 +87,7 @@ static void print_fuel(const jw_setup *s, const jw_air *air, double throttle, co
 {
 	jw_fuel_state fuel = {0};
 	const jw_fuel_ends ends = {.controls = {.throttle = throttle}};
-	const jw_branch pilot = jw_carburetor_pilot(&s->carburetor, &ends, air->pressure_pa);
+	const jw_branch pilot = jw_carburetor_pilot(&s->carburetor, &ends);
 	jw_fuel_at(&s->fuel, air->temperature_k + s->bowl_heating_k, &fuel, NULL);
 	printf("\"fuel.density_kg_m3\": %.17g, \"fuel.viscosity_m2_s\": %.17g, \"air.viscosity_pa_s\": %.17g, ",
 	       fuel.density_kg_m3, fuel.viscosity_m2_s, air->viscosity_pa_s);

@@ -21,7 +21,7 @@ Test(ode, a_tank_drains_in_the_time_of_the_closed_form)
 {
 	double k = 0.25, y = 4, t = 3;
 	int stopped;
-	jw_ode ode = {drain, above_one, NULL, &k, 1, 1e-11, tight, 100};
+	jw_ode ode = {drain, above_one, &k, 1, 1e-11, tight, 100};
 	cr_assert_eq(jw_ode_run(&ode, &t, 1000, &y, &stopped, NULL), JW_OK);
 	cr_expect_eq(stopped, 1);
 	JW_NEAR_REL(t - 3, 2 * (2 - 1) / k, 1e-9);
@@ -44,12 +44,13 @@ typedef struct log_of_steps {
 	double last, longest;
 } log_of_steps;
 
-static void watch(double t, const double *y, void *context)
+static void watch(const jw_ode_span *step, void *context)
 {
 	log_of_steps *l = context;
-	(void)y;
-	l->longest = l->steps++ ? fmax(l->longest, t - l->last) : 0;
-	l->last = t;
+	cr_expect_eq(step->from, l->last);
+	l->longest = fmax(l->longest, step->to - step->from);
+	l->last = step->to;
+	l->steps++;
 }
 
 Test(ode, a_swing_comes_back)
@@ -57,7 +58,13 @@ Test(ode, a_swing_comes_back)
 	double y[2] = {1, 0}, t = 0, round = 2 * JW_PI;
 	int stopped;
 	log_of_steps seen = {0};
-	jw_ode ode = {turn, NULL, watch, &seen, 2, 1e-11, tight, 0.1};
+	const jw_ode ode = {.rates = turn,
+	                    .context = &seen,
+	                    .unknowns = 2,
+	                    .relative = 1e-11,
+	                    .absolute = tight,
+	                    .longest = 0.1,
+	                    .within = watch};
 	cr_assert_eq(jw_ode_run(&ode, &t, round, y, &stopped, NULL), JW_OK);
 	cr_expect_eq(stopped, 0);
 	cr_expect_eq(t, round);
@@ -78,7 +85,7 @@ Test(ode, a_kink_shortens_the_steps)
 {
 	double y = 0, t = 0;
 	int stopped;
-	jw_ode ode = {kink, NULL, NULL, NULL, 1, 1e-9, tight, 10};
+	jw_ode ode = {kink, NULL, NULL, 1, 1e-9, tight, 10};
 	cr_assert_eq(jw_ode_run(&ode, &t, 2, &y, &stopped, NULL), JW_OK);
 	/* A change between 12/13 and the end of a step: the last stage weighs 9/50 in the answer, where up to 1/13 is due,
 	 * and 1/50 in the estimate of the error, which is thus up to 13 times too small. */
@@ -96,7 +103,7 @@ Test(ode, what_it_cannot_do_is_an_error_and_moves_nothing)
 {
 	double k = 1;
 	static const double none[1] = {0};
-	const jw_ode good = {drain, NULL, NULL, &k, 1, 1e-6, tight, 1};
+	const jw_ode good = {drain, NULL, &k, 1, 1e-6, tight, 1};
 	jw_ode bad[6] = {good, good, good, good, good, good};
 	double end[6] = {10, 10, 10, 10, -1, NAN};
 	bad[0].unknowns = 0;
@@ -114,7 +121,7 @@ Test(ode, what_it_cannot_do_is_an_error_and_moves_nothing)
 	}
 	double y = 1, t = 0;
 	int stopped;
-	jw_ode wild = {runaway, NULL, NULL, NULL, 1, 1e-9, tight, 1};
+	jw_ode wild = {runaway, NULL, NULL, 1, 1e-9, tight, 1};
 	cr_expect_eq(jw_ode_run(&wild, &t, 2, &y, &stopped, NULL), JW_E_NO_CONVERGENCE);
 	cr_expect(y == 1 && t == 0);
 }
