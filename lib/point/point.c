@@ -6,6 +6,8 @@
 #include "point/leak.h"
 #include "solve/root.h"
 
+/* Discharge coefficient of a jet's bore where none is stated: about Lichtarowicz's law at Reynolds numbers of thousands. */
+#define USUAL_COEFFICIENT 0.75
 /* Of what the plate offers and what is needed, as a share of the engine's greatest demand. */
 #define IMBALANCE 1e-10
 /* No engine draws at this share of ambient pressure; below the lowest pressure of any closed throttle. */
@@ -131,11 +133,19 @@ static jw_status solve_air(balance *b, const jw_mixture *near, jw_error *error)
 	return status;
 }
 
-/* How far the main circuit's fuel follows the mean of the pulses, from geometry and speed. */
+/* Of the usual bore that passes as much. */
+static double usual_area(const jw_orifice *bore)
+{
+	double times = bore->coefficient > 0.0 ? bore->coefficient / USUAL_COEFFICIENT : 1.0;
+	return times * jw_orifice_area(bore);
+}
+
+/* How far the main circuit's fuel follows the mean of the pulses, from geometry and speed. The loss of usual bores is
+ * not counted: with it the cycle is farther off, as the depression is but a typical one. */
 static double main_gain(const jw_setup *s, const balance *b, double fuel_density)
 {
 	const jw_carburetor *c = &s->carburetor;
-	double jet = jw_orifice_area(&c->main.fuel_jet), bleed = jw_orifice_area(&c->main.air_jet);
+	double jet = c->main.fuel_coefficient * usual_area(&c->main.fuel_jet), bleed = usual_area(&c->main.air_jet);
 	if (!(jet > 0.0))
 		return 1.0;
 	double column = 0.25 * JW_PI * jw_square(c->main_column_bore_m);

@@ -42,6 +42,7 @@ class Jet:
     def __init__(self, s, name):
         self.diameter, self.length, self.cd = (s[f"{name}.{k}"] for k in ("diameter_m", "length_m", "coefficient"))
         self.area = circle(self.diameter)
+        self.usual_area = self.area * (self.cd / 0.75 if self.cd else 1)  # of the usual bore that passes as much
 
     def cd_at(self, drop, density, viscosity):
         reynolds = self.diameter * math.sqrt(2 * drop / density) / viscosity
@@ -176,7 +177,7 @@ class Engine:
 
     def main_gain(self, gain, frequency):
         s = self.s
-        jet, bleed = self.jets["main", "fuel_jet"].area, self.jets["main", "air_jet"].area
+        jet, bleed = self.jets["main", "fuel_jet"].usual_area, self.jets["main", "air_jet"].usual_area
         column = circle(s["carburetor.main_column_bore_m"])
         constant = s["carburetor.main_column_m"] / column * jet
         constant *= math.sqrt(0.5 * self.fuel_density / self.floating(self.bore / 2))

@@ -8,8 +8,7 @@
 
 /* Roots are found to 1e-5 Pa and 1e-9 m; a law may bend by what that is worth. */
 #define SLACK 1e-6
-#define LEAST_RICHNESS 0.1 /* of a circuit's own fuel over air, against the whole's */
-#define LEAST_PHI 0.1      /* below it the slack is absolute: no engine burns that */
+#define LEAST_PHI 0.1 /* below it the slack is absolute: no engine burns that */
 
 typedef enum direction { NEVER_LEANS, NEVER_RICHENS } direction;
 
@@ -65,13 +64,14 @@ static int pulled_hard(const jw_circuit *c, const jw_bowl *bowl, double pull_pa)
 	return pull_pa >= 2.0 * 850.0 * JW_GRAVITY * fmax(rise, 0.0);
 }
 
-/* A jet's size sets how much of the pulse its circuit and the power jet feel, air bled as well as fuel: the law is of a
- * circuit that brings most of the fuel, and not little but air. */
+/* A jet's area sets how much of the pulse its circuit and the power jet feel, by up to its third power, and flows go
+ * with the root of that: shut by a share, the jet takes up to 1.5 of it off what the pulse adds to fuel and bled air
+ * alike. Where its own fuel weighs less than the air lost so, jets have no law. */
 static int main_brings_fuel(const jw_mixture *m)
 {
 	const jw_circuit_flow *f = &m->flow.main;
-	return f->fuel_kg_s > (m->main_gain == 1.0 ? 0.0 : 0.5 * m->fuel_kg_s) &&
-	       f->fuel_kg_s * m->air_kg_s > LEAST_RICHNESS * f->bleed_kg_s * m->fuel_kg_s;
+	double felt = 1.5 * (1.0 - 1.0 / m->main_gain), bled_kg_s = f->bleed_kg_s + m->flow.power.bleed_kg_s;
+	return f->fuel_kg_s > 0.0 && f->fuel_kg_s * m->air_kg_s * (1.0 + felt) >= bled_kg_s * m->fuel_kg_s * felt;
 }
 
 static int main_pulled_hard(const jw_setup *s, const jw_mixture *m)

@@ -152,6 +152,22 @@ Test(point, fuel_feels_the_pulse_through_its_column)
 	cr_expect_eq(mixture_of(&s, &air, full).main_gain, 1);
 }
 
+/* What counts is what a jet passes, not how wide it is. */
+Test(point, fuel_of_a_wide_poor_jet_feels_no_more_of_the_pulse_than_that_of_a_narrow_one)
+{
+	const jw_air air = mild_air();
+	jw_setup s = scooter();
+	const jw_point *full = &s.range[JW_FULL];
+	s.carburetor.main.fuel_jet.coefficient = 0.8;
+	double gain = mixture_of(&s, &air, full).main_gain;
+	s.carburetor.main.fuel_jet.diameter_m *= 2;
+	cr_expect(mixture_of(&s, &air, full).main_gain > gain + 0.01);
+	s.carburetor.main.fuel_jet.coefficient /= 4;
+	JW_NEAR_REL(mixture_of(&s, &air, full).main_gain, gain, 1e-12);
+	s.carburetor.main.fuel_jet.coefficient *= 4, s.carburetor.main.fuel_coefficient /= 4;
+	JW_NEAR_REL(mixture_of(&s, &air, full).main_gain, gain, 1e-12);
+}
+
 /* One change of the scooter, and what the status says of it. */
 static void shut_plate(jw_setup *s)
 {
