@@ -12,7 +12,7 @@ const cli_option rejet_options[] = {
     {"bore", OPTION_QUANTITY, JW_LENGTH, 20e-3, 150e-3, "61mm",
      "bore of the cylinders; compression stays unless given"},
     {"stroke", OPTION_QUANTITY, JW_LENGTH, 20e-3, 200e-3, "62mm", "stroke"},
-    {"cylinders", OPTION_QUANTITY, JW_NUMBER, 1, 16, "2", "cylinders on one carburetor"},
+    {"cylinders", OPTION_QUANTITY, JW_NUMBER, 1, 12, "2", "cylinders on one carburetor"},
     {"compression", OPTION_QUANTITY, JW_NUMBER, 4, 18, "11", "compression ratio"},
     {"filling", OPTION_TEXT, 0, 0, 0, "half=1.02,full=1.08",
      "volumetric efficiency times a factor, for camshaft, ports or exhaust: one for all speeds, or one for the speed "

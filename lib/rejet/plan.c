@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The fewest sets of jets for a road that climbs. */
 #include "rejet/band.h"
+#include "rejet/change.h"
 
 #include "base/base.h"
 
@@ -323,6 +324,9 @@ static jw_status join(const road *r, jw_rejet_plan *plan, jw_error *error)
 
 static jw_status check(const jw_rejet_request *request, double low_m, double high_m, jw_error *error)
 {
+	jw_status status = jw_rejet_check_request(request, error);
+	if (status < 0)
+		return status;
 	if (!(low_m >= LOWEST_M && low_m < high_m))
 		return jw_fail(error, JW_E_RANGE, "altitude", low_m, LOWEST_M, high_m);
 	if (!(high_m <= HIGHEST_M))

@@ -36,7 +36,9 @@ static void finish_range(jw_range range, jw_rejet_range *solved)
 jw_status jw_rejet(const jw_rejet_request *request, jw_rejet_answer *answer, jw_error *error)
 {
 	jw_rejet_answer a = {.setup = *request->setup, .air = *request->air};
-	jw_status status = jw_setup_check(request->setup, error);
+	jw_status status = jw_rejet_check_request(request, error);
+	if (status >= 0)
+		status = jw_setup_check(request->setup, error);
 	if (status >= 0)
 		status = jw_both(status, jw_rejet_apply(request->change, request->changes, &a.setup, &a.air, error));
 	if (status >= 0)

@@ -3,6 +3,7 @@
  * in) make no range leaner: of a box of sets, from its leanest to its richest, all lie between these two in every
  * range, so that most boxes need not be opened (branch and bound; Land and Doig, Econometrica 28, 1960). */
 #include "rejet/band.h"
+#include "rejet/change.h"
 #include "rejet/chooser.h"
 
 #include "base/base.h"
@@ -350,12 +351,16 @@ static jw_status tell(const journey *j, jw_rejet_visits *plan, jw_error *error)
 	return status;
 }
 
-static jw_status check(const jw_rejet_request *request, int places, jw_error *error)
+static jw_status check(const jw_rejet_request *request, const jw_air *place, int places, jw_error *error)
 {
 	int others = 0;
-	for (int i = 0; i < request->changes; i++)
+	jw_status status = jw_rejet_check_request(request, error);
+	for (int i = 0; i < request->changes && status >= 0; i++)
 		others += !is_air(request->change[i].kind);
-	jw_status status = jw_check_range("places", places, 1, JW_REJET_PLACES, error);
+	if (status >= 0)
+		status = jw_check_range("places", places, 1, JW_REJET_PLACES, error);
+	for (int i = 0; i < places && status >= 0; i++)
+		status = jw_rejet_check_air(&place[i], error);
 	if (status >= 0 && others > JW_REJET_CHANGES - 3)
 		status = jw_fail(error, JW_E_ARGUMENT, "changes", others, 0, JW_REJET_CHANGES - 3);
 	return status;
@@ -365,7 +370,7 @@ jw_status jw_rejet_plan_for(const jw_rejet_request *request, const jw_air *place
                             jw_error *error)
 {
 	jw_rejet_visits p = {.sets = 0};
-	jw_status status = check(request, places, error);
+	jw_status status = check(request, place, places, error);
 	if (status < 0)
 		return status;
 	journey *j = calloc(1, sizeof *j);

@@ -31,6 +31,7 @@ ENGINE = (ROOT / "profiles/engines/courier-150.yaml").read_text()
 CASE = (ROOT / "profiles/cases/stood-five-months.yaml").read_text()
 WRITERS = {
     "fit --write": ("fit mine.yaml courier-150-road --write mine.yaml", "", ENGINE),
+    "fit --cycle --write": ("fit mine.yaml --cycle --write mine.yaml", "", ENGINE),
     "explain --ask": ("explain --ask mine.yaml --date 2026-04-22", "1\n1\nstop\n", CASE),
     "rejet --svg": ("rejet courier-150 --altitude 1500m --svg mine.yaml", "", "what stood here before\n"),
     "mixture --html": ("mixture courier-150 --html mine.yaml", "", "what stood here before\n"),

@@ -263,6 +263,14 @@ Test(rejet, what_an_engine_cannot_take_is_refused)
 	    {&floating, {{.kind = JW_REJET_FUEL, .fuel = {.parts = JW_FUEL_PARTS + 1}}}, 1, JW_E_RANGE, "parts"},
 	    {&floating, {{.kind = JW_REJET_BORE}}, JW_REJET_CHANGES + 1, JW_E_RANGE, "changes"},
 	    {&floating, {{.kind = JW_REJET_BRASS, .part = {0.1e-3, 0.1e-3, -1}}}, 1, JW_E_RANGE, "main_air_jet"},
+	    {&floating, {{.kind = JW_REJET_CYLINDERS, .value = 1.5}}, 1, JW_E_ARGUMENT, "cylinders"},
+	    {&floating, {{.kind = JW_REJET_CYLINDERS, .value = 13}}, 1, JW_E_RANGE, "cylinders"},
+	    {&floating, {{.kind = JW_REJET_CYLINDERS, .value = NAN}}, 1, JW_E_NOT_FINITE, "cylinders"},
+	    {&floating, {{.kind = JW_REJET_VENT, .value = 0.5}}, 1, JW_E_ARGUMENT, "bowl_vent"},
+	    {&floating, {{.kind = JW_REJET_VENT, .value = JW_VENT_COUNT}}, 1, JW_E_RANGE, "bowl_vent"},
+	    {&floating, {{.kind = JW_REJET_REFERENCE, .value = 0.5}}, 1, JW_E_ARGUMENT, "diaphragm_reference"},
+	    {&floating, {{.kind = JW_REJET_PREMIX, .value = 0.3}}, 1, JW_E_RANGE, "premix"},
+	    {&floating, {{.kind = JW_REJET_BRASS}}, 1, JW_E_RANGE, "main_jet"},
 	};
 	for (size_t i = 0; i < sizeof refused / sizeof *refused; i++) {
 		jw_setup s = *refused[i].setup;
