@@ -26,8 +26,9 @@ install(FILES ${PROJECT_BINARY_DIR}/jetwright.pc DESTINATION ${CMAKE_INSTALL_LIB
 
 install(FILES LICENSE DESTINATION ${CMAKE_INSTALL_DOCDIR} COMPONENT licence)
 # Debian has that text already; its packages say so, each in a folder of its own name.
-foreach(component program runtime development)
+foreach(component ${CPACK_COMPONENTS_ALL})
   string(TOUPPER ${component} COMPONENT)
-  install(FILES cmake/copyright DESTINATION ${CMAKE_INSTALL_DATADIR}/doc/${CPACK_DEBIAN_${COMPONENT}_PACKAGE_NAME}
-          COMPONENT ${component})
+  set(folder ${CMAKE_INSTALL_DATADIR}/doc/${CPACK_DEBIAN_${COMPONENT}_PACKAGE_NAME})
+  install(FILES cmake/debian/copyright DESTINATION ${folder} COMPONENT ${component} EXCLUDE_FROM_ALL)
+  install(FILES CHANGELOG DESTINATION ${folder} RENAME changelog COMPONENT ${component} EXCLUDE_FROM_ALL)
 endforeach()

@@ -1,11 +1,12 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
-# `cpack` makes three Debian packages of an install's components: the program, the shared library, and what is built
-# against it.
+# `cpack` makes four Debian packages of an install's components: the program, the shared library, what is built against
+# it, and the package for Python.
 set(CPACK_GENERATOR DEB)
-set(CPACK_PACKAGE_CONTACT "the authors of jetwright <nobody@localhost>" CACHE STRING "who packages it")
+set(CPACK_PACKAGE_CONTACT "the authors of jetwright <authors@jetwright.invalid>") # cpack -D CPACK_PACKAGE_CONTACT=...
 set(CPACK_PACKAGING_INSTALL_PREFIX /usr)
 set(CPACK_STRIP_FILES ON)
 set(CPACK_COMPONENTS_ALL program runtime development)
+set(CPACK_PRE_BUILD_SCRIPTS ${PROJECT_SOURCE_DIR}/cmake/debian/compress.cmake)
 set(CPACK_DEB_COMPONENT_INSTALL ON)
 set(CPACK_DEBIAN_FILE_NAME DEB-DEFAULT)
 set(CPACK_DEBIAN_PACKAGE_SHLIBDEPS ON)
@@ -20,10 +21,22 @@ set(CPACK_COMPONENT_PROGRAM_DESCRIPTION "The program, with profiles of engines a
 set(library libjetwright${JETWRIGHT_ABI})
 set(CPACK_DEBIAN_RUNTIME_PACKAGE_NAME ${library})
 set(CPACK_DEBIAN_RUNTIME_PACKAGE_SECTION libs)
+set(CPACK_DEBIAN_RUNTIME_PACKAGE_CONTROL_EXTRA ${PROJECT_SOURCE_DIR}/cmake/debian/runtime/triggers)
 set(CPACK_COMPONENT_RUNTIME_DESCRIPTION "The shared library.")
 
 set(CPACK_DEBIAN_DEVELOPMENT_PACKAGE_NAME libjetwright-dev)
 set(CPACK_DEBIAN_DEVELOPMENT_PACKAGE_SECTION libdevel)
 set(CPACK_DEBIAN_DEVELOPMENT_PACKAGE_DEPENDS "${library} (= ${PROJECT_VERSION}), libgsl-dev, libyaml-dev")
 set(CPACK_COMPONENT_DEVELOPMENT_DESCRIPTION "Headers, the static library, and how CMake and pkg-config find them.")
+
+# It names the place of the library, and so is of the library's architecture and version.
+if(TARGET jetwright_python)
+  list(APPEND CPACK_COMPONENTS_ALL python)
+  set(CPACK_DEBIAN_PYTHON_PACKAGE_NAME python3-jetwright)
+  set(CPACK_DEBIAN_PYTHON_PACKAGE_SECTION python)
+  set(CPACK_DEBIAN_PYTHON_PACKAGE_DEPENDS "${library} (= ${PROJECT_VERSION}), python3 (>= 3.11), python3-numpy")
+  set(CPACK_DEBIAN_PYTHON_PACKAGE_CONTROL_EXTRA ${PROJECT_SOURCE_DIR}/cmake/debian/python/postinst
+      ${PROJECT_SOURCE_DIR}/cmake/debian/python/prerm)
+  set(CPACK_COMPONENT_PYTHON_DESCRIPTION "The library for Python.")
+endif()
 include(CPack)

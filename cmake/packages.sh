@@ -7,7 +7,7 @@ packages_of() {
 	case $1 in
 	program) echo gcc libc6-dev cmake ninja-build pkg-config libgsl-dev libyaml-dev ;;
 	tests) echo abigail-tools binutils doxygen dpkg-dev file g++ fish libcriterion-dev locales mandoc units valgrind python3 python3-fluids python3-iapws python3-jsonschema python3-matplotlib python3-numpy python3-pip python3-scipy python3-yaml tmux zsh ;;
-	checks) echo clang chromium gcovr ;;
+	checks) echo clang chromium gcovr lintian ;;
 	*) echo "packages.sh: no package set '$1', expected program, tests or checks" >&2 && exit 2 ;;
 	esac
 }

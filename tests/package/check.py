@@ -2,17 +2,29 @@
 """Usage: check.py BUILD_DIR VERSION CC
 
 Makes the Debian packages and lets dpkg install them into a root that holds what they depend on and nothing else: a
-dependency that is not declared is not there. Runs the program there, and a stranger's program; then removes all.
+dependency that is not declared is not there. Runs the program there, a stranger's program, and a point in Python; then
+removes all. Where lintian is installed it must find no error.
 """
 import os
 import pathlib
 import re
+import shutil
 import subprocess
 import sys
 import tempfile
 
 ESSENTIAL = {"dash", "libc-bin"}  # that every root has, of what maintainer scripts may call
-CONSUMER = pathlib.Path(__file__).resolve().parent.parent / "consumers/main.c"
+POINT = """
+import jetwright as jw
+import sys
+with jw.profile_load(sys.argv[1]) as profile:
+    setup = jw.profile_setup(profile)
+mixture = jw.mixture_at(setup, jw.air_from_humidity(101325.0, 288.15, 0.5), setup.range[jw.HALF])
+print(mixture.phi)
+"""
+ROOT = pathlib.Path(__file__).resolve().parents[2]
+CONSUMER = ROOT / "tests/consumers/main.c"
+ENGINE = "profiles/engines/courier-150.yaml"
 
 
 def as_root():
@@ -57,15 +69,26 @@ def make_root(root, packages):
         if pathlib.Path("/", name).is_symlink():
             (root / name).symlink_to(f"usr/{name}")
     (state / "status").write_text("\n".join(run("dpkg-query", "-s", name) for name in sorted(packages)))
-    owned = {path for name in packages for path in run("dpkg-query", "-L", name).splitlines() if os.path.lexists(path)}
+    owned = alternatives()
+    owned |= {path for name in packages for path in run("dpkg-query", "-L", name).splitlines() if os.path.lexists(path)}
     archive = subprocess.run(["tar", "-C", "/", "--no-recursion", "-cf", "-", "-T", "-"], check=True,
                              input="\n".join(path.lstrip("/") for path in sorted(owned - {"/."})).encode(),
                              stdout=subprocess.PIPE).stdout
     subprocess.run(["tar", "-C", root, "-xf", "-"], check=True, input=archive)
 
 
+def alternatives():
+    """The links that maintainer scripts have set among what several packages offer."""
+    links = set()
+    for path in pathlib.Path("/var/lib/dpkg/alternatives").iterdir():
+        links |= {f"/etc/alternatives/{path.name}", path.read_text().splitlines()[1]}
+    return {link for link in links if os.path.lexists(link)}
+
+
 def contents(root):
-    return {path.relative_to(root) for path in root.rglob("*") if root / "var" not in path.parents}
+    """All but what dpkg notes for itself, and what Python keeps of the modules of others."""
+    return {path for path in (path.relative_to(root) for path in root.rglob("*"))
+            if path.parts[0] != "var" and ("__pycache__" not in path.parts or "jetwright" in path.parts)}
 
 
 def expect(what, is_so):
@@ -82,11 +105,15 @@ def main():
         run("cpack", "--config", f"{build}/CPackConfig.cmake", "-B", work / "packages", cwd=work)
         packages = {run("dpkg-deb", "-f", path, "Package").strip(): path for path in work.glob("packages/*.deb")}
         depends = {name: run("dpkg-deb", "-f", path, "Depends").strip() for name, path in packages.items()}
+        if shutil.which("lintian"):
+            told = subprocess.run(["lintian", "--allow-root", *packages.values()], stdout=subprocess.PIPE, text=True).stdout
+            expect(f"lintian finds no error\n{told}".rstrip(), "E: " not in told)
+        expect("CHANGELOG begins with this version", (ROOT / "CHANGELOG").read_text().startswith(f"jetwright ({version}) "))
         development = packages.pop("libjetwright-dev")
         library = next(name for name in packages if name.startswith("libjetwright"))
 
         root = work / "root"
-        make_root(root, with_theirs(ESSENTIAL.union(*(names(depends[name]) for name in packages))))
+        make_root(root, with_theirs(ESSENTIAL.union(*(names(depends[name]) for name in packages)) - set(packages)))
         dpkg = ["dpkg", f"--root={root}", "--log=/dev/null"]
         inside = ["env", "-i", "PATH=/usr/bin:/usr/sbin", "/usr/sbin/chroot", root]
         (root / "proc/self").mkdir(parents=True)  # what the kernel would say, which may not be mounted here
@@ -96,6 +123,11 @@ def main():
         run(*dpkg, "--install", *packages.values())
         expect("the program runs", run(*inside, "jetwright", "--version") == f"jetwright {version}\n")
         expect("it finds its profiles", "Pilot jet partly blocked" in run(*inside, "jetwright", "explain", "stood-five-months"))
+
+        here = run(sys.executable, "-B", "-c", POINT, ROOT / ENGINE, env={"PYTHONPATH": f"{build}/bindings/python"})
+        expect("Python runs a point", run(*inside, "python3", "-B", "-c", POINT, f"/usr/share/jetwright/{ENGINE}") == here)
+        modules = root / "usr/lib/python3/dist-packages/jetwright"
+        expect("its modules are compiled", len(list(modules.rglob("*.pyc"))) == len(list(modules.glob("*.py"))))
 
         # What is built against the library is unpacked over the root, as no compiler is in there.
         with_library = contents(root)
