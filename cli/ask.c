@@ -211,7 +211,7 @@ static turn keep(talk *t, turn next)
 		fprintf(stderr,
 		        "jetwright explain: %s was changed meanwhile, expected nobody else to write it; this answer is not "
 		        "kept. Go on from what it holds now: jetwright explain --ask %s\n",
-		        t->path, t->path);
+		        t->path, shell_word(t->path).text);
 		t->code = FAILED;
 		return LEAVE;
 	}
@@ -326,8 +326,9 @@ static void print_end(const talk *t)
 		SAY(0, "Nothing was answered, so nothing is kept.");
 		return;
 	}
-	SAY(0, "The case is in %s. All that follows from it: jetwright explain %s", t->path, t->path);
-	SAY(0, "Go on: jetwright explain --ask %s", t->path);
+	const shell_text word = shell_word(t->path);
+	SAY(0, "The case is in %s. What follows from it, and how to go on:", t->path);
+	printf("  jetwright explain %s\n  jetwright explain --ask %s\n", word.text, word.text); /* to copy, so not broken */
 }
 
 static int begin(talk *t, const char *source, int today)

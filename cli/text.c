@@ -136,3 +136,21 @@ number_text significant(double value, int digits)
 	snprintf(number.text, sizeof number.text, "%.*f", decimals, value == 0 ? 0.0 : round(value * scale) / scale);
 	return number;
 }
+
+shell_text shell_word(const char *word)
+{
+	static const char plain[] = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789_-./:@%+,=";
+	static const char escaped[] = "'\\''"; /* ends the quotes, a quote, begins them */
+	shell_text quoted = {"'"}, bare = {""};
+	snprintf(bare.text, sizeof bare.text, "%s", word);
+	if (*word && !word[strspn(word, plain)])
+		return bare;
+	size_t used = 1;
+	for (; *word && used + sizeof escaped < sizeof quoted.text; word++)
+		if (*word == '\'')
+			used += (size_t)sprintf(quoted.text + used, "%s", escaped);
+		else
+			quoted.text[used++] = *word;
+	quoted.text[used] = '\'';
+	return *word ? bare : quoted;
+}

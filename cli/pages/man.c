@@ -28,7 +28,9 @@ void roff_heading(FILE *out, const char *name, int section, const char *manual)
 	fprintf(out, ".\\\" Made by the build from the tables of the program; change those.\n.TH ");
 	for (const char *c = name; *c; c++)
 		fprintf(out, *c == '-' ? "\\-" : "%c", toupper((unsigned char)*c));
-	fprintf(out, " %d \"%s\" \"jetwright %s\" \"%s\"\n.SH NAME\n", section, JETWRIGHT_DATE, jw_version(), manual);
+	/* Words that one types are neither parted nor drawn out. */
+	fprintf(out, " %d \"%s\" \"jetwright %s\" \"%s\"\n.nh\n.ad l\n.SH NAME\n", section, JETWRIGHT_DATE, jw_version(),
+	        manual);
 }
 
 void roff_examples(FILE *out, const cli_example *example)
