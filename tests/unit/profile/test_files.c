@@ -4,6 +4,7 @@
 #include "profile/files.h"
 
 #include <dirent.h>
+#include <stdlib.h>
 #include <string.h>
 #include <unistd.h>
 
@@ -482,6 +483,50 @@ Test(files, arguments_and_names)
 	far[sizeof far - 1] = '\0';
 	cr_expect(jw_profile_load("profiles/engines/courier-150.yaml", far, &profile, &faults) < 0 && !profile);
 	cr_expect(faults.count == 1 && strstr(faults.item[0].message, "too long"));
+}
+
+/* A sound file made longer by a comment. */
+static void write_padded(const char *from, const char *to, long bytes)
+{
+	FILE *in = fopen(from, "r"), *out = fopen(to, "w");
+	cr_assert(in && out);
+	for (int c; (c = fgetc(in)) != EOF;)
+		fputc(c, out);
+	for (fputc('#', out); ftell(out) < bytes;)
+		fputc('x', out);
+	cr_assert(!fclose(in) && !fclose(out));
+}
+
+Test(files, of_any_kind_are_refused_past_their_size)
+{
+	static const struct {
+		const char *name, *from;
+		long most;
+		const char *message;
+	} kinds[] = {
+	    {"engine-", "profiles/engines/moped-50.yaml", 256 * 1024, "file is too large, expected at most 256 KiB"},
+	    {"fuel-", "profiles/fuels/e10.yaml", 256 * 1024, "file is too large, expected at most 256 KiB"},
+	    {"case-", "profiles/cases/stood-five-months.yaml", 256 * 1024, "file is too large, expected at most 256 KiB"},
+	    {"jets-", "profiles/jets/metric-steps.yaml", 256 * 1024, "file is too large, expected at most 256 KiB"},
+	    {"readings-", "profiles/readings/courier-150-road.yaml", 256 * 1024,
+	     "file is too large, expected at most 256 KiB"},
+	    {"trace-", "tests/profiles/good/trace-with-crlf-and-byte-order-mark.csv", 4096 * 1024,
+	     "file is too large, expected at most 4 MiB"},
+	};
+	char folder[] = "/tmp/jw-large-XXXXXX", path[64];
+	cr_assert(mkdtemp(folder));
+	for (size_t i = 0; i < sizeof kinds / sizeof *kinds; i++) {
+		jw_faults faults;
+		snprintf(path, sizeof path, "%s/large.%s", folder, strrchr(kinds[i].from, '.') + 1);
+		write_padded(kinds[i].from, path, kinds[i].most);
+		jw_status status = load(path, kinds[i].name, &faults);
+		cr_expect(status != JW_E_LIMIT, "%s: %s", kinds[i].name, faults.item[0].message);
+		write_padded(kinds[i].from, path, kinds[i].most + 1);
+		cr_expect_eq(load(path, kinds[i].name, &faults), JW_E_LIMIT, "%s", kinds[i].name);
+		cr_expect_str_eq(faults.item[0].message, kinds[i].message);
+		unlink(path);
+	}
+	rmdir(folder);
 }
 
 Test(files, words_that_were_meant)
