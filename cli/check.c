@@ -114,6 +114,16 @@ static FILE *open_file(const char *argument, cli_place *place)
 	return file;
 }
 
+/* Pieces of evidence that say something: what nobody looked for does not. */
+static int seen(const jw_case_file *file)
+{
+	const jw_case *told = jw_case_evidence(file);
+	int count = 0;
+	for (int i = 0; i < told->evidences; i++)
+		count += told->evidence[i].answer != JW_UNKNOWN;
+	return count;
+}
+
 static void json_jets(cli_json *json, const char *key, const jw_jet *jets, int count)
 {
 	if (!count)
@@ -150,7 +160,7 @@ static void print_json(const checked *c, const struct kind *kind)
 		json_unmeasured(&json, c->profile, c->all);
 	}
 	if (c->case_file)
-		json_number(&json, "evidence", jw_case_evidence(c->case_file)->evidences);
+		json_number(&json, "evidence", seen(c->case_file));
 	json_jets(&json, "main_jets", c->jets.main, c->jets.mains);
 	json_jets(&json, "pilot_jets", c->jets.pilot, c->jets.pilots);
 	json_warnings(&json, c->status < 0 ? 0 : c->status);
@@ -169,8 +179,8 @@ static void print_text(const checked *c, const struct kind *kind)
 	printf("%s: %s, well formed.\n", c->place->shown, kind->text);
 	text_wrap(stdout, 0, 0, "%s", c->about);
 	if (c->case_file)
-		text_wrap(stdout, 0, 0, "%d piece%s of evidence about %s%s.", jw_case_evidence(c->case_file)->evidences,
-		          jw_case_evidence(c->case_file)->evidences == 1 ? "" : "s",
+		text_wrap(stdout, 0, 0, "%d piece%s of evidence about %s%s.", seen(c->case_file),
+		          seen(c->case_file) == 1 ? "" : "s",
 		          jw_case_class(c->case_file) ? "an engine without a profile; in its place: " : "",
 		          jw_profile_name(c->profile));
 	if (c->case_file && jw_case_log(c->case_file)->visits > 1)
