@@ -12,6 +12,8 @@ void roff_text(FILE *out, const char *text)
 			fputs("\\-", out);
 		else if (*text == '\\')
 			fputs("\\e", out);
+		else if (*text == '|')
+			fputs("|\\:", out); /* where a line may break */
 		else
 			fputc(*text, out);
 }

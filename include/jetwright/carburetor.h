@@ -35,7 +35,7 @@ typedef struct jw_intake {
 typedef struct jw_throat {
 	double bore_m;
 	double coefficient;       /**< discharge coefficient of the air passage */
-	double recovery;          /**< share of the throat depression regained before the plate, 0..1 */
+	double recovery;          /**< share of the throat depression regained before the plate, 0..0.95 */
 } jw_throat;
 
 /** A slide, floated by the depression under it or lifted by the throttle. */

@@ -32,7 +32,7 @@ def run(line, folder=ROOT):
 
 def told(page):
     """A page without the escapes of roff."""
-    return re.sub(r"\\f[BR]|\\&", "", (PAGES / page).read_text().replace(r"\-", "-").replace(r"\e", "\\"))
+    return re.sub(r"\\f[BR]|\\&|\\:", "", (PAGES / page).read_text().replace(r"\-", "-").replace(r"\e", "\\"))
 
 
 def examples(text):
