@@ -6,7 +6,8 @@
 #include "point/leak.h"
 #include "solve/root.h"
 
-/* Discharge coefficient of a jet's bore where none is stated: about Lichtarowicz's law at Reynolds numbers of thousands. */
+/* Discharge coefficient of a bore where none is stated: about Lichtarowicz's law where Reynolds numbers are thousands.
+ */
 #define USUAL_COEFFICIENT 0.75
 /* Of what the plate offers and what is needed, as a share of the engine's greatest demand. */
 #define IMBALANCE 1e-10
