@@ -8,7 +8,8 @@
 
 /* Roots are found to 1e-5 Pa and 1e-9 m; a law may bend by what that is worth. */
 #define SLACK 1e-6
-#define LEAST_PHI 0.1 /* below it the slack is absolute: no engine burns that */
+#define LEAST_BLEED 0.01 /* of what the air jet could pass at a density of 1 kg/m3 */
+#define LEAST_PHI 0.1    /* below it the slack is absolute: no engine burns that */
 
 typedef enum direction { NEVER_LEANS, NEVER_RICHENS } direction;
 
@@ -74,11 +75,19 @@ static int main_brings_fuel(const jw_mixture *m)
 	return f->fuel_kg_s > 0.0 && f->fuel_kg_s * m->air_kg_s * (1.0 + felt) >= bled_kg_s * m->fuel_kg_s * felt;
 }
 
+/* An air jet that hardly draws, and only for the pulse: a bigger one takes more off that than it adds. */
+static int bleed_begins(const jw_setup *s, const jw_mixture *m)
+{
+	double could_kg_s = jw_orifice_area(&s->carburetor.main.air_jet) * sqrt(2.0 * m->flow.depression_pa);
+	double bled_kg_s = m->flow.main.bleed_kg_s;
+	return m->main_gain > 1.0 && bled_kg_s > 0.0 && bled_kg_s < LEAST_BLEED * could_kg_s;
+}
+
 static int main_pulled_hard(const jw_setup *s, const jw_mixture *m)
 {
 	/* Beyond a pressure ratio of 0.55 the pulsing throat chokes and its depression is cut off. */
-	return s->carburetor.main.air_jet.diameter_m > 0.0 && main_brings_fuel(m) && !s->carburetor.pilot_from_main_well &&
-	       m->flow.depression_pa < 0.45 * m->flow.bowl_pa &&
+	return s->carburetor.main.air_jet.diameter_m > 0.0 && main_brings_fuel(m) && !bleed_begins(s, m) &&
+	       !s->carburetor.pilot_from_main_well && m->flow.depression_pa < 0.45 * m->flow.bowl_pa &&
 	       pulled_hard(&s->carburetor.main, &s->carburetor.bowl, m->flow.depression_pa);
 }
 
