@@ -169,7 +169,9 @@ static void print_json(const fitted_cycle *f)
 {
 	static const char *const words[JW_PULSE_FACTORS] = {[JW_PULSE_AIR] = "air",
 	                                                    [JW_PULSE_THROAT] = "throat",
+	                                                    [JW_PULSE_MAIN_LIFT] = "main_lift_pa",
 	                                                    [JW_PULSE_MAIN] = "main",
+	                                                    [JW_PULSE_POWER_LIFT] = "power_lift_pa",
 	                                                    [JW_PULSE_POWER] = "power",
 	                                                    [JW_PULSE_PILOT] = "pilot"};
 	const jw_pulse_table *t = &f->after.pulses;

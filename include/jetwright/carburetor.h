@@ -291,6 +291,7 @@ typedef struct jw_fuel_ends {
 	double main_gain;     /**< nozzle depression felt by the main circuit over the steady one */
 	jw_liquid_flow fuel;
 	jw_gas air;
+	double pilot_pull_pa; /**< by how much the pulse pulls more at the pilot's outlets than these pressures tell */
 } jw_fuel_ends;
 
 /** Solves main, pilot, power and enrichener circuits, each by ::jw_circuit_solve; a circuit that the carburetor has not

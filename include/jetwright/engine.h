@@ -16,7 +16,7 @@ extern "C" {
 /** Points of a measured valve lift, at most. */
 #define JW_CAM_POINTS 24
 /** Nodes of a table of pulse factors, at most. */
-#define JW_PULSE_NODES 64
+#define JW_PULSE_NODES 156
 
 /** A valve or a port of one cylinder over the crank angle. */
 typedef struct jw_window {
@@ -114,25 +114,31 @@ typedef struct jw_pulse {
 JW_API jw_pulse jw_engine_pulse(const jw_engine *engine, double speed_rev_s, double plate_area_m2,
                                 double sound_speed_m_s);
 
-/** Factors of the mean-value model that a table gives over speed and opening. */
+/** What the mean-value model takes from a table over speed and opening. Pulls are depressions at the nozzle, below the
+ * mouth of the carburetor; that at mean flow is the measure of what the pulse adds. A circuit's lift is the pull from
+ * which it brings fuel steadily: what the pulse gives is told above it, since fuel is smooth in that. */
 typedef enum jw_pulse_factor_kind {
-	JW_PULSE_AIR,    /**< on what the engine takes and the throttle passes at a manifold pressure */
-	JW_PULSE_THROAT, /**< cycle-mean depression over the one at mean flow, in place of ::jw_pulse::throat */
-	JW_PULSE_MAIN,   /**< depression that draws as much from the main circuit steadily, over the one at mean flow */
-	JW_PULSE_POWER,  /**< the same as of the main circuit, of the power jet */
-	JW_PULSE_PILOT,  /**< on the pilot jet's flow */
+	JW_PULSE_AIR,        /**< on what the engine takes and the throttle passes at a manifold pressure */
+	JW_PULSE_THROAT,     /**< cycle-mean pull over the one at mean flow, in place of ::jw_pulse::throat */
+	JW_PULSE_MAIN_LIFT,  /**< lift of the main circuit, Pa */
+	JW_PULSE_MAIN,       /**< pull, above its lift, that draws as much from it steadily, over the one at mean flow;
+	                          below 0: by so much the crests fail to lift */
+	JW_PULSE_POWER_LIFT, /**< the same of the power jet */
+	JW_PULSE_POWER,
+	JW_PULSE_PILOT,      /**< up to 1: on the pilot jet's flow; above: 1 + what its outlets are pulled more, over the pull
+	                          at mean flow */
 	JW_PULSE_FACTORS
 } jw_pulse_factor_kind;
 
 /** Such a table: a grid of speeds and openings, speed by speed, both rising, the openings alike at every speed. */
 typedef struct jw_pulse_table {
 	double speed_rev_s[JW_PULSE_NODES], throttle[JW_PULSE_NODES]; /**< throttle: opening 0..1 */
-	double factor[JW_PULSE_FACTORS][JW_PULSE_NODES]; /**< above 0 */
+	double factor[JW_PULSE_FACTORS][JW_PULSE_NODES];
 	int nodes; /**< 0: no table, the formulas hold */
 } jw_pulse_table;
 
-/** The factors at a point: their logarithms by cubics that do not overshoot between the nodes (Fritsch and Butland,
- * SIAM J. Sci. Stat. Comput. 5, 1984), held beyond the outermost.
+/** The factors at a point: by cubics that do not overshoot between the nodes (Fritsch and Butland, SIAM J. Sci. Stat.
+ * Comput. 5, 1984), of logarithms or, of pulls, of roots, with which fuel grows; held beyond the outermost.
  * \param table with nodes, as accepted by jw_setup_check
  * \param throttle opening, 0..1
  * \param[out] factor by ::jw_pulse_factor_kind

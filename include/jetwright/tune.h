@@ -249,12 +249,12 @@ typedef struct jw_fit_reading {
 JW_API jw_status jw_fit_readings(const jw_setup *setup, const jw_reading *reading, int readings, jw_fit *fit,
                                  jw_fit_reading *each, jw_error *error);
 
-/** A table of the pulse's factors for a set-up, from the cycle-resolved form (cycle.h): eight speeds, evenly spaced by their
- * ratio from the lowest of its usual points to a tenth above the highest, by eight openings. With it the mean-value model draws
- * the cycle's air, main and pilot fuel at the nodes, where they lie within reach, and follows them in between; how closely
- * stands in tests/bench/README.md. The factor of the main circuit is that of a depression and not a share of the throat's pulse
+/** A table of the pulse's factors for a set-up, from the cycle-resolved form (cycle.h): twelve speeds, evenly spaced by
+ * their ratio from the lowest of its usual points to a tenth above the highest, by thirteen openings. With it the mean-value
+ * model draws the cycle's air and the fuel of each circuit at the nodes, and follows them in between; how closely stands in
+ * tests/bench/README.md. What the main circuit feels is told as a pull and not as a share of the throat's pulse
  * (::jw_cycle::fuel_response), which nothing fixes where there is hardly a pulse.
- * Takes a second or two. The table belongs to the geometry of engine and carburetor that it was made for; brass and air may
+ * Takes a few seconds. The table belongs to the geometry of engine and carburetor that it was made for; brass and air may
  * change a little.
  * \param setup as accepted by ::jw_setup_check; its own table and coefficient.air count for nothing
  * \param[out] table to be put into ::jw_setup::pulses

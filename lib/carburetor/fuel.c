@@ -54,8 +54,8 @@ static void add_ports(const jw_carburetor *c, const jw_fuel_ends *ends, jw_circu
 		behind += exposed * area;
 		ahead += (1.0 - exposed) * area;
 	}
-	add_outlet(pilot, behind, ends->manifold_pa);
-	add_outlet(pilot, ahead, ends->path.plate_pa);
+	add_outlet(pilot, behind, ends->manifold_pa - ends->pilot_pull_pa);
+	add_outlet(pilot, ahead, ends->path.plate_pa - ends->pilot_pull_pa);
 }
 
 /* An air screw and the air jet behind it, in series: as much as one jet of the joint area. */
@@ -85,7 +85,7 @@ jw_branch jw_carburetor_pilot(const jw_carburetor *c, const jw_fuel_ends *ends)
 {
 	jw_branch pilot = branch_of(c, &c->pilot, ends);
 	put_air_screw(&c->screw, &pilot.circuit.air_jet);
-	add_outlet(&pilot.ends, c->screw.coefficient * jw_screw_area(&c->screw), ends->manifold_pa);
+	add_outlet(&pilot.ends, c->screw.coefficient * jw_screw_area(&c->screw), ends->manifold_pa - ends->pilot_pull_pa);
 	add_ports(c, ends, &pilot.ends);
 	return pilot;
 }

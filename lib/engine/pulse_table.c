@@ -55,6 +55,45 @@ static double between(const surroundings *s, const double *y)
 	       t * t * ((1.0 + 2.0 * u) * y[i + 1] - u * length * slope_at(s, y, i + 1));
 }
 
+/* In what each kind is interpolated, and back. */
+static double as_it_is(double x)
+{
+	return x;
+}
+
+/* Fuel grows with the root of a pull above its lift, and begins where that is 0. */
+static double signed_root(double x)
+{
+	return copysign(sqrt(fabs(x)), x);
+}
+
+static double signed_square(double x)
+{
+	return x * fabs(x);
+}
+
+static double pilot_measure(double x)
+{
+	return x <= 1.0 ? log(x) : sqrt(x - 1.0);
+}
+
+static double pilot_factor(double x)
+{
+	return x <= 0.0 ? exp(x) : 1.0 + x * x;
+}
+
+static const struct measure {
+	double (*of)(double factor), (*back)(double x);
+} measures[JW_PULSE_FACTORS] = {
+    [JW_PULSE_AIR] = {log, exp},
+    [JW_PULSE_THROAT] = {log, exp},
+    [JW_PULSE_MAIN_LIFT] = {as_it_is, as_it_is},
+    [JW_PULSE_MAIN] = {signed_root, signed_square},
+    [JW_PULSE_POWER_LIFT] = {as_it_is, as_it_is},
+    [JW_PULSE_POWER] = {signed_root, signed_square},
+    [JW_PULSE_PILOT] = {pilot_measure, pilot_factor},
+};
+
 jw_status jw_pulse_table_at(const jw_pulse_table *table, double speed_rev_s, double throttle,
                             double factor[JW_PULSE_FACTORS])
 {
@@ -68,10 +107,10 @@ jw_status jw_pulse_table_at(const jw_pulse_table *table, double speed_rev_s, dou
 		for (int i = 0; i < speeds.count; i++) {
 			const double *row = &table->factor[f][(speeds.first + i) * openings + across.first];
 			for (int k = 0; k < across.count; k++)
-				y[k] = log(row[k]);
+				y[k] = measures[f].of(row[k]);
 			along[i] = between(&across, y);
 		}
-		factor[f] = exp(between(&speeds, along));
+		factor[f] = measures[f].back(between(&speeds, along));
 	}
 	return speeds.at == speed_rev_s && across.at == throttle ? JW_OK : JW_W_EXTRAPOLATED;
 }

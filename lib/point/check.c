@@ -294,8 +294,10 @@ static jw_status check_pulses(const jw_pulse_table *t, jw_error *error)
 		    {"pulses.speed_rev_s", t->speed_rev_s[i], fmax(least, speed), column > 0 ? speed : 500.0},
 		    {"pulses.air", t->factor[JW_PULSE_AIR][i], 0.01, 100.0},
 		    {"pulses.throat", t->factor[JW_PULSE_THROAT][i], 0.01, 1000.0},
-		    {"pulses.main", t->factor[JW_PULSE_MAIN][i], 0.001, 1000.0},
-		    {"pulses.power", t->factor[JW_PULSE_POWER][i], 0.001, 1000.0},
+		    {"pulses.main_lift", t->factor[JW_PULSE_MAIN_LIFT][i], 0.0, 10e3},
+		    {"pulses.main", t->factor[JW_PULSE_MAIN][i], -1000.0, 1000.0},
+		    {"pulses.power_lift", t->factor[JW_PULSE_POWER_LIFT][i], 0.0, 10e3},
+		    {"pulses.power", t->factor[JW_PULSE_POWER][i], -1000.0, 1000.0},
 		    {"pulses.pilot", t->factor[JW_PULSE_PILOT][i], 0.001, 1000.0},
 		};
 		status = jw_check_bounds(bounds, sizeof bounds / sizeof *bounds, error);

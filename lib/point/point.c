@@ -13,6 +13,10 @@
 #define IMBALANCE 1e-10
 /* No engine draws at this share of ambient pressure; below the lowest pressure of any closed throttle. */
 #define LOWEST_SHARE 0.01
+/* Less is no pull, to tell others in. */
+#define LEAST_PULL_PA 1e-3
+/* Of the manifold's pressure, that a table may add to what pulls at the pilot's outlets. */
+#define MOST_PILOT_SHARE 0.4
 /* Of a map's step beyond which the last two answers foretell nothing. */
 #define MOST_STEPS_ON 2.0
 
@@ -134,6 +138,17 @@ static jw_status solve_air(balance *b, const jw_mixture *near, jw_error *error)
 	return status;
 }
 
+static double steady_pull(const balance *b)
+{
+	return fmax(b->path.mouth_pa - b->path.throat_steady_pa, LEAST_PULL_PA);
+}
+
+/* By the table: the lift stands as it was tabulated, what is above it grows with the depression. */
+static double gain_above(const balance *b, jw_pulse_factor_kind lift, jw_pulse_factor_kind above)
+{
+	return b->factor[lift] / steady_pull(b) + fmax(b->factor[above], 0.0);
+}
+
 /* Of the usual bore that passes as much. */
 static double usual_area(const jw_orifice *bore)
 {
@@ -151,7 +166,7 @@ static double main_gain(const jw_setup *s, const balance *b, double fuel_density
 		return 1.0;
 	double column = 0.25 * JW_PI * jw_square(c->main_column_bore_m);
 	if (s->pulses.nodes > 0)
-		return b->factor[JW_PULSE_MAIN];
+		return gain_above(b, JW_PULSE_MAIN_LIFT, JW_PULSE_MAIN);
 	const jw_pulse *pulse = &b->pulse;
 	double full_air = jw_air_consumption(jw_displacement(&s->engine), s->engine.strokes, b->point->speed_rev_s, 1.0,
 	                                     b->air->density_kg_m3);
@@ -233,14 +248,16 @@ static jw_status solve_fuel(const conditions *c, const balance *b, const jw_mixt
 	                     .main_gain = m->main_gain,
 	                     .fuel = {c->fuel.density_kg_m3, c->fuel.viscosity_m2_s},
 	                     .air = c->gas};
+	double pilot = b->factor[JW_PULSE_PILOT];
+	ends.pilot_pull_pa = fmin(fmax(pilot - 1.0, 0.0) * steady_pull(b), MOST_PILOT_SHARE * m->manifold_pa);
 	jw_carburetor carburetor = c->carburetor;
-	carburetor.pilot.fuel_coefficient *= b->factor[JW_PULSE_PILOT];
+	carburetor.pilot.fuel_coefficient *= fmin(pilot, 1.0);
 	jw_status status = jw_carburetor_fuel_near(&carburetor, &ends, near ? &near->flow : NULL, &m->flow, error);
 	if (status < 0 || c->setup->pulses.nodes < 1 || !(carburetor.power_outlet_m > 0.0))
 		return status;
 	/* The power jet feels the pulses otherwise than the main circuit. */
 	jw_carburetor_flow apart = m->flow;
-	ends.main_gain = b->factor[JW_PULSE_POWER];
+	ends.main_gain = gain_above(b, JW_PULSE_POWER_LIFT, JW_PULSE_POWER);
 	jw_status power = jw_carburetor_fuel_near(&carburetor, &ends, &m->flow, &apart, error);
 	m->flow.power = apart.power;
 	return jw_both(status, power);

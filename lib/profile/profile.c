@@ -89,9 +89,13 @@ static const jw_field pulse_cells[] = {
     CELL("throttle", JW_FRACTION, "0%", "100%", jw_pulse_table, throttle, "pulses.throttle", sizeof(double)),
     FACTOR_CELL("air", "0.02", "20", JW_PULSE_AIR),
     FACTOR_CELL("throat", "0.1", "500", JW_PULSE_THROAT),
-    FACTOR_CELL("main", "0.02", "500", JW_PULSE_MAIN),
-    FACTOR_CELL("power", "0.02", "500", JW_PULSE_POWER),
-    FACTOR_CELL("pilot", "0.02", "20", JW_PULSE_PILOT),
+    CELL("main_lift", JW_PRESSURE, "0 Pa", "10 kPa", jw_pulse_table, factor[JW_PULSE_MAIN_LIFT], "pulses.main_lift",
+         sizeof(double)),
+    FACTOR_CELL("main", "-500", "500", JW_PULSE_MAIN),
+    CELL("power_lift", JW_PRESSURE, "0 Pa", "10 kPa", jw_pulse_table, factor[JW_PULSE_POWER_LIFT], "pulses.power_lift",
+         sizeof(double)),
+    FACTOR_CELL("power", "-500", "500", JW_PULSE_POWER),
+    FACTOR_CELL("pilot", "0.02", "500", JW_PULSE_PILOT),
     JW_END_OF_FIELDS};
 
 static const jw_field port_cells[] = {

@@ -6,32 +6,38 @@
 
 #include <stdlib.h>
 
-#define SPEEDS 8
+#define SPEEDS 12
 #define ABOVE_FULL 1.1 /* the greatest speed over that of the usual points */
-/* Closest together where the throttle opens and the mean-value model errs most. */
-static const double openings[] = {0.0, 0.03, 0.07, 0.13, 0.22, 0.36, 0.6, 1.0};
+/* Closest together where circuits begin to flow. */
+static const double openings[] = {0.0, 0.003, 0.01, 0.02, 0.035, 0.056, 0.085, 0.13, 0.2, 0.31, 0.47, 0.7, 1.0};
 enum { OPENINGS = sizeof openings / sizeof *openings };
+_Static_assert(SPEEDS *OPENINGS <= JW_PULSE_NODES, "the table holds them");
 
-/* How far each factor may go from 1 either way, as a ratio; a factor that is not fixed stays within. */
-#define REACH_AIR 10.0
-#define REACH_MAIN 50.0
-#define REACH_PILOT 5.0
+/* How far a factor is sought. */
+#define LEAST_AIR 0.1
+#define MOST_AIR 10.0
+#define LEAST_PILOT 0.05
+#define LEAST_PULL 1e-6 /* over the depression at mean flow, as the others */
+#define MOST_PULL 300.0
 #define IMBALANCE 1e-7
 /* Where the factor at the end of its reach misses by more, it is not what is amiss. */
 #define MISSED 0.1
-/* Of all fuel: so little from the main circuit fixes no factor. */
-#define LITTLE 0.01
+/* Of all fuel: less is none. */
+#define LITTLE 1e-4
 /* Pilot and main circuit feed on each other where one is fed from the other's well. */
 #define ROUNDS 2
+#define HALVINGS 50
 /* Openings at each speed whose cycle must repeat itself. */
-#define LEAST_KNOWN 4
+#define LEAST_KNOWN 6
 
 /* One node while its factors are sought. */
 typedef struct node {
 	jw_setup setup; /* with a table of this node alone */
 	const jw_air *air;
 	jw_point point;
+	jw_mixture mixture;
 	jw_pulse_factor_kind sought;
+	double beside; /* what the factor is more than what is sought */
 	double wanted, excess;
 	jw_status status;
 } node;
@@ -50,32 +56,85 @@ static double flow_of(const jw_mixture *m, jw_pulse_factor_kind which)
 	}
 }
 
+static double *factor_of(node *n, jw_pulse_factor_kind which)
+{
+	return &n->setup.pulses.factor[which][0];
+}
+
+static double flow_at(node *n, jw_pulse_factor_kind which, double factor)
+{
+	*factor_of(n, which) = factor;
+	jw_status status = jw_mixture_at(&n->setup, n->air, &n->point, &n->mixture, NULL);
+	if (status < 0)
+		n->status = status;
+	return status < 0 ? NAN : flow_of(&n->mixture, which);
+}
+
 static double excess(double log_factor, void *context)
 {
 	node *n = context;
-	jw_mixture m;
-	n->setup.pulses.factor[n->sought][0] = exp(log_factor);
-	jw_status status = jw_mixture_at(&n->setup, n->air, &n->point, &m, NULL);
-	if (status < 0) {
-		n->status = status;
-		return NAN;
-	}
-	double flow = flow_of(&m, n->sought);
+	double flow = flow_at(n, n->sought, n->beside + exp(log_factor));
 	return n->excess = (flow - n->wanted) / (flow + n->wanted);
 }
 
 /* The factor with which the mean-value model gives what the cycle gave; where none does it stays. */
-static jw_status seek(node *n, jw_pulse_factor_kind which, double wanted, double reach, jw_error *error)
+static jw_status seek(node *n, jw_pulse_factor_kind which, double wanted, double beside, double least, double most,
+                      jw_error *error)
 {
-	double *factor = &n->setup.pulses.factor[which][0], before = *factor;
-	jw_guess guess = {log(before / reach), log(before * reach), log(before), 0.3};
+	double before = *factor_of(n, which);
+	jw_guess guess = {log(least), log(most), log(jw_clamp(before - beside, least, most)), 0.3};
 	n->sought = which;
 	n->wanted = wanted;
-	if (!(wanted > 0.0))
-		return JW_OK;
+	n->beside = beside;
 	jw_status status = jw_rising_root(excess, n, &guess, IMBALANCE, error);
-	*factor = fabs(n->excess) < MISSED ? exp(guess.x) : before;
+	*factor_of(n, which) = fabs(n->excess) < MISSED ? beside + exp(guess.x) : before;
 	return n->status < 0 ? n->status : status;
+}
+
+static double steady_pull(const node *n)
+{
+	return n->mixture.path.mouth_pa - n->mixture.path.throat_steady_pa;
+}
+
+/* Pull from which a circuit brings fuel, Pa; 0 where any does, or none. */
+static double lift_of(node *n, jw_pulse_factor_kind which)
+{
+	double low = log(LEAST_PULL), high = log(MOST_PULL);
+	if (!(flow_at(n, which, MOST_PULL) > 0.0) || flow_at(n, which, LEAST_PULL) > 0.0)
+		return 0.0;
+	for (int i = 0; i < HALVINGS; i++) {
+		double middle = 0.5 * (low + high);
+		*(flow_at(n, which, exp(middle)) > 0.0 ? &high : &low) = middle;
+	}
+	return exp(high) * steady_pull(n);
+}
+
+/* Its lift, and the pull above it; of a circuit that brings nothing, how far the crests stay below. */
+static jw_status seek_pull(node *n, jw_pulse_factor_kind lift, jw_pulse_factor_kind above, double wanted, double least,
+                           double crest_pa, jw_error *error)
+{
+	*factor_of(n, lift) = 0.0;
+	*factor_of(n, lift) = lift_of(n, above);
+	*factor_of(n, above) = fmin((crest_pa - *factor_of(n, lift)) / steady_pull(n), 0.0);
+	return wanted > least ? seek(n, above, wanted, 0.0, LEAST_PULL, MOST_PULL, error) : n->status;
+}
+
+/* What the mean-value model brings too much is a share of its flow, what it brings too little an additional pull. */
+static jw_status seek_pilot(node *n, double wanted, double least, jw_error *error)
+{
+	double flow = flow_at(n, JW_PULSE_PILOT, 1.0);
+	if (n->status < 0 || !(wanted > least))
+		return n->status;
+	return flow > wanted ? seek(n, JW_PULSE_PILOT, wanted, 0.0, LEAST_PILOT, 1.0, error)
+	                     : seek(n, JW_PULSE_PILOT, wanted, 1.0, LEAST_PULL, MOST_PULL, error);
+}
+
+static double crest_of(const jw_cycle *c)
+{
+	double least = c->box_pa;
+	for (int i = 0; i < JW_CYCLE_NODES; i++)
+		least = fmin(least, c->trace.nozzle_pa[i]);
+	return c->box_pa - least;
 }
 
 static jw_status solve_node(node *n, jw_cycle *c, jw_pulse_table *table, int place, jw_error *error)
@@ -85,24 +144,21 @@ static jw_status solve_node(node *n, jw_cycle *c, jw_pulse_table *table, int pla
 	jw_status status = jw_cycle_at(&n->setup, n->air, &n->point, NULL, c, error);
 	if (status < 0)
 		return status;
-	double(*factor)[JW_PULSE_NODES] = n->setup.pulses.factor;
-	n->setup.pulses.nodes = 1;
-	n->setup.pulses.speed_rev_s[0] = n->point.speed_rev_s;
-	n->setup.pulses.throttle[0] = n->point.throttle;
-	factor[JW_PULSE_AIR][0] = factor[JW_PULSE_PILOT][0] = 1.0;
-	factor[JW_PULSE_THROAT][0] = c->pulse.throat;
-	factor[JW_PULSE_MAIN][0] = factor[JW_PULSE_POWER][0] = c->pulse.throat;
-	status = seek(n, JW_PULSE_AIR, c->plate_kg_s + c->leak_kg_s, REACH_AIR, error);
-	const double least = LITTLE * c->fuel_kg_s;
+	n->setup.pulses =
+	    (jw_pulse_table){.nodes = 1, .speed_rev_s = {n->point.speed_rev_s}, .throttle = {n->point.throttle}};
+	*factor_of(n, JW_PULSE_AIR) = *factor_of(n, JW_PULSE_PILOT) = 1.0;
+	*factor_of(n, JW_PULSE_THROAT) = c->pulse.throat;
+	status = seek(n, JW_PULSE_AIR, c->plate_kg_s + c->leak_kg_s, 0.0, LEAST_AIR, MOST_AIR, error);
+	const double least = LITTLE * c->fuel_kg_s, crest = crest_of(c);
 	for (int i = 0; i < ROUNDS && status >= 0; i++) {
-		status = seek(n, JW_PULSE_MAIN, c->main_kg_s > least ? c->main_kg_s : 0.0, REACH_MAIN, error);
+		status = seek_pull(n, JW_PULSE_MAIN_LIFT, JW_PULSE_MAIN, c->main_kg_s, least, crest, error);
 		if (status >= 0)
-			status = seek(n, JW_PULSE_PILOT, c->pilot_kg_s, REACH_PILOT, error);
+			status = seek_pilot(n, c->pilot_kg_s, least, error);
 	}
-	if (status >= 0)
-		status = seek(n, JW_PULSE_POWER, c->power_kg_s > least ? c->power_kg_s : 0.0, REACH_MAIN, error);
+	if (status >= 0 && n->setup.carburetor.power_outlet_m > 0.0)
+		status = seek_pull(n, JW_PULSE_POWER_LIFT, JW_PULSE_POWER, c->power_kg_s, least, crest, error);
 	for (int i = 0; i < JW_PULSE_FACTORS; i++)
-		table->factor[i][place] = factor[i][0];
+		table->factor[i][place] = n->setup.pulses.factor[i][0];
 	return status;
 }
 
@@ -120,7 +176,7 @@ static void bridge(jw_pulse_table *t, const int *known, int place)
 	if (above >= row + OPENINGS)
 		above = below;
 	for (int f = 0; f < JW_PULSE_FACTORS; f++)
-		t->factor[f][place] = sqrt(t->factor[f][below] * t->factor[f][above]);
+		t->factor[f][place] = 0.5 * (t->factor[f][below] + t->factor[f][above]);
 }
 
 static jw_status fill_gaps(jw_pulse_table *t, const int *known, int *bridged, jw_error *error)

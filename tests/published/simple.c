@@ -77,7 +77,7 @@ static jw_status meter(const jw_setup *setup, const values *in, double air_kg_s,
 	if (status < 0)
 		return status;
 	const jw_fuel_ends ends = {*path, PRESSURE, path->plate_pa, open, 1, {fuel.density_kg_m3, fuel.viscosity_m2_s},
-	                           air};
+	                           air, 0};
 	status = jw_carburetor_fuel(&setup->carburetor, &ends, &flow, NULL);
 	*fuel_kg_s = flow.main.fuel_kg_s;
 	return status;

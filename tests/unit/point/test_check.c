@@ -171,6 +171,7 @@ SPOIL(table_backwards, s->pulses.throttle[0] = 1)
 SPOIL(table_torn, s->pulses.speed_rev_s[3] = 61)
 SPOIL(table_unknown, s->pulses.factor[JW_PULSE_THROAT][1] = NAN)
 SPOIL(table_nothing, s->pulses.factor[JW_PULSE_PILOT][2] = 0)
+SPOIL(table_falls_up, s->pulses.factor[JW_PULSE_MAIN_LIFT][1] = -1)
 
 Test(check, accepts_a_whole_table)
 {
@@ -241,6 +242,7 @@ Test(check, names_what_does_not_fit_together)
 	    {"courier-150", table_torn, "pulses.speed_rev_s"},
 	    {"courier-150", table_unknown, "pulses.throat"},
 	    {"courier-150", table_nothing, "pulses.pilot"},
+	    {"courier-150", table_falls_up, "pulses.main_lift"},
 	};
 	for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
 		jw_setup s = bundled(rows[i].engine);

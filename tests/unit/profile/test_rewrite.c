@@ -406,16 +406,19 @@ static jw_pulse_table small_table(double air)
 	for (int i = 0; i < 4; i++) {
 		t.factor[JW_PULSE_AIR][i] = air + 0.05 * i;
 		t.factor[JW_PULSE_THROAT][i] = 1.5 + i;
-		t.factor[JW_PULSE_MAIN][i] = t.factor[JW_PULSE_POWER][i] = 1.2 + 0.5 * i;
+		t.factor[JW_PULSE_MAIN_LIFT][i] = 90 + i;
+		t.factor[JW_PULSE_MAIN][i] = 0.8 + 0.5 * i;
+		t.factor[JW_PULSE_POWER][i] = -0.4;
 		t.factor[JW_PULSE_PILOT][i] = 0.8;
 	}
 	return t;
 }
 
 static const char small_rows[] =
-    "[[1800 rpm, 0%, 0.7, 1.5, 1.2, 1.2, 0.8],\n   [1800 rpm, 100%, 0.75, 2.5, 1.7, 1.7, 0.8],\n"
-    "   [7200 rpm, 0%, 0.8, 3.5, 2.2, 2.2, 0.8],\n"
-    "   [7200 rpm, 100%, 0.85, 4.5, 2.7, 2.7, 0.8]]";
+    "[[1800 rpm, 0%, 0.7, 1.5, 90 Pa, 0.8, 0 Pa, -0.4, 0.8],\n"
+    "   [1800 rpm, 100%, 0.75, 2.5, 91 Pa, 1.3, 0 Pa, -0.4, 0.8],\n"
+    "   [7200 rpm, 0%, 0.8, 3.5, 92 Pa, 1.8, 0 Pa, -0.4, 0.8],\n"
+    "   [7200 rpm, 100%, 0.85, 4.5, 93 Pa, 2.3, 0 Pa, -0.4, 0.8]]";
 
 /* A table comes in at the end; the baseline is met anew with it, and no coefficient is pinned. A second one takes its
  * place. */
@@ -453,8 +456,8 @@ Test(rewrite, a_table_in_another_layout_is_replaced)
 	static char text[40000], wanted[40000];
 	snprintf(path, sizeof path, "%s", in_folder("laid-out.yaml"));
 	snprintf(text, sizeof text,
-	         "pulse_table:\n  - [1800 rpm, 0%%, 1, 1, 1, 1, 1]  # measured\n"
-	         "  - [1800 rpm, 100%%, 1, 4, 3, 3, 1]\n# after it\n%s",
+	         "pulse_table:\n  - [1800 rpm, 0%%, 1, 1, 0 Pa, 1, 0 Pa, 1, 1]  # measured\n"
+	         "  - [1800 rpm, 100%%, 1, 4, 0 Pa, 3, 0 Pa, 3, 1]\n# after it\n%s",
 	         old);
 	put_text(path, text);
 	jw_setup setup = setup_of(path);
