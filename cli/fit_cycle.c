@@ -106,6 +106,14 @@ static void print_points(const fitted_cycle *f)
 	table_print(&table, stdout);
 }
 
+static void note(int holds, const char *text)
+{
+	if (!holds)
+		return;
+	printf("\n");
+	text_wrap(stdout, 0, 0, "%s", text);
+}
+
 static void print_text(const fitted_cycle *f)
 {
 	const jw_pulse_table *t = &f->after.pulses;
@@ -122,27 +130,17 @@ static void print_text(const fitted_cycle *f)
 	          "Air in g/s and fuel in mg/s by the formulas, with the table, and of the cycle itself, with "
 	          "the same coefficients:");
 	print_points(f);
-	if (f->bridged) {
-		printf("\n");
-		text_wrap(stdout, 0, 0,
-		          "At %d of them the cycle did not settle; they took the factors of the openings beside them.",
-		          f->bridged);
-	}
-	if (f->unmet) {
-		printf("\n");
-		text_wrap(
-		    stdout, 0, 0,
-		    "No coefficients meet the profile's baseline with this table, so it does not go into the profile: the "
-		    "sizes of the main circuit, or what was measured, do not go with what the cycle makes of it.");
-	}
-	if (bleeds_much(&f->before)) {
-		printf("\n");
-		text_wrap(
-		    stdout, 0, 0,
-		    "Much air bleeds into this main circuit. How much fuel it then gives hangs on the length of the needle "
-		    "jet's narrow part, which is taken as 4 mm: take its fuel at part throttle as doubtful, and readings "
-		    "over the table.");
-	}
+	char unsettled[128];
+	snprintf(unsettled, sizeof unsettled,
+	         "At %d of them the cycle did not settle; they took the factors of the openings beside them.", f->bridged);
+	note(f->bridged > 0, unsettled);
+	note(f->unmet,
+	     "No coefficients meet the profile's baseline with this table, so it does not go into the profile: the "
+	     "sizes of the main circuit, or what was measured, do not go with what the cycle makes of it.");
+	note(bleeds_much(&f->before),
+	     "Much air bleeds into this main circuit. How much fuel it then gives hangs on the length of the needle "
+	     "jet's narrow part, which is taken as 4 mm: take its fuel at part throttle as doubtful, and readings "
+	     "over the table.");
 	printf("\n");
 }
 

@@ -11,6 +11,9 @@
 extern "C" {
 #endif
 
+/** Finest bore of a passage, m: a finer one is none. */
+#define JW_LEAST_BORE_M 1e-6
+
 /** A drilled passage. */
 typedef struct jw_orifice {
 	double diameter_m;  /**< 0 = no passage */
@@ -48,7 +51,7 @@ JW_API jw_status jw_liquid_mass_flow(const jw_orifice *orifice, const jw_liquid_
                                      double *kg_s);
 
 /** Pressure drop that drives a given liquid flow, the inverse of ::jw_liquid_mass_flow (Heywood 1988, 7.2).
- * \param orifice of a bore 1e-6..1 m
+ * \param orifice of a bore ::JW_LEAST_BORE_M..1 m
  * \param kg_s -1000..1000; the drop has its sign
  * \return JW_OK, JW_W_EXTRAPOLATED, JW_E_RANGE, JW_E_NOT_FINITE, JW_E_NO_ROOT, JW_E_NO_CONVERGENCE */
 JW_API jw_status jw_liquid_drop(const jw_orifice *orifice, const jw_liquid_flow *liquid, double kg_s, double *drop_pa,
@@ -69,7 +72,7 @@ JW_API double jw_friction_factor(double reynolds);
 
 /** Pressure that a flow of liquid loses along a smooth pipe or hose (Darcy and Weisbach with ::jw_friction_factor), Pa;
  * has the sign of the flow. Leaves out what ends and bends take.
- * \param bore_m 1e-6..1
+ * \param bore_m ::JW_LEAST_BORE_M..1
  * \param length_m 0..1000
  * \param kg_s -1000..1000
  * \return JW_OK, JW_E_RANGE, JW_E_NOT_FINITE */
@@ -177,7 +180,7 @@ typedef struct jw_restriction {
 /** Converts one description of a restriction into all of them at a drop, for a liquid, by ::jw_liquid_mass_flow
  * (definition of the shares; Heywood 1988, 7.2). Smaller bores lose coefficient as well as area, so the flow share
  * depends on drop and viscosity.
- * \param clean of a bore 1e-6..1 m
+ * \param clean of a bore ::JW_LEAST_BORE_M..1 m
  * \param amount as its kind says: film m, up to half the bore; blocked area and flow share 0..1
  * \param drop_pa 1e-3..1e7
  * \return JW_OK, JW_W_EXTRAPOLATED, JW_E_RANGE, JW_E_NOT_FINITE, JW_E_ARGUMENT (unknown kind) */

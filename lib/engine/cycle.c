@@ -190,14 +190,12 @@ static void add_gate(jw_breather *b, jw_window_kind kind, int cylinder, int from
 /* Chamber 0 is the inlet; then of each cylinder its crankcase, if it draws through one, and itself. */
 static void join(jw_breather *b)
 {
-	b->chambers = 1;
+	b->chambers = 1 + b->own * b->cylinders;
 	for (int i = 0; i < b->cylinders; i++) {
-		int draws = b->chambers++, burns = draws;
+		int burns = jw_cylinder_chamber(b, i), draws = burns - b->own + 1;
 		add_gate(b, JW_INLET, i, 0, draws);
-		if (b->engine->strokes == 2) {
-			burns = b->chambers++;
+		if (draws != burns)
 			add_gate(b, JW_TRANSFER, i, draws, burns);
-		}
 		add_gate(b, JW_EXHAUST, i, burns, JW_OUTSIDE);
 	}
 }
@@ -211,10 +209,10 @@ jw_breather jw_breather_of(const jw_engine *engine, double speed_rev_s, double a
 	                 .exhaust = {ambient_pa + engine->exhaust_back_pa, gas_constant_j_kg_k * EXHAUST_K},
 	                 .turning_rad_s = 2.0 * JW_PI * speed_rev_s,
 	                 .cycle_rad = engine->strokes * JW_PI,
-	                 .cylinders = engine->cylinders};
+	                 .cylinders = engine->cylinders,
+	                 .own = engine->strokes == 2 ? 2 : 1};
 	b.relaxation_s = relaxation_rad / b.turning_rad_s;
-	b.parts = b.cylinders;
-	b.part_rad = b.cycle_rad / b.parts;
+	b.part_rad = b.cycle_rad / b.cylinders;
 	b.part_s = b.part_rad / b.turning_rad_s;
 	b.swept_m3 = jw_displacement(engine) / engine->cylinders;
 	b.clearance_m3 = b.swept_m3 / (engine->compression_ratio - 1.0);
@@ -233,12 +231,13 @@ typedef struct volume {
 
 static int is_crankcase(const jw_breather *b, int chamber)
 {
-	return b->engine->strokes == 2 && chamber % 2 == 1;
+	return chamber % b->own > 0;
 }
 
+/* The inlet's volume, which none moves, goes with the first. */
 static int cylinder_of(const jw_breather *b, int chamber)
 {
-	return b->engine->strokes == 2 ? (chamber - 1) / 2 : chamber - 1;
+	return chamber > 0 ? (chamber - 1) / b->own : 0;
 }
 
 static volume volume_of(const jw_breather *b, int chamber, const crank *c)
@@ -253,7 +252,7 @@ static volume volume_of(const jw_breather *b, int chamber, const crank *c)
 
 double jw_chamber_volume(const jw_breather *b, int chamber, double time_s)
 {
-	crank c = crank_of(b, chamber > 0 ? cylinder_of(b, chamber) : 0, time_s);
+	crank c = crank_of(b, cylinder_of(b, chamber), time_s);
 	return volume_of(b, chamber, &c).m3;
 }
 
@@ -362,7 +361,7 @@ void jw_breather_rates(const jw_breather *b, double time_s, const double *y, dou
 	for (int i = 0; i < b->cylinders; i++)
 		c[i] = crank_of(b, i, time_s);
 	for (int i = 0; i < b->chambers; i++) {
-		v[i] = volume_of(b, i, &c[i > 0 ? cylinder_of(b, i) : 0]);
+		v[i] = volume_of(b, i, &c[cylinder_of(b, i)]);
 		end[i] = end_of(b, v[i].m3, &y[3 * i]);
 	}
 	double rt = inflow_kg_s >= 0.0 ? inflow_rt_j_kg : end[0].rt_j_kg;
@@ -427,15 +426,14 @@ static void turn_blocks(double *y, int size, int blocks)
 
 void jw_breather_turn(const jw_breather *b, double *y)
 {
-	turn_blocks(y + 3, 3 * (b->chambers - 1) / b->cylinders, b->cylinders);
+	turn_blocks(y + 3, 3 * b->own, b->cylinders);
 	turn_blocks(y + jw_gate_place(b, 0), b->gates / b->cylinders, b->cylinders);
 }
 
 /* All at once: what follows is over before the exhaust opens. */
 static double fire(const jw_breather *b, int cylinder, double *y)
 {
-	int chamber = b->engine->strokes == 2 ? 2 + 2 * cylinder : 1 + cylinder;
-	double *gas = &y[3 * chamber];
+	double *gas = &y[3 * jw_cylinder_chamber(b, cylinder)];
 	double heat = HEAT_J_KG * HEAT_KEPT * (gas[1] - gas[2]);
 	gas[0] += (GAMMA - 1.0) * heat / b->clearance_m3;
 	gas[2] = gas[1];

@@ -40,13 +40,13 @@ typedef struct jw_breather {
 	jw_column_end exhaust;
 	double turning_rad_s, cycle_rad, relaxation_s;
 	/* The cycle falls into as many alike parts as there are cylinders: after one each is where the next one was. */
-	int parts;
 	double part_rad, part_s;
 	double start_rad[JW_WINDOWS], open_rad[JW_WINDOWS]; /* where each window opens, for how long */
 	double edge[JW_WINDOWS];                            /* way of the piston to a port's edge, over the stroke */
 	double swept_m3, clearance_m3, crankcase_m3;        /* of one cylinder; crankcase: least */
 	jw_gate gate[JW_GATES];
 	int chambers, gates, cylinders;
+	int own; /* chambers of each cylinder, itself the last of them */
 } jw_breather;
 
 /* What happens at a crank angle at which the integration has to stop. */
@@ -75,6 +75,11 @@ static inline int jw_gate_place(const jw_breather *b, int gate)
 static inline int jw_sum_place(const jw_breather *b, jw_sum sum)
 {
 	return 3 * b->chambers + b->gates + (int)sum;
+}
+
+static inline int jw_cylinder_chamber(const jw_breather *b, int cylinder)
+{
+	return b->own * (cylinder + 1);
 }
 
 /* A first state, at rest. */

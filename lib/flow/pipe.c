@@ -18,7 +18,7 @@ double jw_friction_factor(double reynolds)
 jw_status jw_pipe_drop(double bore_m, double length_m, const jw_liquid_flow *liquid, double kg_s, double *drop_pa,
                        jw_error *error)
 {
-	jw_status status = jw_check_range("bore_m", bore_m, 1e-6, 1.0, error);
+	jw_status status = jw_check_range("bore_m", bore_m, JW_LEAST_BORE_M, 1.0, error);
 	if (status == JW_OK)
 		status = jw_check_range("length_m", length_m, 0.0, 1e3, error);
 	if (status == JW_OK)

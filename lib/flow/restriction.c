@@ -38,7 +38,7 @@ jw_status jw_restrict(const jw_orifice *clean, jw_restriction_kind kind, double 
                       double drop_pa, jw_restriction *result, jw_error *error)
 {
 	jw_orifice left = *clean;
-	jw_status status = jw_check_range("diameter_m", clean->diameter_m, 1e-6, 1.0, error);
+	jw_status status = jw_check_range("diameter_m", clean->diameter_m, JW_LEAST_BORE_M, 1.0, error);
 	if (status == JW_OK)
 		status = jw_check_range("drop_pa", drop_pa, 1e-3, 1e7, error);
 	if (status == JW_OK)

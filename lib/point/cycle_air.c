@@ -137,10 +137,9 @@ static void note_span(const jw_ode_span *span, void *context)
 	jw_cycle_air *a = context;
 	const jw_breather *b = &a->breather;
 	double y[JW_ODE_UNKNOWNS], node_s = a->period_s / JW_CYCLE_NODES;
-	int own = (b->chambers - 1) / b->cylinders;
-	for (int part = 0; part < b->parts; part++) {
+	for (int part = 0; part < b->cylinders; part++) {
 		double before = part * b->part_s;
-		int chamber = own * ((b->parts - part) % b->parts + 1);
+		int chamber = jw_cylinder_chamber(b, (b->cylinders - part) % b->cylinders);
 		int first = (int)((before + span->from) / node_s + ON_NODE) + 1;
 		int last = (int)((before + span->to) / node_s + ON_NODE);
 		for (int n = first; n <= last; n++) {
@@ -348,7 +347,7 @@ static jw_status settle(jw_cycle_air *a, jw_error *error)
 	double finest = a->options.relative, relative = COARSEST, most = INFINITY, least = INFINITY;
 	int parts = 0, in_vain = 0, settled = 0;
 	double enough = fmax(a->options.settled, ERRORS_A_CYCLE * a->options.relative);
-	for (; parts < a->options.cycles * a->breather.parts && !settled; parts++) {
+	for (; parts < a->options.cycles * a->breather.cylinders && !settled; parts++) {
 		relative = fmin(relative, jw_clamp(STEP_SHARE * most, finest, COARSEST));
 		mixing.unknowns = pack(a, x);
 		jw_status status = run_part(a, relative, error);
@@ -371,7 +370,7 @@ static jw_status settle(jw_cycle_air *a, jw_error *error)
 			in_vain = 0;
 		}
 	}
-	a->cycles = (parts + a->breather.parts - 1) / a->breather.parts;
+	a->cycles = (parts + a->breather.cylinders - 1) / a->breather.cylinders;
 	return settled ? JW_OK : jw_fail(error, JW_E_NO_CONVERGENCE, "cycles", a->cycles, 1, a->options.cycles);
 }
 

@@ -10,7 +10,6 @@
 #define HOLE_COEFFICIENT 0.6
 /* Dynamic viscosity of petrol at 20 C, 0.55 mm2/s (US DOE AFDC table of fuel properties) at 741 kg/m3. */
 #define PETROL_PA_S 0.408e-3
-#define LEAST_HOSE_M 1e-6 /* that jw_pipe_drop knows; a finer one is shut */
 #define PRESSURE_TOLERANCE_PA 1e-5
 #define FLOW_SHARE 1e-12
 #define LEVEL_TOLERANCE_M 1e-10
@@ -108,7 +107,7 @@ static double push_left(double kg_s, void *context)
 
 static int shut(const chain *c)
 {
-	return !(c->seat_m2 > 0.0 && c->supply->tap_m > 0.0 && c->supply->hose_m >= LEAST_HOSE_M);
+	return !(c->seat_m2 > 0.0 && c->supply->tap_m > 0.0 && c->supply->hose_m >= JW_LEAST_BORE_M);
 }
 
 /* With nothing flowing there are pushes but no losses. */

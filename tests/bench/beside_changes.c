@@ -7,79 +7,42 @@
 #include "engine.h"
 #include <jetwright/cycle.h>
 #include <math.h>
+#include <stddef.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
 enum { MOST = ENGINES * JW_RANGE_COUNT };
 
-static void thin_air(jw_setup *s, jw_air *air)
-{
-	(void)s;
-	jw_air_from_humidity(79.5e3, 293.15, 0.5, air, NULL);
-}
-static void hot_air(jw_setup *s, jw_air *air)
-{
-	(void)s;
-	jw_air_from_humidity(101325.0, 310.0, 0.5, air, NULL);
-}
-static void bigger_main(jw_setup *s, jw_air *air)
-{
-	(void)air;
-	s->carburetor.main.fuel_jet.diameter_m *= 1.05;
-}
-static void bigger_pilot(jw_setup *s, jw_air *air)
-{
-	(void)air;
-	s->carburetor.pilot.fuel_jet.diameter_m *= 1.05;
-}
-static void raised_needle(jw_setup *s, jw_air *air)
-{
-	(void)air;
-	s->carburetor.needle.raised_m += 0.5e-3;
-}
-static void low_level(jw_setup *s, jw_air *air)
-{
-	(void)air;
-	s->carburetor.bowl.level_error_m -= 2e-3;
-}
-static void clogged_filter(jw_setup *s, jw_air *air)
-{
-	(void)air;
-	s->carburetor.intake.loss_pa *= 4.0;
-}
-static void leak(jw_setup *s, jw_air *air)
-{
-	(void)air;
-	s->leak_m = 1.5e-3;
-}
-static void smaller_air_jet(jw_setup *s, jw_air *air)
-{
-	(void)air;
-	s->carburetor.main.air_jet.diameter_m *= 0.8;
-}
-static void wider_bore(jw_setup *s, jw_air *air)
-{
-	(void)air;
-	s->engine.bore_m *= 1.05;
-}
+#define MEMBER(member) offsetof(jw_setup, member)
 
+/* A member of the set-up that is multiplied and shifted, or another air. */
 static const struct change {
 	const char *name;
-	void (*make)(jw_setup *, jw_air *);
-	double most; /* median, as measured and rounded up */
+	size_t member;
+	double times, more;
+	double air_pa, air_k; /* 0: its own */
+	double most;          /* median, as measured and rounded up */
 } changes[] = {
-    {"air of 2000 m", thin_air, 0.005},
-    {"17 K hotter air", hot_air, 0.005},
-    {"main jet +5 %", bigger_main, 0.004},
-    {"pilot jet +5 %", bigger_pilot, 0.003},
-    {"needle 0.5 mm up", raised_needle, 0.001},
-    {"fuel level -2 mm", low_level, 0.006},
-    {"filter loss x4", clogged_filter, 0.006},
-    {"leak of 1.5 mm", leak, 0.003},
-    {"main air jet -20 %", smaller_air_jet, 0.015},
-    {"bore +5 %", wider_bore, 0.013},
+    {"air of 2000 m", .times = 1, .air_pa = 79.5e3, .air_k = 293.15, .most = 0.005},
+    {"17 K hotter air", .times = 1, .air_pa = 101325, .air_k = 310, .most = 0.005},
+    {"main jet +5 %", MEMBER(carburetor.main.fuel_jet.diameter_m), 1.05, .most = 0.004},
+    {"pilot jet +5 %", MEMBER(carburetor.pilot.fuel_jet.diameter_m), 1.05, .most = 0.003},
+    {"needle 0.5 mm up", MEMBER(carburetor.needle.raised_m), 1, 0.5e-3, .most = 0.001},
+    {"fuel level -2 mm", MEMBER(carburetor.bowl.level_error_m), 1, -2e-3, .most = 0.006},
+    {"filter loss x4", MEMBER(carburetor.intake.loss_pa), 4, .most = 0.006},
+    {"leak of 1.5 mm", MEMBER(leak_m), 0, 1.5e-3, .most = 0.003},
+    {"main air jet -20 %", MEMBER(carburetor.main.air_jet.diameter_m), 0.8, .most = 0.015},
+    {"bore +5 %", MEMBER(engine.bore_m), 1.05, .most = 0.013},
 };
+
+static void make(const struct change *c, jw_setup *setup, jw_air *air)
+{
+	double *member = (double *)(void *)((char *)setup + c->member);
+	*member = c->times * *member + c->more;
+	if (c->air_pa > 0.0)
+		jw_air_from_humidity(c->air_pa, c->air_k, 0.5, air, NULL);
+}
 
 enum { CHANGES = sizeof changes / sizeof *changes };
 
@@ -115,7 +78,7 @@ static ranges moved(const jw_setup *sound, const jw_air *air, const ranges *befo
 {
 	jw_setup changed = *sound;
 	jw_air other = *air;
-	change->make(&changed, &other);
+	make(change, &changed, &other);
 	ranges r = solve(&changed, &other);
 	for (int i = 0; i < JW_RANGE_COUNT; i++) {
 		r.mean[i] -= before->mean[i];

@@ -19,64 +19,39 @@ enum { OPENINGS = sizeof openings / sizeof *openings, SPEEDS = 5, POINTS = SPEED
 /* A main circuit that brings less of the fuel by either model is not compared. */
 #define LEAST_SHARE 0.1
 
-static double throat_of_mean(const jw_mixture *m)
-{
-	return m->pulse.throat;
-}
-static double throat_of_cycle(const jw_cycle *c)
-{
-	return c->pulse.throat;
-}
-static double plate_of_mean(const jw_mixture *m)
-{
-	return m->pulse.plate;
-}
-static double plate_of_cycle(const jw_cycle *c)
-{
-	return c->pulse.plate;
-}
-/* The cycle leaves the bleed's air out. */
-static double air_of_mean(const jw_mixture *m)
-{
-	return m->plate_kg_s + m->leak_kg_s;
-}
-static double air_of_cycle(const jw_cycle *c)
-{
-	return c->air_kg_s;
-}
-static double phi_of_mean(const jw_mixture *m)
-{
-	return m->phi;
-}
-static double phi_of_cycle(const jw_cycle *c)
-{
-	return c->phi;
-}
-
-static double main_of_mean(const jw_mixture *m)
-{
-	return m->flow.main.fuel_kg_s > LEAST_SHARE * m->fuel_kg_s ? m->flow.main.fuel_kg_s : 0.0;
-}
-
-static double main_of_cycle(const jw_cycle *c)
-{
-	return c->main_kg_s > LEAST_SHARE * c->fuel_kg_s ? c->main_kg_s : 0.0;
-}
+enum { THROAT, PLATE, AIR, MAIN, PHI, QUANTITIES };
 
 static const struct quantity {
 	const char *name;
-	double (*mean)(const jw_mixture *);
-	double (*cycle)(const jw_cycle *);
 	double most; /* rms over all engines with --quick, as measured */
-} quantities[] = {
-    {"throat factor", throat_of_mean, throat_of_cycle, 0.52},
-    {"plate factor", plate_of_mean, plate_of_cycle, 0.53},
-    {"air", air_of_mean, air_of_cycle, 0.19},
-    {"main fuel", main_of_mean, main_of_cycle, 0.39},
-    {"phi", phi_of_mean, phi_of_cycle, 0.21},
-};
+} quantities[QUANTITIES] = {[THROAT] = {"throat factor", 0.52},
+                            [PLATE] = {"plate factor", 0.53},
+                            [AIR] = {"air", 0.19},
+                            [MAIN] = {"main fuel", 0.39},
+                            [PHI] = {"phi", 0.21}};
 
-enum { QUANTITIES = sizeof quantities / sizeof *quantities };
+static double of_account(double part, double whole)
+{
+	return part > LEAST_SHARE * whole ? part : 0.0;
+}
+
+static void fill_mean(const jw_mixture *m, double value[QUANTITIES])
+{
+	value[THROAT] = m->pulse.throat;
+	value[PLATE] = m->pulse.plate;
+	value[AIR] = m->plate_kg_s + m->leak_kg_s; /* the cycle leaves the bleed's air out */
+	value[MAIN] = of_account(m->flow.main.fuel_kg_s, m->fuel_kg_s);
+	value[PHI] = m->phi;
+}
+
+static void fill_cycle(const jw_cycle *c, double value[QUANTITIES])
+{
+	value[THROAT] = c->pulse.throat;
+	value[PLATE] = c->pulse.plate;
+	value[AIR] = c->air_kg_s;
+	value[MAIN] = of_account(c->main_kg_s, c->fuel_kg_s);
+	value[PHI] = c->phi;
+}
 
 /* Of one quantity over some points; one model alone gives nothing to compare. */
 typedef struct score {
@@ -132,9 +107,12 @@ static int compare(const jw_setup *setup, const jw_air *air, const jw_point *poi
 		fprintf(stderr, "%s at %.4g rev/s, throttle %g\n", jw_status_name(status), point->speed_rev_s, point->throttle);
 		return 0;
 	}
+	double by_mean[QUANTITIES], by_cycle[QUANTITIES];
+	fill_mean(&mean, by_mean);
+	fill_cycle(&cycle, by_cycle);
 	for (int q = 0; q < QUANTITIES; q++) {
-		add(&one[q], quantities[q].mean(&mean), quantities[q].cycle(&cycle));
-		add(&all[q], quantities[q].mean(&mean), quantities[q].cycle(&cycle));
+		add(&one[q], by_mean[q], by_cycle[q]);
+		add(&all[q], by_mean[q], by_cycle[q]);
 	}
 	return 1;
 }

@@ -1,7 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Usage: jetwright_cycle_bench [--quick]
+/* Usage: jetwright_cycle_bench [--quick | --times]
  * Points over the crank angle, finely, with everything that their equations need, for scipy_cycle.py; and the processor
- * time of one with usual options. */
+ * time of one with usual options. --times: that of every bundled engine at its six ranges, as the table of README.md.
+ */
 #include "carburetor/near.h"
 #include "engine.h"
 #include "engine/cycle.h"
@@ -19,7 +20,7 @@ static const struct {
              {"courier-150", JW_IDLE}, {"trail-250", JW_IDLE},   {"trail-250", JW_QUARTER},
              {"trail-250", JW_HALF},   {"cruiser-1200", JW_FULL}};
 
-enum { CASES = sizeof cases / sizeof *cases };
+enum { CASES = sizeof cases / sizeof *cases, ROUNDS = 20 };
 
 static double processor_ms(void)
 {
@@ -131,13 +132,44 @@ static int print_case(const char *engine, jw_range range, int rounds)
 	return ok && isfinite(ms);
 }
 
+static int print_times(const char *engine)
+{
+	jw_setup setup;
+	jw_air air;
+	if (!engine_load(engine, &setup, &air))
+		return 0;
+	printf("| `%s`", engine);
+	int ok = 1;
+	for (int range = 0; range < JW_RANGE_COUNT; range++) {
+		double ms = least_ms(&setup, &air, &setup.range[range], ROUNDS);
+		printf(" | %.1f", ms);
+		ok &= isfinite(ms) != 0;
+	}
+	printf(" |\n");
+	return ok;
+}
+
+static int print_all_times(void)
+{
+	int ok = 1;
+	printf("| ms |");
+	for (int range = 0; range < JW_RANGE_COUNT; range++)
+		printf(" %s |", jw_range_name((jw_range)range));
+	printf("\n| --- | --- | --- | --- | --- | --- | --- |\n");
+	for (int i = 0; i < ENGINES; i++)
+		ok &= print_times(engines[i]);
+	return ok;
+}
+
 int main(int arguments, char **argument)
 {
+	if (arguments > 1 && !strcmp(argument[1], "--times"))
+		return !print_all_times();
 	int quick = arguments > 1 && !strcmp(argument[1], "--quick"), ok = 1;
 	printf("[");
 	for (int i = 0; i < CASES; i++) {
 		printf(i > 0 ? ",\n" : "");
-		ok &= print_case(cases[i].engine, cases[i].range, quick ? 2 : 20);
+		ok &= print_case(cases[i].engine, cases[i].range, quick ? 2 : ROUNDS);
 	}
 	printf("]\n");
 	return !ok;
