@@ -38,7 +38,8 @@ typedef struct jw_cycle_trace {
 
 /** The periodic cycle. */
 typedef struct jw_cycle {
-	double phi;  /**< 1/lambda, 0 without fuel or air */
+	double phi;  /**< 1/lambda, 0 without fuel or air; of the air past throttle and leak, without what circuits bleed, which
+	                  jw_mixture.phi counts */
 	double afr; /**< kg dry air per kg fuel */
 	double air_kg_s, dry_air_kg_s;  /**< mean, all paths */
 	double plate_kg_s, leak_kg_s;

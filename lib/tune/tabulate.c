@@ -19,6 +19,8 @@ _Static_assert(SPEEDS *OPENINGS <= JW_PULSE_NODES, "the table holds them");
 #define LEAST_PILOT 0.05
 #define LEAST_PULL 1e-6 /* over the depression at mean flow, as the others */
 #define MOST_PULL 300.0
+#define LEAST_STEADY_PA 1e-3 /* the depression at mean flow, where hardly any flows */
+#define MOST_LIFT_PA 10e3
 #define IMBALANCE 1e-7
 /* Where the factor at the end of its reach misses by more, it is not what is amiss. */
 #define MISSED 0.1
@@ -93,7 +95,7 @@ static jw_status seek(node *n, jw_pulse_factor_kind which, double wanted, double
 
 static double steady_pull(const node *n)
 {
-	return n->mixture.path.mouth_pa - n->mixture.path.throat_steady_pa;
+	return fmax(n->mixture.path.mouth_pa - n->mixture.path.throat_steady_pa, LEAST_STEADY_PA);
 }
 
 /* Pull from which a circuit brings fuel, Pa; 0 where any does, or none. */
@@ -106,7 +108,7 @@ static double lift_of(node *n, jw_pulse_factor_kind which)
 		double middle = 0.5 * (low + high);
 		*(flow_at(n, which, exp(middle)) > 0.0 ? &high : &low) = middle;
 	}
-	return exp(high) * steady_pull(n);
+	return fmin(exp(high) * steady_pull(n), MOST_LIFT_PA);
 }
 
 /* Its lift, and the pull above it; of a circuit that brings nothing, how far the crests stay below. */
@@ -115,7 +117,7 @@ static jw_status seek_pull(node *n, jw_pulse_factor_kind lift, jw_pulse_factor_k
 {
 	*factor_of(n, lift) = 0.0;
 	*factor_of(n, lift) = lift_of(n, above);
-	*factor_of(n, above) = fmin((crest_pa - *factor_of(n, lift)) / steady_pull(n), 0.0);
+	*factor_of(n, above) = jw_clamp((crest_pa - *factor_of(n, lift)) / steady_pull(n), -MOST_PULL, 0.0);
 	return wanted > least ? seek(n, above, wanted, 0.0, LEAST_PULL, MOST_PULL, error) : n->status;
 }
 

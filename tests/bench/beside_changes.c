@@ -1,11 +1,12 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Usage: jetwright_beside_changes [ENGINE]
+/* Usage: jetwright_beside_changes [--table] [ENGINE]
  * Whether a change does to the mixture what the cycle-resolved form says: how far the mean-value model's ratio of phi
  * after to phi before lies from the cycle's, as a difference of natural logarithms, over the six ranges of the bundled
- * engines: median, and what nine in ten stay within. Of one engine, both logarithms at each range. Ends with 1 where a
- * median lies higher than when it was last measured. */
+ * engines: median, and what nine in ten stay within. Of one engine, both logarithms at each range. --table: with the
+ * table of pulse factors that each engine's cycle gives before the change. Else it ends with 1 where a median lies
+ * higher than when it was last measured. */
 #include "engine.h"
-#include <jetwright/cycle.h>
+#include <jetwright/tune.h>
 #include <math.h>
 #include <stddef.h>
 #include <stdio.h>
@@ -127,11 +128,13 @@ static void print_moved(const struct change *change, const ranges *r)
 }
 
 /* \return whether the engine could be read */
-static int take(const char *name, int print, apart all[])
+static int take(const char *name, int tabled, int print, apart all[])
 {
 	jw_setup setup;
 	jw_air air;
 	if (!engine_load(name, &setup, &air))
+		return 0;
+	if (tabled && jw_pulses_tabulate(&setup, &air, &setup.pulses, NULL, NULL) < 0)
 		return 0;
 	ranges before = solve(&setup, &air);
 	for (int i = 0; i < CHANGES; i++) {
@@ -146,13 +149,13 @@ static int take(const char *name, int print, apart all[])
 int main(int arguments, char **argument)
 {
 	static apart all[CHANGES];
-	int ok = 1;
-	if (arguments > 1)
-		return !take(argument[1], 1, all);
+	int tabled = arguments > 1 && !strcmp(argument[1], "--table"), ok = 1;
+	if (arguments > 1 + tabled)
+		return !take(argument[1 + tabled], tabled, 1, all);
 	for (int e = 0; e < ENGINES; e++)
-		ok &= take(engines[e], 0, all);
+		ok &= take(engines[e], tabled, 0, all);
 	printf("%-20s median  nine in ten  ranges\n", "");
 	for (int i = 0; i < CHANGES; i++)
-		ok &= summarize(&changes[i], &all[i]);
+		ok &= summarize(&changes[i], &all[i]) || tabled;
 	return !ok;
 }
