@@ -133,7 +133,7 @@ typedef enum jw_pulse_factor_kind {
 /** Such a table: a grid of speeds and openings, speed by speed, both rising, the openings alike at every speed. */
 typedef struct jw_pulse_table {
 	double speed_rev_s[JW_PULSE_NODES], throttle[JW_PULSE_NODES]; /**< throttle: opening 0..1 */
-	double factor[JW_PULSE_FACTORS][JW_PULSE_NODES];
+	double factor[JW_PULSE_FACTORS][JW_PULSE_NODES]; /**< by ::jw_pulse_factor_kind */
 	int nodes; /**< 0: no table, the formulas hold */
 } jw_pulse_table;
 
