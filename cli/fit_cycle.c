@@ -42,7 +42,7 @@ static jw_status tabulate(fitted_cycle *f, jw_error *error)
 	return jw_pulses_tabulate(&f->before, &f->air, &f->after.pulses, &f->bridged, error);
 }
 
-/* Air without what the circuits bleed, which the cycle leaves out of its filling. */
+/* Air past throttle and leak. */
 static jw_status compare(fitted_cycle *f, int range, jw_error *error)
 {
 	const jw_point *point = &f->before.range[range];
@@ -51,7 +51,7 @@ static jw_status compare(fitted_cycle *f, int range, jw_error *error)
 	jw_status status = jw_cycle_at(&f->before, &f->air, point, NULL, &f->cycle, error);
 	if (status == JW_E_NO_CONVERGENCE)
 		status = JW_OK; /* told as nothing */
-	f->air_kg_s[range][CYCLE] = f->cycle.air_kg_s;
+	f->air_kg_s[range][CYCLE] = f->cycle.plate_kg_s + f->cycle.leak_kg_s;
 	f->fuel_kg_s[range][CYCLE] = f->cycle.fuel_kg_s;
 	for (int way = FORMULAS; way <= TABLE && status >= 0; way++) {
 		jw_mixture m = {0};

@@ -38,13 +38,13 @@ typedef struct jw_cycle_trace {
 
 /** The periodic cycle. */
 typedef struct jw_cycle {
-	double phi;  /**< 1/lambda, 0 without fuel or air; of the air past throttle and leak, without what circuits bleed, which
-	                  jw_mixture.phi counts */
+	double phi;  /**< 1/lambda, 0 without fuel or air; of all air as jw_mixture.phi: past throttle and leak, and what comes
+	                  through the circuits */
 	double afr; /**< kg dry air per kg fuel */
 	double air_kg_s, dry_air_kg_s;  /**< mean, all paths */
 	double plate_kg_s, leak_kg_s;
 	double fuel_kg_s, main_kg_s, pilot_kg_s, power_kg_s, enrichener_kg_s; /**< mean */
-	double volumetric_efficiency;   /**< air through the inlet over swept volume of ambient air */
+	double volumetric_efficiency;   /**< air past throttle and leak over swept volume of ambient air */
 	double closing_efficiency;      /**< the same over air of jw_engine.manifold_heating_k and of the pressure at inlet closing */
 	double closing_pa;              /**< in the inlet as the valve or port of the first cylinder closes */
 	double residual;                /**< burnt share of what is then in the cylinder */

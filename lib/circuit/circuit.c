@@ -95,6 +95,15 @@ static void feeds_at(trial *t, double depression_pa)
 		t->fuel *= t->circuit->fuel_coefficient;
 }
 
+double jw_circuit_air(const jw_circuit_flow *flow)
+{
+	double air = flow->bleed_kg_s;
+	for (int i = 0; i < JW_OUTLETS; i++)
+		if (flow->outlet_kg_s[i] < 0.0)
+			air -= flow->outlet_kg_s[i];
+	return air;
+}
+
 double jw_branch_feed(const jw_circuit *circuit, const jw_circuit_ends *ends, double well_pa)
 {
 	return well_pa - ends->fuel.density_kg_m3 * GRAVITY * circuit->bleed_depth_m;

@@ -8,6 +8,9 @@
 jw_status jw_circuit_near(const jw_circuit *circuit, const jw_circuit_ends *ends, double well_pa, jw_circuit_flow *flow,
                           jw_error *error);
 
+/* Air that enters through a circuit: its bleed and what its outlets draw in, kg/s. */
+double jw_circuit_air(const jw_circuit_flow *flow);
+
 /* Weight of the column from bleed to outlet at a pressure of the well, Pa: liquid while the bleed is covered. */
 double jw_circuit_head(const jw_circuit *circuit, const jw_circuit_ends *ends, double well_pa);
 

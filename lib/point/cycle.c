@@ -79,7 +79,6 @@ static void tell_air(const jw_cycle_air *a, jw_cycle *c)
 	c->plate_kg_s = a->mean_kg_s;
 	c->leak_kg_s = a->leak_kg_s;
 	c->air_kg_s = a->mean_kg_s + a->leak_kg_s;
-	c->dry_air_kg_s = c->air_kg_s * a->air->dry_fraction;
 	c->lift_m = a->lift_m;
 	c->box_pa = a->box_pa;
 	c->cycles = a->cycles;
@@ -122,6 +121,7 @@ static jw_status solve(jw_cycle_air *a, const jw_setup *setup, const jw_air *air
 	if (fuel_status < 0)
 		return fuel_status;
 	tell_factors(a, c);
+	c->dry_air_kg_s = c->air_kg_s * air->dry_fraction;
 	int burns = c->fuel_kg_s > 0.0 && c->dry_air_kg_s > 0.0;
 	c->phi = burns ? fuel->stoichiometric_afr * c->fuel_kg_s / c->dry_air_kg_s : 0.0;
 	c->afr = burns ? c->dry_air_kg_s / c->fuel_kg_s : 0.0;

@@ -110,7 +110,8 @@ jw_status jw_fuel_column_rate(jw_fuel_column *column, double feed_pa, double wel
 jw_status jw_cycle_gas(jw_cycle_air *a, const jw_setup *setup, const jw_air *air, const jw_point *point,
                        const jw_cycle_options *options, jw_error *error);
 
-/* Runs the fuel columns between the pressures noted until they repeat themselves; fills means, traces and main_gain. */
+/* Runs the fuel columns between the pressures noted until they repeat themselves; fills means, traces and main_gain,
+ * and adds the air that comes with the fuel. */
 jw_status jw_cycle_columns(const jw_cycle_air *a, const jw_carburetor *calibrated, const jw_liquid_flow *fuel,
                            jw_cycle *cycle, jw_error *error);
 

@@ -84,13 +84,14 @@ typedef struct columns {
 	double node_s; /* from one node to the next */
 	const pass *pass;
 	double mean[COLUMNS], left[COLUMNS]; /* through jet and outlets over the last cycle, kg/s */
+	double bleeds[COLUMNS];              /* that came with it, kg/s */
 	jw_status status;                    /* of the cycle under way */
 } columns;
 
 /* Where they stand, how fast that changes, and what has passed each jet and has left by its outlets since the cycle
- * began, kg. */
+ * began, and the air that came out of wells that move, kg. */
 typedef struct course {
-	double y[UNKNOWNS], rate[UNKNOWNS], passed[COLUMNS], left[COLUMNS];
+	double y[UNKNOWNS], rate[UNKNOWNS], passed[COLUMNS], left[COLUMNS], bleeds[COLUMNS];
 } course;
 
 /* ---- the momentum of one column ---- */
@@ -219,8 +220,10 @@ static void keep_positive(double *y)
 static void count(const columns *all, const double *y, const double *rate, double seconds, course *c)
 {
 	for (int i = 0; i < COLUMNS; i++) {
+		double leaves = into_well(all, i, y) - rate[WELL(i) + JW_WELL_LIQUID];
 		c->passed[i] += seconds * y[i];
-		c->left[i] += seconds * (into_well(all, i, y) - rate[WELL(i) + JW_WELL_LIQUID]);
+		c->left[i] += seconds * leaves;
+		c->bleeds[i] += seconds * (y[WELL(i) + JW_WELL_OUT] - leaves);
 	}
 }
 
@@ -302,6 +305,8 @@ static void cycle_through(columns *all, double *y, jw_cycle_trace *trace)
 			continue;
 		all->mean[i] = c.passed[i] / all->air->period_s;
 		all->left[i] = c.left[i] / all->air->period_s;
+		if (all->of[i].bled)
+			all->bleeds[i] = c.bleeds[i] / all->air->period_s;
 	}
 }
 
@@ -423,6 +428,23 @@ static jw_status settle(columns *all, jw_cycle_trace *trace, double *y, jw_error
 	return jw_fail(error, JW_E_NO_CONVERGENCE, "fuel column", change, 0, all->air->options.settled);
 }
 
+/* Air that a pilot brings, whose well answers at once. */
+static jw_status breathe(columns *all, const jw_cycle_trace *trace)
+{
+	jw_fuel_column *c = &all->of[PILOT];
+	jw_circuit_flow flow;
+	for (int n = 0; n < JW_CYCLE_NODES && c->flows && !c->bled; n++) {
+		for (int i = 0; i < c->branch.ends.outlets; i++)
+			c->branch.ends.outlet[i].pressure_pa = pressure_at(&all->air->node[n], circuits[PILOT].outlet[i]);
+		jw_status status =
+		    jw_circuit_driven(&c->branch.circuit, &c->branch.ends, trace->pilot_kg_s[n], &c->well, &flow, NULL);
+		if (status < 0)
+			return status;
+		all->bleeds[PILOT] += jw_circuit_air(&flow) / JW_CYCLE_NODES;
+	}
+	return JW_OK;
+}
+
 /* One circuit after the other, but main and pilot together where one feeds the other. */
 static jw_status settle_all(columns *all, jw_cycle_trace *trace, double *y, jw_error *error)
 {
@@ -434,7 +456,7 @@ static jw_status settle_all(columns *all, jw_cycle_trace *trace, double *y, jw_e
 		if (!(nested && first == PILOT))
 			status = jw_both(status, settle(all, trace, y, error));
 	}
-	return status;
+	return jw_both(status, breathe(all, trace));
 }
 
 /* ---- without inertia, and the steady circuits to compare with ---- */
@@ -472,6 +494,8 @@ static jw_status follow_at_once(columns *all, jw_cycle_trace *trace, jw_error *e
 		note(all, trace, n, flow, flow, 0.0);
 		for (int i = 0; i < COLUMNS && n < JW_CYCLE_NODES; i++)
 			all->mean[i] += flow[i] / JW_CYCLE_NODES;
+		for (int i = 0; i < COLUMNS && n < JW_CYCLE_NODES; i++)
+			all->bleeds[i] += jw_circuit_air(steady_flow(&found, i)) / JW_CYCLE_NODES;
 	}
 	return all_status;
 }
@@ -602,6 +626,7 @@ jw_status jw_cycle_columns(const jw_cycle_air *a, const jw_carburetor *calibrate
 	for (int i = 0; i < COLUMNS; i++) {
 		*jw_double_at(cycle, circuits[i].mean) = mean[i];
 		cycle->fuel_kg_s += mean[i];
+		cycle->air_kg_s += all.bleeds[i];
 	}
 	double behind;
 	jw_gas_downstream_pressure(a->throat_m2, &a->gas, a->box_pa, a->mean_kg_s, &behind);

@@ -3,6 +3,7 @@
 
 #include "base/base.h"
 #include "carburetor/near.h"
+#include "circuit/near.h"
 #include "point/leak.h"
 #include "solve/root.h"
 
@@ -186,23 +187,13 @@ static jw_carburetor calibrated(const jw_setup *s)
 	return c;
 }
 
-/* Air that enters through a circuit: its bleed and what its outlets draw in. */
-static double air_of(const jw_circuit_flow *flow)
-{
-	double air = flow->bleed_kg_s;
-	for (int i = 0; i < JW_OUTLETS; i++)
-		if (flow->outlet_kg_s[i] < 0.0)
-			air -= flow->outlet_kg_s[i];
-	return air;
-}
-
 /* \param draws whether more than bleed air comes: that alone is no filling */
 static void sum_up(jw_mixture *m, const jw_air *air, double stoichiometric_afr, int draws)
 {
 	const jw_carburetor_flow *f = &m->flow;
 	m->fuel_kg_s = f->main.fuel_kg_s + f->pilot.fuel_kg_s + f->power.fuel_kg_s + f->enrichener.fuel_kg_s;
-	m->air_kg_s = m->plate_kg_s + m->leak_kg_s + air_of(&f->main) + air_of(&f->pilot) + air_of(&f->power) +
-	              air_of(&f->enrichener);
+	m->air_kg_s = m->plate_kg_s + m->leak_kg_s + jw_circuit_air(&f->main) + jw_circuit_air(&f->pilot) +
+	              jw_circuit_air(&f->power) + jw_circuit_air(&f->enrichener);
 	m->dry_air_kg_s = m->air_kg_s * air->dry_fraction;
 	int burns = draws && m->fuel_kg_s > 0.0 && m->dry_air_kg_s > 0.0;
 	m->phi = burns ? stoichiometric_afr * m->fuel_kg_s / m->dry_air_kg_s : 0.0;

@@ -39,7 +39,7 @@ static void fill_mean(const jw_mixture *m, double value[QUANTITIES])
 {
 	value[THROAT] = m->pulse.throat;
 	value[PLATE] = m->pulse.plate;
-	value[AIR] = m->plate_kg_s + m->leak_kg_s; /* the cycle leaves the bleed's air out */
+	value[AIR] = m->plate_kg_s + m->leak_kg_s;
 	value[MAIN] = of_account(m->flow.main.fuel_kg_s, m->fuel_kg_s);
 	value[PHI] = m->phi;
 }
@@ -48,7 +48,7 @@ static void fill_cycle(const jw_cycle *c, double value[QUANTITIES])
 {
 	value[THROAT] = c->pulse.throat;
 	value[PLATE] = c->pulse.plate;
-	value[AIR] = c->air_kg_s;
+	value[AIR] = c->plate_kg_s + c->leak_kg_s;
 	value[MAIN] = of_account(c->main_kg_s, c->fuel_kg_s);
 	value[PHI] = c->phi;
 }

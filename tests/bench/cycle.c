@@ -127,8 +127,8 @@ static int print_case(const char *engine, jw_range range, int rounds)
 	printf(
 	    "\"air_kg_s\": %.17g, \"manifold_closing_pa\": %.17g, \"residual\": %.17g, \"nozzle_pa\": %.17g, \"box_pa\": "
 	    "%.17g, \"cycles\": %d, \"exhaust_pa\": %.17g, \"usual_ms\": %.4g}",
-	    c.air_kg_s, c.closing_pa, c.residual, c.nozzle_pa, c.box_pa, c.cycles,
-	    exhaust_pa(&setup.engine, &air, c.air_kg_s), ms);
+	    c.plate_kg_s + c.leak_kg_s, c.closing_pa, c.residual, c.nozzle_pa, c.box_pa, c.cycles,
+	    exhaust_pa(&setup.engine, &air, c.plate_kg_s + c.leak_kg_s), ms);
 	return ok && isfinite(ms);
 }
 

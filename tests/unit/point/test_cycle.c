@@ -42,7 +42,7 @@ static void check_engine(const char *name)
 		cr_expect(fabs(c.fuel_error) < 4e-5, "%s %d: fuel %g", name, range, c.fuel_error);
 		JW_NEAR_REL(c.volumetric_efficiency * jw_displacement(&s.engine) * mild_air().density_kg_m3 *
 		                s.range[range].speed_rev_s * 2 / s.engine.strokes,
-		            c.air_kg_s, 1e-12);
+		            c.plate_kg_s + c.leak_kg_s, 1e-12);
 	}
 }
 
@@ -123,6 +123,12 @@ Test(cycle, a_nested_pilot_takes_what_the_main_jet_brings)
 	cr_expect_eq(cycle_of(&s, idle, NULL).fuel_kg_s, 0.0);
 }
 
+/* Air that comes with the fuel. */
+static double bled_of(const jw_cycle *c)
+{
+	return c->air_kg_s - c->plate_kg_s - c->leak_kg_s;
+}
+
 /* Many cylinders on a great volume draw evenly: factors go to 1, and each circuit, a pilot in the main well too, gives
  * what it gives steadily between those pressures. */
 Test(cycle, many_cylinders_and_a_plenum_are_steady)
@@ -147,6 +153,8 @@ Test(cycle, many_cylinders_and_a_plenum_are_steady)
 		JW_NEAR_REL(c.pilot_kg_s, at_once.pilot_kg_s, 1e-3);
 		cr_expect(c.power_kg_s > 0);
 		JW_NEAR_REL(c.power_kg_s, at_once.power_kg_s, 1e-3);
+		JW_NEAR_REL(bled_of(&c), bled_of(&at_once), 2e-3);
+		cr_expect(bled_of(&c) > 1e-3 * c.air_kg_s, "%g of %g", bled_of(&c), c.air_kg_s);
 	}
 }
 
