@@ -46,7 +46,7 @@ JW_API jw_status jw_discharge_coefficient(double reynolds, double length_ratio, 
 /** Mass flow of liquid through a drilled passage, Cd A sqrt(2 rho dp), the coefficient stated or by
  * ::jw_discharge_coefficient (Heywood 1988, 7.2).
  * \param drop_pa any; what flows has its sign, and is 0 without a bore
- * \return JW_OK, JW_W_EXTRAPOLATED, or JW_E_RANGE where an argument is not finite or negative */
+ * \return JW_OK, JW_W_EXTRAPOLATED, or JW_E_RANGE where an argument that is used is not finite or negative */
 JW_API jw_status jw_liquid_mass_flow(const jw_orifice *orifice, const jw_liquid_flow *liquid, double drop_pa,
                                      double *kg_s);
 
@@ -91,7 +91,7 @@ JW_API jw_status jw_gas_mass_flow(double effective_area_m2, const jw_gas *gas, d
  * number, then ::jw_gas_mass_flow (Heywood 1988, app. C); 0 without a bore.
  * \param upstream_pa above 0; not checked
  * \param downstream_pa 0 or above
- * \return JW_OK, JW_W_CHOKED, JW_W_EXTRAPOLATED, or JW_E_RANGE where an argument is not finite or negative */
+ * \return JW_OK, JW_W_CHOKED, JW_W_EXTRAPOLATED, or JW_E_RANGE where an argument that is used is not finite or negative */
 JW_API jw_status jw_gas_orifice_flow(const jw_orifice *orifice, const jw_gas *gas, double upstream_pa,
                                      double downstream_pa, double *kg_s);
 

@@ -58,8 +58,8 @@ typedef struct jw_rejet_change {
  * \param[in,out] setup
  * \param[in,out] air
  * \return JW_OK, warnings of the air, JW_E_ARGUMENT (a kind twice, unknown, without its set-up, of a fraction where it
- * is whole, or that this engine has no place for: the error's field is its word), JW_E_RANGE or what ::jw_setup_check
- * says of the outcome */
+ * is whole, or that this engine has no place for: the error's field is its word), JW_E_RANGE,
+ * JW_E_NOT_FINITE or what ::jw_setup_check says of the outcome */
 JW_API jw_status jw_rejet_apply(const jw_rejet_change *changes, int count, jw_setup *setup, jw_air *air,
                                 jw_error *error);
 
@@ -108,10 +108,10 @@ typedef enum jw_rejet_verdict {
 /** The word of a verdict ("lean_rough"), or NULL. */
 JW_API const char *jw_rejet_verdict_name(jw_rejet_verdict verdict);
 
-/** Lambda above which an engine is in danger at full throttle, 1.00, and at three quarters, 1.05; 0 in the other
- * ranges. Burnt gas is hottest a little richer than the chemically right mixture, exhaust at it (Heywood 1988, ch. 4
- * and 9, from memory), and such engines are cooled by the richer one of best power, lambda 0.86..0.90; at three
- * quarters there is less heat: judgement. */
+/** Lambda above which an engine is in danger at full throttle, 1.00, and at three quarters, 1.05; 0 in the other ranges.
+ * Burnt gas is hottest a little richer than the chemically right mixture, exhaust at it (Heywood 1988, ch. 4 and 9, from
+ * memory), and such engines are cooled by the richer one of best power, lambda 0.86..0.90; at three quarters there is less
+ * heat: judgement. */
 JW_API double jw_rejet_danger_lambda(jw_range range);
 /** From this probability of being leaner on, the verdict is JW_REJET_DANGEROUS. */
 #define JW_REJET_DANGER 0.05
@@ -140,8 +140,8 @@ typedef enum jw_rejet_quantity {
 	JW_REJET_QUANTITY_COUNT
 } jw_rejet_quantity;
 
-/** Which change does how much in a range: Shapley's value (in: Contributions to the Theory of Games II, 1953), the mean
- * over every order in which the changes could be made. They add up to what all changes do together. */
+/** Which change does how much in a range: Shapley's value (in: Contributions to the Theory of Games II, 1953), the mean over
+ * every order in which the changes could be made. They add up to what all changes do together. */
 typedef struct jw_rejet_share {
 	double of[JW_REJET_QUANTITY_COUNT][JW_REJET_CHANGES]; /**< in the unit of the quantity */
 } jw_rejet_share;
@@ -169,36 +169,33 @@ typedef struct jw_rejet_rule {
 #define JW_REJET_STAY 0.02
 /** Steps in which the mixture screw is set, turns, from where it stands. */
 #define JW_REJET_SCREW_STEP 0.125
-/** Trials begin this many standard uncertainties to the rich side: nineteen in twenty are not leaner than their target
- * then. */
+/** Trials begin this many standard uncertainties to the rich side: nineteen in twenty are not leaner than their target then. */
 #define JW_REJET_MARGIN 1.645
 
-/** How far ln(phi) may miss its target before it counts as one: 0.02 at full throttle to 0.05 at a quarter, by what
- * engines forgive; judgement. 0 outside the list. */
+/** How far ln(phi) may miss its target before it counts as one: 0.02 at full throttle to 0.05 at a quarter, by what engines
+ * forgive; judgement. 0 outside the list. */
 JW_API double jw_rejet_tolerance(jw_range range);
 
-/** The range in which a part is confirmed: full for the main jet, half for the needle, off idle for the pilot jet, idle
- * for the screw. */
+/** The range in which a part is confirmed: full for the main jet, half for the needle, off idle for the pilot jet, idle for the
+ * screw. */
 JW_API jw_range jw_rejet_tells(jw_part part);
 
 /** One part that a person exchanges or moves. Values are as ::jw_part_value has them. */
 typedef struct jw_rejet_piece {
-	int sought; /**< 0: this carburetor has none, or nobody changes it to rejet (air jets); the rest is as it stands */
+	int sought;  /**< 0: this carburetor has none, or nobody changes it to rejet (air jets); the rest is as it stands */
 	double was, ideal; /**< fitted now, and best if any could be had */
-	double chosen;     /**< of those at hand */
-	double
-	    start; /**< of those at hand, where trials begin: the least rich with ::JW_REJET_MARGIN at the range that tells,
-	                or the richest there is; never leaner than chosen. Of any bore the main jet with
-	                just that, and the chosen pilot jet: lean off idle harms nothing */
+	double chosen; /**< of those at hand */
+	double start;  /**< of those at hand, where trials begin: the least rich with ::JW_REJET_MARGIN at the range that tells,
+	                    or the richest there is; never leaner than chosen. Of any bore the main jet with
+	                    just that, and the chosen pilot jet: lean off idle harms nothing */
 	int start_covers; /**< 1: it has that margin */
-	int at_hand;      /**< how many there are to choose from, 1: only the one that is fitted, or any bore */
-	int place; /**< of the chosen: index in the set of jets, groove from the top; -1: none of these, or the fitted one
-	            */
+	int at_hand; /**< how many there are to choose from, 1: only the one that is fitted, or any bore */
+	int place;   /**< of the chosen: index in the set of jets, groove from the top; -1: none of these, or the fitted one */
 	int start_place;
-	int beyond; /**< the ideal lies more than half a usual step above (1) or below (-1) all that is at hand */
-	double effect[JW_RANGE_COUNT]; /**< change of ln(phi) by a usual step, 2.5 % of a bore, 0.5 mm of needle or an
-	                                  eighth of a turn, about the choice */
-	int torn; /**< 1: of the ranges that feel this part most one stays lean and one rich even were all parts ideal */
+	int beyond;  /**< the ideal lies more than half a usual step above (1) or below (-1) all that is at hand */
+	double effect[JW_RANGE_COUNT]; /**< change of ln(phi) by a usual step, 2.5 % of a bore, 0.5 mm of needle or an eighth of a turn,
+	                                    about the choice */
+	int torn;    /**< 1: of the ranges that feel this part most one stays lean and one rich even were all parts ideal */
 	jw_range lean, rich; /**< those */
 } jw_rejet_piece;
 
@@ -209,10 +206,9 @@ typedef struct jw_rejet_choice {
 	double ideal[JW_RANGE_COUNT];    /**< phi with every part at its ideal value */
 	double phi[JW_RANGE_COUNT];      /**< with the parts chosen */
 	double start[JW_RANGE_COUNT];    /**< with the parts that trials begin with */
-	double relative[JW_RANGE_COUNT]; /**< standard uncertainty of phi against its target: of what the changes do, and of
-	                                    what the exchange of parts does */
-	/** Sum over the ranges of the loss of (ln phi - ln target)/tolerance: its square, beyond 2 four times its size less
-	 * 4; and
+	double relative[JW_RANGE_COUNT]; /**< standard uncertainty of phi against its target: of what the changes do, and of what
+	                                      the exchange of parts does */
+	/** Sum over the ranges of the loss of (ln phi - ln target)/tolerance: its square, beyond 2 four times its size less 4; and
 	 * ::JW_REJET_STAY for each part moved. */
 	double cost;
 	int safe; /**< 1: full throttle is no leaner than its target by more than ::JW_REJET_LEANER */
@@ -228,13 +224,13 @@ typedef struct jw_rejet_answer {
 	jw_rejet_choice choice;
 } jw_rejet_answer;
 
-/** What changes do to an engine that ran right, and what to fit then. The ideal has the main jet that brings full
- * throttle on its target, and the least cost over needle, pilot jet and screw within their reach (bores 0.2 to 5 times
- * the present), a weak pull to the present ones added; found on ever finer grids. The choice is the best that steps
- * from the parts nearest to the ideal find among those at hand, its main jet one that is safe at full throttle, or the
- * largest. Allocates nothing but for readings. \return JW_OK, warnings of ::jw_mixture_at, JW_E_RANGE and
- * JW_E_NOT_FINITE (a member of the request, before anything is computed: the error's field is its name), or as
- * ::jw_rejet_apply, ::jw_mixture_contributions and ::jw_fit_readings */
+/** What changes do to an engine that ran right, and what to fit then. The ideal has the main jet that brings full throttle on
+ * its target, and the least cost over needle, pilot jet and screw within their reach (bores 0.2 to 5 times the present), a
+ * weak pull to the present ones added; found on ever finer grids. The choice is the best that steps from the parts nearest
+ * to the ideal find among those at hand, its main jet one that is safe at full throttle, or the largest. Allocates nothing
+ * but for readings.
+ * \return JW_OK, warnings of ::jw_mixture_at, JW_E_RANGE and JW_E_NOT_FINITE (a member of the request, before anything is
+ * computed: the error's field is its name), or as ::jw_rejet_apply, ::jw_mixture_contributions and ::jw_fit_readings */
 JW_API jw_status jw_rejet(const jw_rejet_request *request, jw_rejet_answer *answer, jw_error *error);
 
 /** Sets of jets in a plan, at most. */
@@ -245,34 +241,36 @@ typedef struct jw_rejet_stretch {
 	double value[JW_PART_COUNT]; /**< as ::jw_part_value has them; of parts that are not sought as they stand */
 	int place[JW_PART_COUNT];    /**< as in ::jw_rejet_piece */
 	double low_m, high_m;        /**< between these every range stays inside its band */
-	double from_m,
-	    to_m; /**< where it is the one to fit: stretches join, each change half way through what two sets share */
+	double from_m, to_m;         /**< where it is the one to fit: stretches join, each change half way through what two sets share */
 	double ratio_from[JW_RANGE_COUNT], ratio_to[JW_RANGE_COUNT]; /**< phi over its target at either end */
 } jw_rejet_stretch;
 
-/** The fewest sets that serve all altitudes of a road. Where it lacks something at full throttle, that is as lean there
- * as even the richest choice, nowhere leaner for the sake of fewer sets. */
+/** The fewest sets that serve all altitudes of a road. Where it lacks something at full throttle, that is as lean there as
+ * even the richest choice, nowhere leaner for the sake of fewer sets. */
 typedef struct jw_rejet_plan {
 	int sets;
 	jw_rejet_stretch set[JW_REJET_SETS];
 	int sought[JW_PART_COUNT];
-	/** ln(phi) by which a range's band was let out where even the best choice at hand lies outside it somewhere: by how
-	 * much, and its tolerance more; 0: it was not. At full throttle on the rich side alone. */
+	/** ln(phi) by which a range's band was let out where even the best choice at hand lies outside it somewhere: by how much, and
+	 * its tolerance more; 0: it was not. At full throttle on the rich side alone. */
 	double let_out[JW_RANGE_COUNT];
 	double too_lean; /**< ln(phi) that even the richest choice at hand lacks at full throttle somewhere; 0: nothing */
 	double main_wanted_m; /**< there: the ideal main jet; 0: it does not lack anything */
 } jw_rejet_plan;
 
-/** ln(phi) that a range may be off its target in a plan, leaner below 0 and richer above: twice ::jw_rejet_tolerance
- * either way; at full throttle no leaner than ::JW_REJET_LEANER. */
+/** ln(phi) that a range may be off its target in a plan, leaner below 0 and richer above: twice ::jw_rejet_tolerance either
+ * way; at full throttle no leaner than ::JW_REJET_LEANER. */
 JW_API double jw_rejet_band(jw_range range, int richer);
 
-/** Altitudes from low to high in the standard atmosphere (ISO 2533; its temperature unless that is among the changes),
- * all other changes made: sets of parts chosen as by ::jw_rejet at 21 altitudes, each followed over 61; one for just
- * there where none of these serves; of all these the fewest that cover the road, each as far as it serves, and of as
- * few those whose main jet grows least often on the way up. Limits within a metre. Allocates. \param request its
- * changes without JW_REJET_PRESSURE \param low_m -1000..5000 geopotential, \param high_m above it, at most 5000 \return
- * as ::jw_rejet, JW_E_RANGE ("altitude"), JW_E_ARGUMENT (pressure among the changes), JW_E_MEMORY */
+/** Altitudes from low to high in the standard atmosphere (ISO 2533; its temperature unless that is among the changes), all other
+ * changes made: sets of parts chosen as
+ * by ::jw_rejet at 21 altitudes, each followed over 61; one for just there where none of these serves; of all these the
+ * fewest that cover the road, each as far as it serves, and of as few those whose main jet grows least often on the way
+ * up. Limits within a metre. Allocates.
+ * \param request its changes without JW_REJET_PRESSURE
+ * \param low_m -1000..5000 geopotential
+ * \param high_m above it, at most 5000
+ * \return as ::jw_rejet, JW_E_RANGE ("altitude"), JW_E_ARGUMENT (pressure among the changes), JW_E_MEMORY */
 JW_API jw_status jw_rejet_plan_over(const jw_rejet_request *request, double low_m, double high_m, jw_rejet_plan *plan,
                                     jw_error *error);
 
@@ -305,8 +303,8 @@ typedef struct jw_rejet_visits {
  * \param request its changes of air give way to that of the places
  * \param place their air, in the ranges of ::jw_rejet_request
  * \param places 1..::JW_REJET_PLACES
- * \return as ::jw_rejet, JW_E_RANGE ("places"), JW_E_ARGUMENT ("changes": more than ::JW_REJET_CHANGES less 3 beside
- * the air), JW_E_MEMORY */
+ * \return as ::jw_rejet, JW_E_RANGE ("places"), JW_E_ARGUMENT ("changes": more than ::JW_REJET_CHANGES less 3 beside the
+ * air), JW_E_MEMORY */
 JW_API jw_status jw_rejet_plan_for(const jw_rejet_request *request, const jw_air *place, int places,
                                    jw_rejet_visits *plan, jw_error *error);
 

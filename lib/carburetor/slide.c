@@ -12,8 +12,7 @@
 
 int jw_slide_moves(const jw_carburetor *c)
 {
-	return c->kind == JW_CONSTANT_DEPRESSION && c->slide.stuck_lift_m < 0.0 && c->slide.fall_s > 0.0 &&
-	       c->slide.mass_kg > 0.0;
+	return c->kind == JW_CONSTANT_DEPRESSION && c->slide.stuck_lift_m < 0.0 && c->slide.fall_s > 0.0;
 }
 
 static double force_of(const jw_slide *slide, double depression_pa)
@@ -32,6 +31,11 @@ static double load(const jw_slide *slide, double lift_m)
 static double share_of_way(double s)
 {
 	return (s - 1.0 + exp(-s)) / (s * s);
+}
+
+double jw_slide_undamped_fall(const jw_slide *slide, double top_m)
+{
+	return sqrt(2.0 * top_m * slide->mass_kg / load(slide, 0.5 * top_m));
 }
 
 static double damped_excess(double s, void *share)

@@ -15,6 +15,9 @@ typedef struct jw_slide_motion {
 /* Whether it is followed on its way: it floats, and its fall is stated. */
 int jw_slide_moves(const jw_carburetor *carburetor);
 
+/* Time of its fall with nothing to damp it, s; the spring's force is taken as that half way. */
+double jw_slide_undamped_fall(const jw_slide *slide, double top_m);
+
 /* Damping from the time of its fall, fall_s; a fall as short as without damping: none. */
 jw_slide_motion jw_slide_motion_of(const jw_slide *slide, double top_m);
 

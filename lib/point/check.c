@@ -46,7 +46,7 @@ static const jw_member_row members[] = {
     ROW(carburetor.slide.spring_closed_n, 0.0, 50.0),
     ROW(carburetor.slide.spring_rate_n_m, 0.0, 1000.0),
     ROW(carburetor.slide.base_area_m2, 0.0, 1e-3),
-    ROW(carburetor.slide.fall_s, 0.0, 10.0),
+    ROW(carburetor.slide.fall_s, 0.0, 2.0),
     ROW(carburetor.slide.stuck_lift_m, -1.0, 80e-3),
     ROW(carburetor.slide.cutaway_m, 0.0, 15e-3),
     ROW(carburetor.slide.idle_lift_m, 0.0, 10e-3),
@@ -165,8 +165,9 @@ static jw_status check_relations(const jw_setup *s, jw_error *error)
 {
 	const jw_carburetor *c = &s->carburetor;
 	int choked = c->choke.bore_m > 0.0, pumped = c->pump.shot_m3 > 0.0, timed = c->timer.constant_s > 0.0,
-	    plated = c->kind != JW_PISTON_SLIDE, floats = c->kind == JW_CONSTANT_DEPRESSION;
-	double closed_n = c->slide.spring_closed_n + c->slide.mass_kg * JW_GRAVITY;
+	    plated = c->kind != JW_PISTON_SLIDE, floats = c->kind == JW_CONSTANT_DEPRESSION,
+	    falls = floats && c->slide.fall_s > 0.0;
+	double weight_n = c->slide.mass_kg * JW_GRAVITY, closed_n = c->slide.spring_closed_n + weight_n;
 	double diaphragm = 0.25 * JW_PI * jw_square(c->slide.diaphragm_m);
 	const jw_supply *f = &s->supply;
 	const jw_breathing *b = &s->engine.breathing;
@@ -234,9 +235,16 @@ static jw_status check_relations(const jw_setup *s, jw_error *error)
 	    {"supply.pump_m3_s", f->pump_m3_s, f->pump_pa > 0.0 ? 1e-9 : 0.0, INFINITY},
 	    /* A slide without weight and spring never falls; one that asks for more than the throat can draw before it
 	     * chokes never rises. */
-	    {"carburetor.slide.spring_closed_n", closed_n, floats ? 0.05 : 0.0, floats ? MOST_CLOSED_PA * diaphragm : 60.0},
+	    {"carburetor.slide.mass_kg", c->slide.mass_kg, 0.0,
+	     floats ? MOST_CLOSED_PA * diaphragm / JW_GRAVITY : INFINITY},
+	    {"carburetor.slide.spring_closed_n", c->slide.spring_closed_n, floats ? fmax(0.05 - weight_n, 0.0) : 0.0,
+	     floats ? MOST_CLOSED_PA * diaphragm - weight_n : INFINITY},
 	    {"carburetor.slide.spring_rate_n_m", c->slide.spring_rate_n_m, 0.0,
 	     floats ? (MOST_LIFTED_PA * diaphragm - closed_n) / c->throat.bore_m : INFINITY},
+	    /* Nothing falls faster than it would undamped; what weighs nothing has no fall. */
+	    {"carburetor.slide.mass_kg", c->slide.mass_kg, falls ? 1e-3 : 0.0, INFINITY},
+	    {"carburetor.slide.fall_s", c->slide.fall_s, falls ? jw_slide_undamped_fall(&c->slide, c->throat.bore_m) : 0.0,
+	     INFINITY},
 	};
 	return jw_check_bounds(relations, sizeof relations / sizeof *relations, error);
 }

@@ -161,7 +161,7 @@ const jw_field jw_engine_fields[] = {
     SETUP("carburetor.slide.spring_closed", JW_FORCE, "0 N", "20 N", JW_REQUIRED, carburetor.slide.spring_closed_n),
     SETUP("carburetor.slide.spring_rate", JW_STIFFNESS, "0 N/m", "500 N/m", JW_REQUIRED,
           carburetor.slide.spring_rate_n_m),
-    SETUP("carburetor.slide.fall_time", JW_TIME, "0 s", "5 s", "0 s", carburetor.slide.fall_s),
+    SETUP("carburetor.slide.fall_time", JW_TIME, "0 s", "2 s", "0 s", carburetor.slide.fall_s),
     SETUP("carburetor.slide.base_area", JW_AREA, "0 mm2", "100 mm2", JW_REQUIRED, carburetor.slide.base_area_m2),
     OPTIONAL_BLOCK("carburetor.piston"),
     SETUP("carburetor.piston.cutaway", JW_LENGTH, "0 mm", "10 mm", JW_REQUIRED, carburetor.slide.cutaway_m),

@@ -177,7 +177,8 @@ class Engine:
 
     def main_gain(self, gain, frequency):
         s = self.s
-        jet, bleed = self.jets["main", "fuel_jet"].usual_area, self.jets["main", "air_jet"].usual_area
+        jet = s["carburetor.main.fuel_coefficient"] * self.jets["main", "fuel_jet"].usual_area
+        bleed = self.jets["main", "air_jet"].usual_area
         column = circle(s["carburetor.main_column_bore_m"])
         constant = s["carburetor.main_column_m"] / column * jet
         constant *= math.sqrt(0.5 * self.fuel_density / self.floating(self.bore / 2))

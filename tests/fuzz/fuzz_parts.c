@@ -133,9 +133,9 @@ static void map(bytes *b, const scene *s)
 	jw_mixture mixture[3];
 	jw_status statuses[3];
 	points[1].throttle = take_between(b, 0, 1);
-	if (jw_mixture_map(&s->setup, &s->air, points, take_byte(b) % 4, mixture, take_byte(b) % 2 ? statuses : NULL,
-	                   NULL) >= 0)
-		return;
+	size_t count = take_byte(b) % 4;
+	if (jw_mixture_map(&s->setup, &s->air, points, count, mixture, take_byte(b) % 2 ? statuses : NULL, NULL) >= 0)
+		require(doubles_finite(mixture, count * sizeof *mixture));
 }
 
 static void contributions(bytes *b, const scene *s)

@@ -520,7 +520,7 @@ Test(files, of_any_kind_are_refused_past_their_size)
 		snprintf(path, sizeof path, "%s/large.%s", folder, strrchr(kinds[i].from, '.') + 1);
 		write_padded(kinds[i].from, path, kinds[i].most);
 		jw_status status = load(path, kinds[i].name, &faults);
-		cr_expect(status != JW_E_LIMIT, "%s: %s", kinds[i].name, faults.item[0].message);
+		cr_expect(status >= 0, "%s: %s", kinds[i].name, faults.item[0].message);
 		write_padded(kinds[i].from, path, kinds[i].most + 1);
 		cr_expect_eq(load(path, kinds[i].name, &faults), JW_E_LIMIT, "%s", kinds[i].name);
 		cr_expect_str_eq(faults.item[0].message, kinds[i].message);
