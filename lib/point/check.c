@@ -2,6 +2,7 @@
 #include "point/members.h"
 
 #include "base/base.h"
+#include "carburetor/slide.h"
 
 #define ROW(member, low, high)                                                                                         \
 	{                                                                                                                  \

@@ -334,6 +334,11 @@ static int sound(const jw_cycle_air *a, const double *next, const double *image)
 static double off_by(const jw_cycle_air *a, const double *x, const double *image, int count)
 {
 	double most = CLOSED * fabs(a->mass_error);
+	if (a->moves) { /* one that falls slowly has far to go by small steps */
+		int lift = count - 2;
+		double steps = fmax(a->setup->carburetor.slide.fall_s / a->breather.part_s, 1.0);
+		most = fmax(most, steps * fabs(image[lift] - x[lift]));
+	}
 	for (int i = 0; i < count; i++)
 		if (i < 3 * a->breather.chambers || i >= count - STANDING)
 			most = fmax(most, fabs(image[i] - x[i]) / (fabs(x[i]) + 1.0));

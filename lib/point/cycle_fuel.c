@@ -38,6 +38,7 @@ static const pass passes[] = {{4, 0.5e-3, 1}, {2, 0.125e-3, 1}, {2, 0.125e-3, 2}
 #define JET_IMBALANCE 1e-8
 #define GAIN_IMBALANCE 1e-9
 #define MOST_GAIN 20.0
+#define MOST_FUEL_KEPT 1e-3 /* share of it */
 
 typedef enum end_name { AT_NOZZLE, AT_PLATE, AT_MANIFOLD } end_name;
 
@@ -325,7 +326,8 @@ static double fuel_kept(const columns *all)
 	double drawn = all_fuel(all), left = 0.0;
 	for (int i = 0; i < COLUMNS; i++)
 		left += all->left[i];
-	return drawn > 0.0 ? (drawn - left) / drawn : 0.0;
+	double most = fmax(drawn, left);
+	return most > 0.0 ? (drawn - left) / most : 0.0;
 }
 
 /* How far a cycle leads from where it began: flows, and what wells gain or lose, in shares of what comes out of the
@@ -380,8 +382,8 @@ static search search_from(const double *y)
 {
 	search s = {.mixing.unknowns = UNKNOWNS};
 	for (int i = 0; i < COLUMNS; i++) {
-		s.scale[i] = s.scale[WELL(i) + JW_WELL_OUT] = 1e-6 + y[i];
-		s.scale[WELL(i) + JW_WELL_LIQUID] = 1e-9 + y[WELL(i) + JW_WELL_LIQUID];
+		s.scale[i] = s.scale[WELL(i) + JW_WELL_OUT] = 1e-6 + fabs(y[i]);
+		s.scale[WELL(i) + JW_WELL_LIQUID] = 1e-9 + fabs(y[WELL(i) + JW_WELL_LIQUID]);
 	}
 	return s;
 }
@@ -616,6 +618,10 @@ jw_status jw_cycle_columns(const jw_cycle_air *a, const jw_carburetor *calibrate
 		start(&all, flow);
 		status = settle_all(&all, &cycle->trace, flow, error);
 		cycle->fuel_error = fuel_kept(&all);
+		/* A pilot fed from a well without air jet, whose level is not followed, may ask for more than comes. */
+		if (status >= 0 && !(fabs(cycle->fuel_error) <= MOST_FUEL_KEPT))
+			return jw_fail(error, JW_E_NO_CONVERGENCE, "fuel balance", cycle->fuel_error, -MOST_FUEL_KEPT,
+			               MOST_FUEL_KEPT);
 		if (calibrated->pilot_from_main_well)
 			mean[MAIN] = fmax(mean[MAIN] - mean[PILOT], 0.0);
 	} else {
