@@ -157,8 +157,9 @@ static double usual_area(const jw_orifice *bore)
 	return times * jw_orifice_area(bore);
 }
 
-/* How far the main circuit's fuel follows the mean of the pulses, from geometry and speed. The loss of usual bores is
- * not counted: with it the cycle is farther off, as the depression is but a typical one. */
+/* How far the main circuit's fuel follows the mean of the pulses, from geometry and speed, as the parts are stated: what
+ * calibration finds and the rod in the jet do not move it. The loss of usual bores is not counted: with it the cycle is
+ * farther off, as the depression is but a typical one. */
 static double main_gain(const jw_setup *s, const balance *b, double fuel_density)
 {
 	const jw_carburetor *c = &s->carburetor;

@@ -1,9 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* One solution of a point in turn fails, then all from it on: every call that solves points either answers all the same
  * or says what failed and leaves its outputs as they were. The linker lets every call of jw_mixture_at from outside its
- * own file pass here (--wrap). */
+ * own file pass here (--wrap). Cycles are left out: to them a point is but a first guess. */
 #include <jetwright/bank.h>
-#include <jetwright/cycle.h>
 #include <jetwright/profile.h>
 #include <jetwright/rejet.h>
 #include <jetwright/transient.h>
@@ -56,11 +55,8 @@ static union {
 	jw_bank_state bank;
 	jw_supplied supplied;
 	jw_lasting lasting;
-	jw_pulse_table table;
-	jw_cycle cycle;
 	jw_instant instant[12];
 	double number;
-	unsigned char byte[1];
 } out, before;
 
 static jw_status rejet_asked(int readings, const jw_jet_set *at_hand, jw_error *error)
