@@ -410,9 +410,9 @@ static void try_next(const columns *all, search *s, const double *before, double
 static jw_status settle(columns *all, jw_cycle_trace *trace, double *y, jw_error *error)
 {
 	double change = INFINITY;
+	search s = search_from(y);
 	for (all->pass = passes; all->pass < passes + PASSES; all->pass++) {
 		int rough = all->pass == passes;
-		search s = search_from(y);
 		for (int n = 0; n < CYCLES_A_PASS; n++) {
 			double before[UNKNOWNS];
 			memcpy(before, y, sizeof before);
@@ -424,8 +424,11 @@ static jw_status settle(columns *all, jw_cycle_trace *trace, double *y, jw_error
 				break;
 			try_next(all, &s, before, y);
 		}
-		if (!rough && change < all->air->options.settled)
+		if (rough)
+			continue;
+		if (change < all->air->options.settled)
 			return all->status;
+		s.mixing.trials = 0;
 	}
 	return jw_fail(error, JW_E_NO_CONVERGENCE, "fuel column", change, 0, all->air->options.settled);
 }

@@ -106,20 +106,26 @@ static void print_fuel(const jw_setup *s, const jw_air *air, double throttle, co
 
 static int print_case(const char *engine, jw_range range, int rounds)
 {
-	static const jw_cycle_options fine = {.relative = 1e-10, .settled = 1e-9, .relaxation_rad = 0.25 * JW_PI / 180};
-	static jw_cycle c;
+	/* The fuel's steps are of second order, but for where a flow stops between them. */
+	static const jw_cycle_options fine = {
+	    .relative = 1e-10, .settled = 1e-8, .relaxation_rad = 0.25 * JW_PI / 180, .fuel_parts = 64};
+	static jw_cycle c, coarse;
 	jw_setup setup;
 	jw_air air;
 	if (!engine_load(engine, &setup, &air))
 		return 0;
 	const jw_point *point = &setup.range[range];
-	int ok = jw_cycle_at(&setup, &air, point, &fine, &c, NULL) >= 0;
+	jw_cycle_options whole = fine;
+	whole.fuel_parts = 1;
+	int ok = jw_cycle_at(&setup, &air, point, &fine, &c, NULL) >= 0 &&
+	         jw_cycle_at(&setup, &air, point, &whole, &coarse, NULL) >= 0;
 	double ms = least_ms(&setup, &air, point, rounds);
 	setup.engine.breathing = jw_breathing_usual(&setup.engine);
 	printf("{\"engine\": \"%s\", \"range\": \"%s\", ", engine, jw_range_name(range));
 	print_setup(&setup, &air);
 	print_cam(&setup.engine.breathing);
 	print_fuel(&setup, &air, point->throttle, &c);
+	printf("\"whole_steps\": {\"main_kg_s\": %.17g, \"pilot_kg_s\": %.17g}, ", coarse.main_kg_s, coarse.pilot_kg_s);
 	printf("\"speed_rev_s\": %.17g, \"relaxation_rad\": %.17g, \"plate_m2\": %.17g, \"throat_m2\": %.17g, ",
 	       point->speed_rev_s, fine.relaxation_rad, jw_carburetor_plate(&setup.carburetor, point->throttle),
 	       setup.carburetor.throat.coefficient * jw_slide_area(&setup.carburetor.throat, &setup.carburetor.slide,
