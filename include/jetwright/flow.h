@@ -21,7 +21,7 @@ typedef struct jw_orifice {
 	double coefficient; /**< measured discharge coefficient; 0 takes the law of ::jw_discharge_coefficient */
 } jw_orifice;
 
-/** A liquid as an orifice sees it. */
+/** A liquid as an orifice sees it: 1..1e5 kg/m3, 1e-9..1 m2/s. */
 typedef struct jw_liquid_flow {
 	double density_kg_m3, viscosity_m2_s;
 } jw_liquid_flow;

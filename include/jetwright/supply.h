@@ -33,7 +33,8 @@ typedef struct jw_supply {
 	double overflow_m;         /**< where fuel leaves the bowl, above the set level */
 } jw_supply;
 
-/** What the supply hangs between. */
+/** What the supply hangs between: fuel and air as of ::jw_circuit_solve, ambient pressure 1e3..1e6 Pa, bowl and tank up to
+ * that, vapour up to 1e7 Pa. */
 typedef struct jw_supply_ends {
 	jw_liquid_flow fuel;
 	jw_gas air;             /**< that the vent draws in */

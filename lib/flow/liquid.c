@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include <jetwright/flow.h>
 
-#include "base/base.h"
+#include "flow/check.h"
 #include "solve/root.h"
 
 #define SMALLEST_BORE_M 20e-6
@@ -89,6 +89,10 @@ jw_status jw_liquid_drop(const jw_orifice *orifice, const jw_liquid_flow *liquid
 	jw_status status = jw_check_range("kg_s", fabs(kg_s), 0.0, 1e3, error);
 	if (status == JW_OK)
 		status = jw_check_range("diameter_m", orifice->diameter_m, SMALLEST_BORE_M / 20.0, 1.0, error);
+	if (status == JW_OK)
+		status = jw_check_shape(orifice, error);
+	if (status == JW_OK)
+		status = jw_check_liquid(liquid, error);
 	if (status < 0)
 		return status;
 	if (kg_s == 0.0) {
@@ -104,9 +108,12 @@ jw_status jw_liquid_drop(const jw_orifice *orifice, const jw_liquid_flow *liquid
 	status = jw_root(excess_at_log_drop, &target, low, high, 1e-13, &root, error);
 	if (status < 0)
 		return status;
-	double flow;
-	*drop_pa = copysign(exp(root), kg_s);
-	return jw_liquid_mass_flow(orifice, liquid, *drop_pa, &flow);
+	double flow, drop = copysign(exp(root), kg_s);
+	status = jw_liquid_mass_flow(orifice, liquid, drop, &flow);
+	if (status < 0 || !isfinite(drop))
+		return jw_fail(error, JW_E_NOT_FINITE, "drop_pa", drop, 0.0, HUGE_VAL);
+	*drop_pa = drop;
+	return status;
 }
 
 static double flow_of_bore(const flow_target *target, double bore_m)
@@ -125,9 +132,14 @@ jw_status jw_bore_for_liquid_flow(const jw_orifice *shape, const jw_liquid_flow 
 		return jw_fail(error, JW_E_RANGE, "kg_s", kg_s, 0.0, 1e3);
 	if (!(drop_pa > 0.0) || !isfinite(drop_pa))
 		return jw_fail(error, JW_E_RANGE, "drop_pa", drop_pa, 0.0, 1e9);
+	jw_status status = jw_check_shape(shape, error);
+	if (status == JW_OK)
+		status = jw_check_liquid(liquid, error);
+	if (status < 0)
+		return status;
 	flow_target target = {*shape, liquid, drop_pa, kg_s};
 	double root;
-	jw_status status = jw_root(excess_at_bore, &target, SMALLEST_BORE_M, LARGEST_BORE_M, 1e-15, &root, NULL);
+	status = jw_root(excess_at_bore, &target, SMALLEST_BORE_M, LARGEST_BORE_M, 1e-15, &root, NULL);
 	if (status < 0)
 		return jw_fail(error, JW_E_RANGE, "kg_s", kg_s, flow_of_bore(&target, SMALLEST_BORE_M),
 		               flow_of_bore(&target, LARGEST_BORE_M));

@@ -1,10 +1,11 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include <jetwright/flow.h>
 
-#include "base/base.h"
+#include "flow/check.h"
 
 /* Below it the turbulent terms are lost in rounding. */
 #define LAMINAR_REYNOLDS 100.0
+#define LEAST_REYNOLDS 1e-300
 
 double jw_friction_factor(double reynolds)
 {
@@ -23,12 +24,14 @@ jw_status jw_pipe_drop(double bore_m, double length_m, const jw_liquid_flow *liq
 		status = jw_check_range("length_m", length_m, 0.0, 1e3, error);
 	if (status == JW_OK)
 		status = jw_check_range("kg_s", fabs(kg_s), 0.0, 1e3, error);
+	if (status == JW_OK)
+		status = jw_check_liquid(liquid, error);
 	if (status < 0)
 		return status;
 	double speed = fabs(kg_s) / (liquid->density_kg_m3 * 0.25 * JW_PI * jw_square(bore_m));
 	double reynolds = speed * bore_m / liquid->viscosity_m2_s;
-	/* f Re stays finite as the flow comes to rest. */
-	double f_speed = reynolds > 0.0 ? jw_friction_factor(reynolds) * speed : 0.0;
+	/* f Re stays finite as the flow comes to rest, f does not. */
+	double f_speed = reynolds > LEAST_REYNOLDS ? jw_friction_factor(reynolds) * speed : 0.0;
 	*drop_pa = copysign(f_speed * length_m / bore_m * 0.5 * liquid->density_kg_m3 * speed, kg_s);
 	return JW_OK;
 }

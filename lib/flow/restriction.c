@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include <jetwright/flow.h>
 
-#include "base/base.h"
+#include "flow/check.h"
 
 static jw_status bore_left(const jw_orifice *clean, jw_restriction_kind kind, double amount,
                            const jw_liquid_flow *liquid, double drop_pa, double *bore_m, jw_error *error)
@@ -42,12 +42,18 @@ jw_status jw_restrict(const jw_orifice *clean, jw_restriction_kind kind, double 
 	if (status == JW_OK)
 		status = jw_check_range("drop_pa", drop_pa, 1e-3, 1e7, error);
 	if (status == JW_OK)
+		status = jw_check_shape(clean, error);
+	if (status == JW_OK)
+		status = jw_check_liquid(liquid, error);
+	if (status == JW_OK)
 		status = bore_left(clean, kind, amount, liquid, drop_pa, &left.diameter_m, error);
 	if (status < 0)
 		return status;
 	double before, after;
 	status = jw_both(status, jw_liquid_mass_flow(clean, liquid, drop_pa, &before));
 	status = jw_both(status, jw_liquid_mass_flow(&left, liquid, drop_pa, &after));
+	if (status < 0 || !(before > 0.0)) /* lost in rounding */
+		return jw_fail(error, JW_E_RANGE, "coefficient", clean->coefficient, 0.0, 10.0);
 	*result = (jw_restriction){
 	    .film_m = 0.5 * (clean->diameter_m - left.diameter_m),
 	    .blocked_area = 1.0 - jw_square(left.diameter_m / clean->diameter_m),

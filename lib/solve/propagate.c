@@ -1,6 +1,9 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "solve/uncertainty.h"
 
+#include "solve/student.h"
+
+#include <float.h>
 #include <gsl/gsl_cdf.h>
 
 jw_status jw_inputs_check(const jw_input *inputs, int count, jw_error *error)
@@ -88,9 +91,12 @@ jw_status jw_propagate(jw_model model, void *context, const jw_input *inputs, in
 	}
 	if (s.status < 0)
 		return s.status;
+	double freedom = fourths > 0 ? jw_square(variance) / fourths : 0;
+	if (!isfinite(variance + freedom))
+		return jw_fail(error, JW_E_NOT_FINITE, "variance", variance, 0, DBL_MAX);
 	for (int i = 0; contribution && i < count; i++)
 		contribution[i] = part[i];
-	*result = (jw_propagation){s.centre, sqrt(variance), fourths > 0 ? jw_square(variance) / fourths : 0};
+	*result = (jw_propagation){s.centre, sqrt(variance), freedom};
 	return s.status;
 }
 
@@ -134,6 +140,8 @@ jw_status jw_propagate_second(jw_model model, void *context, const jw_input *inp
 	}
 	if (s.status < 0)
 		return s.status;
+	if (!isfinite(variance))
+		return jw_fail(error, JW_E_NOT_FINITE, "variance", variance, 0, DBL_MAX);
 	*uncertainty = sqrt(fmax(variance, 0));
 	return s.status;
 }
@@ -148,6 +156,6 @@ jw_status jw_coverage_factor(double freedom, double probability, double *factor,
 	if (status < 0)
 		return status;
 	double below = 0.5 * (1 + probability);
-	*factor = freedom > 0 ? gsl_cdf_tdist_Pinv(below, freedom) : gsl_cdf_ugaussian_Pinv(below);
+	*factor = freedom > 0 ? jw_student(below, freedom) : gsl_cdf_ugaussian_Pinv(below);
 	return JW_OK;
 }

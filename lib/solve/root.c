@@ -17,20 +17,25 @@ typedef struct bracket {
 	jw_residual residual;
 	void *context;
 	double low, high, at_low, at_high;
+	int lost; /* a value in between was not finite */
 } bracket;
 
 static double call_residual(double x, void *params)
 {
-	const bracket *b = params;
+	bracket *b = params;
 	if (x == b->low)
 		return b->at_low;
-	return x == b->high ? b->at_high : b->residual(x, b->context);
+	double at = x == b->high ? b->at_high : b->residual(x, b->context);
+	if (isfinite(at))
+		return at;
+	b->lost = 1; /* GSL's default handler would abort */
+	return b->at_high;
 }
 
 jw_status jw_root(jw_residual residual, void *context, double low, double high, double x_tolerance, double *x,
                   jw_error *error)
 {
-	bracket b = {residual, context, low, high, residual(low, context), residual(high, context)};
+	bracket b = {residual, context, low, high, residual(low, context), residual(high, context), 0};
 	/* Validated here: GSL's default handler would abort. */
 	if (!isfinite(b.at_low) || !isfinite(b.at_high))
 		return jw_fail(error, JW_E_NOT_FINITE, "residual", isfinite(b.at_low) ? high : low, low, high);
@@ -51,6 +56,8 @@ jw_status jw_root(jw_residual residual, void *context, double low, double high, 
 	for (int i = 0; i < MOST_STEPS; i++) {
 		if (gsl_root_fsolver_iterate(&solver) != GSL_SUCCESS)
 			break;
+		if (b.lost)
+			return jw_fail(error, JW_E_NOT_FINITE, "residual", solver.root, low, high);
 		/* Brent closes in from one side: a step below the tolerance ends it as well as a bracket below it. */
 		if (solver.x_upper - solver.x_lower <= x_tolerance || fabs(solver.root - before) <= x_tolerance) {
 			*x = solver.root;

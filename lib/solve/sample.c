@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "solve/uncertainty.h"
 
+#include "solve/student.h"
+
 #include <gsl/gsl_cdf.h>
 #include <gsl/gsl_qrng.h>
 #include <gsl/gsl_rng.h>
@@ -31,7 +33,7 @@ static double triangular(double below, const jw_input *x)
 static double student(double below, const jw_input *x)
 {
 	double scale = x->uncertainty * sqrt((x->freedom - 2) / x->freedom);
-	return x->mean + scale * gsl_cdf_tdist_Pinv(below, x->freedom);
+	return x->mean + scale * jw_student(below, x->freedom);
 }
 
 static double log_normal(double below, const jw_input *x)

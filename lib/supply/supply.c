@@ -3,7 +3,7 @@
 
 #include <jetwright/air.h>
 
-#include "base/base.h"
+#include "flow/check.h"
 #include "solve/root.h"
 
 /* A drilled hole with sharp edges (common practice). */
@@ -49,10 +49,27 @@ static double air_surplus(double tank_pa, void *context)
 	return jw_vent_flow(t->supply, t->ends, tank_pa) - (tank_pa - t->vapour_pa) / rt * t->m3_s;
 }
 
+static jw_status check_ends(const jw_supply_ends *ends, jw_error *error)
+{
+	const jw_bound bounds[] = {
+	    {"ambient_pa", ends->ambient_pa, 1e3, 1e6},
+	    {"bowl_pa", ends->bowl_pa, 0.0, 1e6},
+	    {"vapour_pa", ends->vapour_pa, 0.0, 1e7},
+	    {"tank_pa", ends->tank_pa, 0.0, 1e6},
+	    {"speed_rev_s", ends->speed_rev_s, 0.0, 1e3},
+	    {"air.temperature_k", ends->air.temperature_k, 100.0, 1000.0},
+	    {"air.gas_constant_j_kg_k", ends->air.gas_constant_j_kg_k, 10.0, 1e4},
+	};
+	jw_status status = jw_check_bounds(bounds, sizeof bounds / sizeof *bounds, error);
+	return status == JW_OK ? jw_check_liquid(&ends->fuel, error) : status;
+}
+
 jw_status jw_supply_tank(const jw_supply *supply, const jw_supply_ends *ends, double kg_s, double *tank_pa,
                          jw_error *error)
 {
 	jw_status status = jw_check_range("kg_s", kg_s, 0.0, 1e3, error);
+	if (status == JW_OK)
+		status = check_ends(ends, error);
 	if (status < 0)
 		return status;
 	if (kg_s == 0.0) {
@@ -145,6 +162,8 @@ jw_status jw_supply_pass(const jw_supply *supply, const jw_supply_ends *ends, do
                          jw_error *error)
 {
 	jw_status status = jw_check_range("level_m", level_m, -1.0, 1.0, error);
+	if (status == JW_OK)
+		status = check_ends(ends, error);
 	if (status < 0)
 		return status;
 	chain c = {
@@ -180,6 +199,8 @@ jw_status jw_supply_level(const jw_supply *supply, const jw_supply_ends *ends, d
                           jw_error *error)
 {
 	jw_status status = jw_check_range("kg_s", kg_s, 0.0, 1e3, error);
+	if (status == JW_OK)
+		status = check_ends(ends, error);
 	if (status < 0)
 		return status;
 	drawn d = {supply, ends, kg_s, JW_OK};

@@ -125,6 +125,30 @@ Test(uncertainty, coverage_factors_of_the_table)
 	}
 }
 
+/* Student's inverse is closed for one degree of freedom and for two (Abramowitz and Stegun 26.7), and has one
+ * everywhere. */
+Test(uncertainty, coverage_factors_of_few_degrees)
+{
+	for (double p = 0.001; p < 1; p += 0.0203) {
+		double one, two, before = INFINITY;
+		cr_assert(jw_coverage_factor(1, p, &one, NULL) == JW_OK && jw_coverage_factor(2, p, &two, NULL) == JW_OK);
+		JW_NEAR_REL(one, tan(0.5 * JW_PI * p), 1e-9);
+		JW_NEAR_REL(two, p * sqrt(2 / (1 - p * p)), 1e-9);
+		for (double freedom = 0.5; freedom < 1e9; freedom *= 1.37) {
+			double factor;
+			cr_assert(jw_coverage_factor(freedom, p, &factor, NULL) == JW_OK);
+			cr_expect(factor > 0 && factor <= before * (1 + 1e-6), "%g of %g: %g after %g", p, freedom, factor, before);
+			before = factor;
+		}
+	}
+	const double ends[] = {1e-9, 1 - 1e-9}, freedoms[] = {0.5, 30, 1e9};
+	for (size_t i = 0; i < 6; i++) {
+		double factor = 0;
+		cr_expect(jw_coverage_factor(freedoms[i / 2], ends[i % 2], &factor, NULL) == JW_OK && factor > 0 &&
+		          isfinite(factor));
+	}
+}
+
 Test(uncertainty, a_refused_part_is_cut_off)
 {
 	/* Half a normal: mean 0.7979 of a deviation above the cut (closed form). */
