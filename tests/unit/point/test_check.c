@@ -50,6 +50,44 @@ Test(check, names_each_member_outside_its_range)
 	}
 }
 
+/* Of what stands in lists, just beyond either end. */
+Test(check, names_each_entry_outside_its_range)
+{
+	jw_setup s = scooter();
+	cr_assert(s.carburetor.ports > 1);
+	s.engine.breathing.cam_points = 2;
+	s.engine.breathing.cam_rad[0] = 0.1;
+	s.engine.breathing.cam_rad[1] = 0.3;
+	cr_assert(jw_setup_check(&s, NULL) >= 0);
+	const struct {
+		const char *field;
+		double *entry, low, high;
+	} rows[] = {
+	    {"carburetor.port.diameter_m", &s.carburetor.port[1].diameter_m, 0.1e-3, 4e-3},
+	    {"carburetor.port.position_m", &s.carburetor.port[1].position_m, -5e-3, 15e-3},
+	    {"engine.ve_speed_rev_s", &s.engine.ve_speed_rev_s[0], 0.1, 500},
+	    {"engine.ve", &s.engine.ve[1], 0.1, 1.6},
+	    {"engine.breathing.cam_rad", &s.engine.breathing.cam_rad[0], -4, 8},
+	    {"engine.breathing.cam_rad", &s.engine.breathing.cam_rad[1], 0.1 + 1e-3, 8},
+	    {"engine.breathing.cam_lift_m", &s.engine.breathing.cam_lift_m[1], 0, 0.03},
+	    {"range.speed_rev_s", &s.range[JW_HALF].speed_rev_s, 1, 500},
+	    {"range.throttle", &s.range[JW_HALF].throttle, 0, 1},
+	    {"range.enrichener", &s.range[JW_HALF].enrichener, 0, 1},
+	};
+	for (size_t i = 0; i < sizeof rows / sizeof *rows; i++)
+		for (int k = 0; k < 2; k++) {
+			const double before = *rows[i].entry, beyond = 1e-9 * (rows[i].high - rows[i].low);
+			jw_error error = {0};
+			*rows[i].entry = k ? rows[i].high + beyond : rows[i].low - beyond;
+			cr_expect_eq(jw_setup_check(&s, &error), JW_E_RANGE, "row %zu", i);
+			cr_assert_not_null(error.field, "row %zu", i);
+			cr_expect_str_eq(error.field, rows[i].field, "row %zu", i);
+			JW_NEAR_ABS(error.low, rows[i].low, 1e-12);
+			JW_NEAR_ABS(error.high, rows[i].high, 1e-12);
+			*rows[i].entry = before;
+		}
+}
+
 Test(check, members_are_told_once)
 {
 	size_t count;

@@ -208,9 +208,27 @@ Test(rejet, oil_takes_the_place_of_oil)
 	cr_expect_str_eq(error.field, "premix");
 }
 
+/* By hand: between the two usual speeds beside it, of six that need not rise. */
+static double factor_between(const jw_setup *s, const double *factor, double speed)
+{
+	int below = -1, above = -1;
+	for (int r = 0; r < JW_RANGE_COUNT; r++) {
+		const double at = s->range[r].speed_rev_s;
+		if (at < speed && (below < 0 || at > s->range[below].speed_rev_s))
+			below = r;
+		if (at > speed && (above < 0 || at < s->range[above].speed_rev_s))
+			above = r;
+	}
+	if (below < 0 || above < 0)
+		return NAN;
+	const double from = s->range[below].speed_rev_s, to = s->range[above].speed_rev_s;
+	return (factor[below] * (to - speed) + factor[above] * (speed - from)) / (to - from);
+}
+
 /* Filling is multiplied by just the factor of a range at its usual speed, straight between them, and held beyond. */
 Test(rejet, filling_is_changed_at_each_speed)
 {
+	int between = 0;
 	for (size_t b = 0; b < BUNDLED; b++) {
 		const jw_setup s = bundled(bundled_names[b]);
 		const jw_rejet_change change = {.kind = JW_REJET_FILLING, .factor = {1.02, 0.97, 1.05, 1.09, 1.01, 1.13}};
@@ -228,6 +246,21 @@ Test(rejet, filling_is_changed_at_each_speed)
 			if (alone)
 				JW_NEAR_REL(is, was * change.factor[r], 1e-12);
 		}
+		for (int i = 0; i < s.engine.ve_points; i++) {
+			double is, speed = s.engine.ve_speed_rev_s[i];
+			int usual = 0, shared = 0;
+			for (int r = 0; r < JW_RANGE_COUNT; r++)
+				for (int k = 0; k < r; k++)
+					shared |= s.range[r].speed_rev_s == s.range[k].speed_rev_s;
+			for (int r = 0; r < JW_RANGE_COUNT; r++)
+				usual |= s.range[r].speed_rev_s == speed;
+			const double factor = factor_between(&s, change.factor, speed);
+			if (usual || shared || isnan(factor))
+				continue;
+			jw_volumetric_efficiency(&after.engine, speed, &is);
+			JW_NEAR_REL(is, s.engine.ve[i] * factor, 1e-12);
+			between++;
+		}
 		const double far[] = {3 * s.range[fastest].speed_rev_s, 0.3 * s.range[slowest].speed_rev_s};
 		for (int k = 0; k < 2; k++) {
 			double was, is;
@@ -236,6 +269,7 @@ Test(rejet, filling_is_changed_at_each_speed)
 			JW_NEAR_REL(is, was * change.factor[k ? slowest : fastest], 1e-12);
 		}
 	}
+	cr_expect(between > 5, "%d", between);
 }
 
 Test(rejet, what_an_engine_cannot_take_is_refused)

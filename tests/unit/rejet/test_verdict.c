@@ -142,6 +142,40 @@ Test(doubt, grows_with_what_nobody_measured)
 	cr_expect_eq(jw_rejet(&request, &untouched, NULL), JW_E_RANGE);
 }
 
+/* By the usual step of the header: 2.5 % of a bore, half a millimetre of needle, an eighth of a turn, half of it either
+ * way. */
+Test(choice, tells_what_a_usual_step_of_each_part_does)
+{
+	const jw_air air = mild_air();
+	const jw_setup s = bundled("trail-250");
+	const jw_rejet_change change = {.kind = JW_REJET_PRESSURE, .value = 90e3};
+	const jw_rejet_request request = {
+	    .setup = &s, .air = &air, .change = &change, .changes = 1, .anchored = 1, .grooves = {5, 2, 0.6e-3}};
+	const jw_rejet_answer a = rejetted(&request);
+	const double step[JW_PART_COUNT] = {[JW_PART_MAIN_JET] = 0.025 * jw_part_value(&s, JW_PART_MAIN_JET),
+	                                    [JW_PART_PILOT_JET] = 0.025 * jw_part_value(&s, JW_PART_PILOT_JET),
+	                                    [JW_PART_NEEDLE_POSITION] = 0.5e-3,
+	                                    [JW_PART_MIXTURE_SCREW] = 0.125};
+	jw_setup chosen = a.setup;
+	for (int p = 0; p < JW_PART_COUNT; p++)
+		if (a.choice.piece[p].sought)
+			cr_assert(jw_part_set(&chosen, (jw_part)p, a.choice.piece[p].chosen, NULL) >= 0);
+	int told = 0;
+	for (int p = 0; p < JW_PART_COUNT; p++) {
+		if (!a.choice.piece[p].sought)
+			continue;
+		jw_setup more = chosen, less = chosen;
+		jw_part_set(&more, (jw_part)p, a.choice.piece[p].chosen + 0.5 * step[p], NULL);
+		jw_part_set(&less, (jw_part)p, a.choice.piece[p].chosen - 0.5 * step[p], NULL);
+		for (int r = 0; r < JW_RANGE_COUNT; r++)
+			JW_NEAR_ABS(a.choice.piece[p].effect[r],
+			            log(phi_at(&more, &a.air, (jw_range)r) / phi_at(&less, &a.air, (jw_range)r)), 1e-6);
+		told++;
+	}
+	cr_expect_eq(told, 4);
+	cr_expect(a.choice.piece[JW_PART_MAIN_JET].effect[JW_FULL] > 0.01);
+}
+
 /* The fitted jet among those of the set counts once, one that is none of them besides; a needle hangs in one of its
  * grooves; with any bore at hand there is nothing to count. */
 Test(choice, counts_what_is_at_hand)
@@ -162,6 +196,16 @@ Test(choice, counts_what_is_at_hand)
 	cr_expect_eq(a.choice.piece[JW_PART_MAIN_JET].place, 1);
 	cr_expect_eq(a.choice.piece[JW_PART_PILOT_JET].place, -1);
 	cr_expect_eq(a.choice.piece[JW_PART_NEEDLE_POSITION].place, 2);
+
+	/* the cost as the header states it, with the parts that were not moved */
+	double cost = 0;
+	for (int p = 0; p < JW_PART_COUNT; p++)
+		cost += JW_REJET_STAY * (a.choice.piece[p].chosen != a.choice.piece[p].was);
+	for (int r = 0; r < JW_RANGE_COUNT; r++) {
+		const double off = fabs(log(a.choice.phi[r] / a.choice.target[r])) / jw_rejet_tolerance((jw_range)r);
+		cost += off <= 2 ? off * off : 4 * off - 4;
+	}
+	JW_NEAR_ABS(a.choice.cost, cost, 1e-9);
 	request.jets = NULL;
 	a = rejetted(&request);
 	cr_expect_eq(a.choice.piece[JW_PART_MAIN_JET].at_hand, 1);
