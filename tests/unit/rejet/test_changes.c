@@ -178,6 +178,28 @@ Test(rejet, another_carburetor_brings_its_coefficients)
 	cr_expect_str_eq(error.field, "diaphragm_reference");
 }
 
+/* Bored out, plate, choke plate, lift and the free area under the slide grow with the throat; what meters fuel stays.
+ */
+Test(rejet, another_throat_takes_its_parts_with_it)
+{
+	jw_setup s = bundled("trail-250");
+	s.carburetor.choke = bundled("pump-200").carburetor.choke;
+	cr_assert(s.carburetor.choke.bore_m > 0);
+	s.carburetor.slide.base_area_m2 = 3e-6;
+	s.carburetor.slide.full_lift_m = 0.9 * s.carburetor.throat.bore_m;
+	const jw_rejet_change change = {.kind = JW_REJET_THROAT, .value = 1.09 * s.carburetor.throat.bore_m};
+	const jw_setup after = changed(&s, &change);
+	const jw_carburetor *was = &s.carburetor, *is = &after.carburetor;
+	JW_NEAR_REL(is->choke.bore_m, 1.09 * was->choke.bore_m, 1e-12);
+	JW_NEAR_REL(is->slide.full_lift_m, 1.09 * was->slide.full_lift_m, 1e-12);
+	JW_NEAR_REL(is->slide.base_area_m2, 1.09 * was->slide.base_area_m2, 1e-12);
+	cr_expect(is->main.fuel_jet.diameter_m == was->main.fuel_jet.diameter_m && is->needle.jet_m == was->needle.jet_m);
+
+	const jw_setup fixed = bundled("pump-200");
+	const jw_rejet_change wider = {.kind = JW_REJET_THROAT, .value = 1.09 * fixed.carburetor.throat.bore_m};
+	JW_NEAR_REL(changed(&fixed, &wider).carburetor.plate.bore_m, 1.09 * fixed.carburetor.plate.bore_m, 1e-12);
+}
+
 /* More oil in a fuel that has some: the others keep their proportions, and even a fuel of as many parts as there may be
  * takes it. */
 Test(rejet, oil_takes_the_place_of_oil)
