@@ -398,6 +398,37 @@ Test(cause, told_table)
 	cr_expect(!jw_cause_tells("air_leak", "gremlins", JW_IDLE, &share));
 }
 
+static int is_told(const char *cause, int seen, jw_range range, double *share)
+{
+	return !jw_evidence_kind_at(seen)->takes_value &&
+	       jw_cause_tells(cause, jw_evidence_kind_at(seen)->id, range, share) && *share >= 0;
+}
+
+/* Of two things that cannot both be so, shares of the same engines add up to at most all of them; what takes in another
+ * is no more often seen than that. */
+Test(cause, told_shares_agree_with_each_other)
+{
+	int against = 0;
+	for (int c = 0; c < jw_cause_count(); c++)
+		for (int a = 0; a < jw_evidence_kind_count(); a++)
+			for (int b = 0; b < jw_evidence_kind_count(); b++)
+				for (int r = 0; r < JW_RANGE_COUNT; r++) {
+					const jw_evidence one = {a, (jw_range)r}, other = {b, (jw_range)r};
+					const char *id = jw_cause_at(c)->id, *first = jw_evidence_kind_at(a)->id,
+					           *second = jw_evidence_kind_at(b)->id;
+					double p, q;
+					if (a == b || !is_told(id, a, (jw_range)r, &p) || !is_told(id, b, (jw_range)r, &q))
+						continue;
+					const int settles = jw_evidence_settles(&one, &other);
+					against += settles < 0;
+					if (settles < 0)
+						cr_expect(p + q <= 1 + 1e-12, "%s: %s %g and %s %g", id, first, p, second, q);
+					if (settles > 0)
+						cr_expect(p <= q, "%s: %s %g takes in %s %g", id, first, p, second, q);
+				}
+	cr_expect(against > 500, "%d", against);
+}
+
 /* A jet that was fitted just before is the likeliest fault, and the one that came out is what fits. */
 Test(cause, fitted_jet)
 {
