@@ -54,10 +54,10 @@ def blank(text):
 
 
 def other_number(token):
-    """One more of a count, twice a quantity, 1 for 0."""
+    """One more of a count, 0 for 1, which may be a flag; twice a quantity, 1 for 0."""
     digits = token.rstrip("uUlL")
     if re.fullmatch(r"\d+", digits):
-        return str(int(digits) + 1) + token[len(digits):]
+        return ("0" if int(digits) == 1 else str(int(digits) + 1)) + token[len(digits):]
     if digits[:2].lower() == "0x":
         return None
     value = float(digits)
