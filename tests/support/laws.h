@@ -123,8 +123,8 @@ static int tight_under_a_still_slide(const jw_setup *s, const jw_mixture *m)
 {
 	const jw_carburetor *c = &s->carburetor;
 	double ambient = m->flow.bowl_pa, loss = 1.0 - m->path.box_pa / ambient; /* the vent is ambient */
-	double breathes =
-	    jw_part_throttle_factor(s->engine.compression_ratio, (ambient + s->engine.exhaust_back_pa) / m->manifold_pa);
+	double ratio = s->engine.strokes == 2 ? s->engine.crankcase_ratio : s->engine.compression_ratio;
+	double breathes = jw_part_throttle_factor(ratio, (ambient + s->engine.exhaust_back_pa) / m->manifold_pa);
 	return c->bowl.vent == JW_VENT_ATMOSPHERE && s->leak_m == 0.0 && loss < 0.05 && breathes > 0.5 &&
 	       (c->kind != JW_CONSTANT_DEPRESSION || c->slide.stuck_lift_m >= 0.0) && !c->pilot_from_main_well &&
 	       pulled_hard(&c->main, &c->bowl, m->flow.depression_pa);
