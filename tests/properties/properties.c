@@ -11,6 +11,7 @@
 #define MASS_GAP 1e-9    /* share of the flow */
 #define NEIGHBOUR 2e-8   /* of phi, as point.h promises */
 #define AIR_BALANCE 1e-9 /* of the greatest demand; phi takes up some multiple of its 1e-10 */
+#define LEAST_DRAWN 1e-4 /* of what the engine could draw */
 #define ROUNDED 1e-5     /* of phi or of 1, from the rounding of pressures */
 #define ROUNDED_STARTING 1e-4
 #define ROUNDED_NESTED 1e-3
@@ -113,7 +114,10 @@ static double neighbours_apart(const drawn *w, const jw_mixture *m, const jw_mix
 	                                                                      : ROUNDED_STARTING;
 	jw_engine_demand(&w->setup.engine, w->air.pressure_pa, w->air.temperature_k, w->air.gas_constant_j_kg_k,
 	                 w->air.pressure_pa, w->point.speed_rev_s, &most);
-	double air = m->plate_kg_s > 0.0 ? AIR_BALANCE * w->setup.coefficient.air * most / m->plate_kg_s : 0.0;
+	double could = w->setup.coefficient.air * most;
+	if (!(m->plate_kg_s > LEAST_DRAWN * could))
+		return INFINITY; /* an engine all but shut off: whether it draws at all is a matter of rounding */
+	double air = AIR_BALANCE * could / m->plate_kg_s;
 	return rounded * fmax(1.0, m->phi) + m->phi * (NEIGHBOUR + air);
 }
 

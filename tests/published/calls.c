@@ -312,7 +312,11 @@ static jw_status open_seat(double head_m, double bore_m, double coefficient, dou
 	                    .seat_m = bore_m,
 	                    .seat_coefficient = coefficient,
 	                    .travel_m = 1e-3};
-	jw_supply_ends ends = {.fuel = liquid_of(density), .ambient_pa = 1e5, .bowl_pa = 1e5, .tank_pa = 1e5};
+	jw_supply_ends ends = {.fuel = liquid_of(density),
+	                       .air = {288.15, 287.05, 1.8e-5},
+	                       .ambient_pa = 1e5,
+	                       .bowl_pa = 1e5,
+	                       .tank_pa = 1e5};
 	jw_supply_flow flow = {0};
 	jw_status status = jw_supply_pass(&supply, &ends, -1e-3, &flow, NULL);
 	*kg_s = flow.kg_s;

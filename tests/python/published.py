@@ -184,7 +184,8 @@ def open_seat(head_m, bore_m, coefficient, density):
     """Fuel from a tank above a seat with nothing but the seat in the way, kg/s."""
     supply = jw.Supply(head_m=head_m, vent_m=1.0, tap_m=1e3, hose_m=1.0, seat_m=bore_m, seat_coefficient=coefficient,
                        travel_m=1e-3)
-    ends = jw.SupplyEnds(fuel=liquid(density), ambient_pa=1e5, bowl_pa=1e5, tank_pa=1e5)
+    ends = jw.SupplyEnds(fuel=liquid(density), air=jw.Gas(288.15, 287.05, 1.8e-5), ambient_pa=1e5, bowl_pa=1e5,
+                         tank_pa=1e5)
     return jw.supply_pass(supply, ends, -1e-3).kg_s
 
 

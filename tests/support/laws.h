@@ -9,6 +9,7 @@
 /* Roots are found to 1e-5 Pa and 1e-9 m; a law may bend by what that is worth. */
 #define SLACK 1e-6
 #define LEAST_BLEED 0.01 /* of what the air jet could pass at a density of 1 kg/m3 */
+#define LEAST_SHARE 1e-5 /* of the fuel: a circuit that brings less hangs on the rounding of pressures (point.h) */
 #define LEAST_PHI 0.1    /* below it the slack is absolute: no engine burns that */
 
 typedef enum direction { NEVER_LEANS, NEVER_RICHENS } direction;
@@ -72,7 +73,8 @@ static int main_brings_fuel(const jw_mixture *m)
 {
 	const jw_circuit_flow *f = &m->flow.main;
 	double felt = 1.5 * (1.0 - 1.0 / m->main_gain), bled_kg_s = f->bleed_kg_s + m->flow.power.bleed_kg_s;
-	return f->fuel_kg_s > 0.0 && f->fuel_kg_s * m->air_kg_s * (1.0 + felt) >= bled_kg_s * m->fuel_kg_s * felt;
+	return f->fuel_kg_s > LEAST_SHARE * m->fuel_kg_s &&
+	       f->fuel_kg_s * m->air_kg_s * (1.0 + felt) >= bled_kg_s * m->fuel_kg_s * felt;
 }
 
 /* An air jet that hardly draws, and only for the pulse: a bigger one takes more off that than it adds. */
@@ -113,7 +115,7 @@ static int main_flows_past_start(const jw_setup *s, const jw_mixture *m)
 
 static int pilot_flows(const jw_setup *s, const jw_mixture *m)
 {
-	return m->flow.pilot.fuel_kg_s > 0.0 && !s->carburetor.pilot_from_main_well;
+	return m->flow.pilot.fuel_kg_s > LEAST_SHARE * m->fuel_kg_s && !s->carburetor.pilot_from_main_well;
 }
 
 /* A leak feeds the engine past a blocked filter, and the carburetor loses its signal; a floating slide drops and its
