@@ -17,9 +17,10 @@ extern "C" {
 /** How finely to integrate; all 0 takes what stands in brackets. */
 typedef struct jw_cycle_options {
 	double relative;     /**< error allowed in a step of the gas (4e-6) */
-	double settled;      /**< change from cycle to cycle that ends the search (1e-5) */
+	double settled;      /**< change from cycle to cycle that ends the search (1e-5): of the gas in its own scales, of each
+	                          fuel column as a share of all fuel. Below 1e-9 rounding of the fuel columns may not let it end */
 	int cycles;          /**< most cycles of gas (100) */
-	int fuel_parts;      /**< parts into which each step of the fuel columns is divided (1) */
+	int fuel_parts;      /**< parts into which each step of the fuel columns is divided (1), 1..64 */
 	double relaxation_rad; /**< crank angle in which a column behind a nearly shut opening answers (an eighth of a degree; four times that past the plate) */
 	double column_factor;  /**< on the inertia of the fuel columns (1), 0.01..1000; below 0: without inertia */
 } jw_cycle_options;
@@ -69,7 +70,10 @@ typedef struct jw_cycle {
  * by `ve`. Leaves out: waves in the exhaust, heat to the walls but jw_engine.manifold_heating_k, fuel vapour, the
  * bleed's air in the filling, the air that a moving slide displaces, and what stands in DEVELOPERS.md under "The
  * cycle-resolved form". A floating slide whose fall is stated (jw_slide.fall_s) moves by its mass, spring and damping
- * within the cycle; another stands where its mean depression holds it.
+ * within the cycle; another stands where its mean depression holds it. A pilot fed from the main well may draw that well
+ * far down: its level is followed below the jet too, where a real one would draw air. Without an air jet that level is not
+ * followed: JW_E_NO_CONVERGENCE ("fuel balance") where the pilot asks for more than the main jet brings. Where two steady
+ * courses are possible, as of some strongly bled main circuits, the one is told to which the search leads.
  * \param setup as accepted by ::jw_setup_check,
  * \param options NULL: usual ones
  * \return JW_OK, warnings as ::jw_mixture_at, JW_E_RANGE, JW_E_NO_CONVERGENCE, JW_E_MEMORY */
