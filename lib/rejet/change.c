@@ -193,24 +193,24 @@ typedef struct kind_row {
 #define AT(member) offsetof(scene, member)
 
 static const kind_row kinds[JW_REJET_KIND_COUNT] = {
-    [JW_REJET_CARBURETOR] = {"carburetor", 0, fit_carburetor, NULL, 0, 0, 0.35, JW_RULE_UPSET},
-    [JW_REJET_THROAT] = {"throat", 0, bore_throat, NULL, 5e-3, 80e-3, 0.35, JW_RULE_UPSET},
-    [JW_REJET_BORE] = {"bore", AT(setup.engine.bore_m), NULL, NULL, 20e-3, 150e-3, 0.25, JW_RULE_UPSET},
-    [JW_REJET_STROKE] = {"stroke", AT(setup.engine.stroke_m), NULL, NULL, 20e-3, 200e-3, 0.25, JW_RULE_UPSET},
+    [JW_REJET_CARBURETOR] = {"carburetor", 0, fit_carburetor, NULL, 0, 0, 0.35, JW_RULE_UPSET, 0},
+    [JW_REJET_THROAT] = {"throat", 0, bore_throat, NULL, 5e-3, 80e-3, 0.35, JW_RULE_UPSET, 0},
+    [JW_REJET_BORE] = {"bore", AT(setup.engine.bore_m), NULL, NULL, 20e-3, 150e-3, 0.25, JW_RULE_UPSET, 0},
+    [JW_REJET_STROKE] = {"stroke", AT(setup.engine.stroke_m), NULL, NULL, 20e-3, 200e-3, 0.25, JW_RULE_UPSET, 0},
     [JW_REJET_CYLINDERS] = {"cylinders", 0, set_cylinders, NULL, 1, 12, 0.25, JW_RULE_UPSET, 1},
-    [JW_REJET_COMPRESSION] = {"compression", AT(setup.engine.compression_ratio), NULL, NULL, 4, 18, 0.25,
-                              JW_RULE_UPSET},
-    [JW_REJET_FILLING] = {"filling", 0, fill, NULL, 0.3, 3, 0.25, JW_RULE_UPSET},
-    [JW_REJET_FILTER] = {"filter", AT(setup.carburetor.intake.loss_pa), NULL, NULL, 0, 20e3, 0.5, JW_RULE_UPSET},
+    [JW_REJET_COMPRESSION] = {"compression", AT(setup.engine.compression_ratio), NULL, NULL, 4, 18, 0.25, JW_RULE_UPSET,
+                              0},
+    [JW_REJET_FILLING] = {"filling", 0, fill, NULL, 0.3, 3, 0.25, JW_RULE_UPSET, 0},
+    [JW_REJET_FILTER] = {"filter", AT(setup.carburetor.intake.loss_pa), NULL, NULL, 0, 20e3, 0.5, JW_RULE_UPSET, 0},
     [JW_REJET_VENT] = {"bowl_vent", 0, set_vent, NULL, 0, JW_VENT_COUNT - 1, 0.5, JW_RULE_UPSET, 1},
     [JW_REJET_REFERENCE] = {"diaphragm_reference", 0, set_reference, floats, 0, JW_VENT_COUNT - 1, 0.5, JW_RULE_UPSET,
                             1},
-    [JW_REJET_BRASS] = {"brass", 0, fit_brass, NULL, 0, 0, 0.15, JW_RULE_EITHER},
-    [JW_REJET_FUEL] = {"fuel", 0, set_fuel, NULL, 0, 0, 0.03, JW_RULE_TAKEN},
-    [JW_REJET_PREMIX] = {"premix", 0, mix_oil, takes_oil, 0, 0.2, 0.1, JW_RULE_TAKEN},
-    [JW_REJET_PRESSURE] = {"pressure", AT(pressure_pa), NULL, NULL, 20e3, 120e3, 0.15, JW_RULE_TAKEN},
-    [JW_REJET_TEMPERATURE] = {"temperature", AT(temperature_k), NULL, NULL, 213.15, 353.15, 0.15, JW_RULE_TAKEN},
-    [JW_REJET_HUMIDITY] = {"humidity", AT(humidity), NULL, NULL, 0, 1, 0.1, JW_RULE_TAKEN},
+    [JW_REJET_BRASS] = {"brass", 0, fit_brass, NULL, 0, 0, 0.15, JW_RULE_EITHER, 0},
+    [JW_REJET_FUEL] = {"fuel", 0, set_fuel, NULL, 0, 0, 0.03, JW_RULE_TAKEN, 0},
+    [JW_REJET_PREMIX] = {"premix", 0, mix_oil, takes_oil, 0, 0.2, 0.1, JW_RULE_TAKEN, 0},
+    [JW_REJET_PRESSURE] = {"pressure", AT(pressure_pa), NULL, NULL, 20e3, 120e3, 0.15, JW_RULE_TAKEN, 0},
+    [JW_REJET_TEMPERATURE] = {"temperature", AT(temperature_k), NULL, NULL, 213.15, 353.15, 0.15, JW_RULE_TAKEN, 0},
+    [JW_REJET_HUMIDITY] = {"humidity", AT(humidity), NULL, NULL, 0, 1, 0.1, JW_RULE_TAKEN, 0},
 };
 
 const char *jw_rejet_kind_name(jw_rejet_kind kind)
