@@ -104,7 +104,8 @@ static jw_sampling summed_up(double *outputs, int n, int samples, double probabi
 	result.mean = gsl_stats_mean(outputs, 1, count);
 	result.deviation = gsl_stats_sd_m(outputs, 1, count, result.mean);
 	result.low = gsl_stats_quantile_from_sorted_data(outputs, 1, count, 0.5 * (1 - probability));
-	result.high = gsl_stats_quantile_from_sorted_data(outputs, 1, count, 0.5 * (1 + probability));
+	/* Between equal outputs the interpolation rounds. */
+	result.high = fmax(gsl_stats_quantile_from_sorted_data(outputs, 1, count, 0.5 * (1 + probability)), result.low);
 	find_shortest(outputs, n, probability, &result);
 	return result;
 }
@@ -132,6 +133,9 @@ jw_status jw_sample(jw_model model, void *context, const jw_input *inputs, int c
 	}
 	if (n < samples / 2)
 		return jw_fail(error, JW_E_RANGE, "model", samples - n, 0, samples / 2);
-	*result = summed_up(outputs, n, samples, probability);
+	jw_sampling all = summed_up(outputs, n, samples, probability);
+	if (!isfinite(all.mean) || !isfinite(all.deviation)) /* each output is, their squares need not be */
+		return jw_fail(error, JW_E_NOT_FINITE, "model", all.mean, -INFINITY, INFINITY);
+	*result = all;
 	return warnings;
 }

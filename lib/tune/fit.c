@@ -344,6 +344,9 @@ static jw_status run(fitting *f, jw_fit *fit, jw_fit_reading *each, jw_error *er
 	jw_status status = settle(f, covariance, error);
 	if (status < 0)
 		return status;
+	for (int i = 0; i < f->count; i++) /* a mixture that no engine burns may lie beyond all numbers */
+		if (!isfinite(jw_square(f->residual[i])))
+			return jw_fail(error, JW_E_NOT_FINITE, "reading", i, 0, f->count - 1);
 	jw_fit found = {.setup = f->setup, .chi_squared = sum_of_squares(f)};
 	spread_out(f, covariance, &found);
 	for (int i = 0; i < f->count; i++) {
