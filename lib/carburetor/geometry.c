@@ -9,6 +9,8 @@ double jw_plate_area(const jw_plate *plate, double angle_rad)
 {
 	double bore = 0.25 * JW_PI * jw_square(plate->bore_m);
 	double a = plate->shaft_m / plate->bore_m;
+	if (!(a < 1.0)) /* no plate, or nothing but shaft */
+		return 0.0;
 	double ratio = cos(jw_clamp(angle_rad, plate->closed_rad, 0.5 * JW_PI)) / cos(plate->closed_rad);
 	double shaft = 2.0 / JW_PI * (a * sqrt(1.0 - a * a) + asin(a));
 	/* Beyond this angle the plate hides behind its shaft. */

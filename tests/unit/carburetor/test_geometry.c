@@ -213,3 +213,10 @@ Test(carburetor, critical_ratio_is_that_of_air)
 {
 	JW_NEAR_ABS(JW_CRITICAL_RATIO, jw_critical_pressure_ratio(1.4), 1e-16);
 }
+
+Test(carburetor, no_plate_lets_nothing_past)
+{
+	const jw_plate none = {.shaft_m = 5e-3}, all_shaft = {.bore_m = 5e-3, .shaft_m = 5e-3};
+	cr_expect_eq(jw_plate_area(&none, 1), 0);
+	cr_expect_eq(jw_plate_area(&all_shaft, 1), 0);
+}
