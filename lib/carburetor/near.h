@@ -23,6 +23,13 @@ typedef struct jw_path {
 jw_path jw_path_of(const jw_carburetor *carburetor, const jw_controls *controls, const jw_gas *air, double ambient_pa,
                    double depression_gain);
 
+/* Depression at mean flow, in which a pulse table tells pulls, Pa; so little is no pull. */
+#define JW_LEAST_PULL_PA 1e-3
+static inline double jw_steady_pull(const jw_air_path *path)
+{
+	return fmax(path->mouth_pa - path->throat_steady_pa, JW_LEAST_PULL_PA);
+}
+
 /* Effective area of the throat under its slide at a lift, m2. */
 double jw_throat_area(const jw_carburetor *carburetor, double lift_m);
 

@@ -10,9 +10,14 @@
 #define LEAST_DAMPED 1e-3
 #define DAMPED_TOLERANCE 1e-9
 
+int jw_slide_floats(const jw_carburetor *c)
+{
+	return c->kind == JW_CONSTANT_DEPRESSION && c->slide.stuck_lift_m < 0.0;
+}
+
 int jw_slide_moves(const jw_carburetor *c)
 {
-	return c->kind == JW_CONSTANT_DEPRESSION && c->slide.stuck_lift_m < 0.0 && c->slide.fall_s > 0.0;
+	return jw_slide_floats(c) && c->slide.fall_s > 0.0;
 }
 
 static double force_of(const jw_slide *slide, double depression_pa)

@@ -12,6 +12,9 @@ typedef struct jw_slide_motion {
 	double stop_n_m, stop_n_s_m;
 } jw_slide_motion;
 
+/* Whether the flow lifts it: not where it hangs. */
+int jw_slide_floats(const jw_carburetor *carburetor);
+
 /* Whether it is followed on its way: it floats, and its fall is stated. */
 int jw_slide_moves(const jw_carburetor *carburetor);
 

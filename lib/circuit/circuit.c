@@ -3,6 +3,7 @@
 
 #include "base/base.h"
 #include "circuit/near.h"
+#include "flow/check.h"
 #include "solve/root.h"
 
 #include <string.h>
@@ -250,9 +251,7 @@ static jw_status check_ends(const jw_circuit *circuit, const jw_circuit_ends *en
 	if (status == JW_OK)
 		status = jw_check_range("air_pa", ends->air_pa, 1e3, 1e6, error);
 	if (status == JW_OK)
-		status = jw_check_range("density_kg_m3", ends->fuel.density_kg_m3, 1.0, 1e5, error);
-	if (status == JW_OK)
-		status = jw_check_range("viscosity_m2_s", ends->fuel.viscosity_m2_s, 1e-9, 1.0, error);
+		status = jw_check_liquid(&ends->fuel, error);
 	if (status == JW_OK)
 		status = jw_check_range("fuel_coefficient", circuit->fuel_coefficient, 0.0, 1000.0, error);
 	for (int i = 0; status == JW_OK && i < ends->outlets; i++)

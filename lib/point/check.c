@@ -16,6 +16,7 @@
 /* Depressions that float a slide, shut and at full lift; slides in use float at 1 to 5 kPa. */
 #define MOST_CLOSED_PA 10e3
 #define MOST_LIFTED_PA 20e3
+#define LEAST_FALLING_KG 1e-3 /* what weighs nothing has no fall */
 
 #define WINDOW_ROWS(window)                                                                                            \
 	ROW(window.opens_rad, -1.5, 3.1), ROW(window.closes_rad, -1.5, 3.1), ROW(window.size_m, 0.0, 0.2),                 \
@@ -236,14 +237,13 @@ static jw_status check_relations(const jw_setup *s, jw_error *error)
 	    {"supply.pump_m3_s", f->pump_m3_s, f->pump_pa > 0.0 ? 1e-9 : 0.0, INFINITY},
 	    /* A slide without weight and spring never falls; one that asks for more than the throat can draw before it
 	     * chokes never rises. */
-	    {"carburetor.slide.mass_kg", c->slide.mass_kg, 0.0,
+	    {"carburetor.slide.mass_kg", c->slide.mass_kg, falls ? LEAST_FALLING_KG : 0.0,
 	     floats ? MOST_CLOSED_PA * diaphragm / JW_GRAVITY : INFINITY},
 	    {"carburetor.slide.spring_closed_n", c->slide.spring_closed_n, floats ? fmax(0.05 - weight_n, 0.0) : 0.0,
 	     floats ? MOST_CLOSED_PA * diaphragm - weight_n : INFINITY},
 	    {"carburetor.slide.spring_rate_n_m", c->slide.spring_rate_n_m, 0.0,
 	     floats ? (MOST_LIFTED_PA * diaphragm - closed_n) / c->throat.bore_m : INFINITY},
-	    /* Nothing falls faster than it would undamped; what weighs nothing has no fall. */
-	    {"carburetor.slide.mass_kg", c->slide.mass_kg, falls ? 1e-3 : 0.0, INFINITY},
+	    /* Nothing falls faster than it would undamped. */
 	    {"carburetor.slide.fall_s", c->slide.fall_s, falls ? jw_slide_undamped_fall(&c->slide, c->throat.bore_m) : 0.0,
 	     INFINITY},
 	};

@@ -241,7 +241,7 @@ static double float_excess(double lift_m, void *context)
 	const jw_cycle_air *a = b->a;
 	const jw_carburetor *c = &a->setup->carburetor;
 	double held = jw_slide_depression(&c->slide, lift_m) + a->box_pa - reference_pa(a);
-	double felt = b->drop_pa * jw_square(a->throat_m2 / jw_throat_area(&a->setup->carburetor, lift_m));
+	double felt = b->drop_pa * jw_square(a->throat_m2 / jw_throat_area(c, lift_m));
 	return (held - felt) / (fabs(held) + felt);
 }
 
@@ -266,10 +266,9 @@ static void average_slide(jw_cycle_air *a)
 
 static void place_slide(jw_cycle_air *a)
 {
-	const jw_carburetor *c = &a->setup->carburetor;
 	if (a->moves)
 		average_slide(a);
-	else if (c->kind == JW_CONSTANT_DEPRESSION && c->slide.stuck_lift_m < 0.0)
+	else if (jw_slide_floats(&a->setup->carburetor))
 		float_slide(a);
 }
 
@@ -417,7 +416,8 @@ jw_status jw_cycle_gas(jw_cycle_air *a, const jw_setup *setup, const jw_air *air
 	a->choke_m2 = path.choke_m2;
 	a->plate_m2 = jw_carburetor_plate(c, point->throttle);
 	a->moves = jw_slide_moves(c);
-	a->slide = jw_slide_motion_of(&c->slide, c->throat.bore_m);
+	if (a->moves)
+		a->slide = jw_slide_motion_of(&c->slide, c->throat.bore_m);
 	a->leak_m2 = jw_leak_area(setup);
 	double bore = 0.25 * JW_PI * jw_square(c->throat.bore_m);
 	double stated = setup->engine.breathing.ahead_m;

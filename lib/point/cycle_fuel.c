@@ -497,10 +497,10 @@ static jw_status follow_at_once(columns *all, jw_cycle_trace *trace, jw_error *e
 		for (int i = 0; i < COLUMNS; i++)
 			flow[i] = steady_flow(&found, i)->fuel_kg_s;
 		note(all, trace, n, flow, flow, 0.0);
-		for (int i = 0; i < COLUMNS && n < JW_CYCLE_NODES; i++)
+		for (int i = 0; i < COLUMNS && n < JW_CYCLE_NODES; i++) {
 			all->mean[i] += flow[i] / JW_CYCLE_NODES;
-		for (int i = 0; i < COLUMNS && n < JW_CYCLE_NODES; i++)
 			all->bleeds[i] += jw_circuit_air(steady_flow(&found, i)) / JW_CYCLE_NODES;
+		}
 	}
 	return all_status;
 }

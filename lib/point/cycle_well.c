@@ -79,8 +79,8 @@ static double loss_of(const jw_circuit *circuit, const jw_circuit_ends *ends, do
 	jw_emulsion emulsion = {quality, ends->fuel.density_kg_m3, ends->air.gas_constant_j_kg_k * ends->air.temperature_k,
 	                        circuit->slip};
 	drop = fmin(fmax(fabs(drop), LEAST_DROP_PA), 0.9 * outside);
-	*status |= comes_back ? jw_gas_mass_flow(area, &ends->air, outside, outside - drop, &flow)
-	                      : jw_emulsion_mass_flow(area, &emulsion, outside + drop, outside, &flow);
+	*status = jw_both(*status, comes_back ? jw_gas_mass_flow(area, &ends->air, outside, outside - drop, &flow)
+	                                      : jw_emulsion_mass_flow(area, &emulsion, outside + drop, outside, &flow));
 	return drop / jw_square(flow);
 }
 

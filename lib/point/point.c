@@ -14,8 +14,6 @@
 #define IMBALANCE 1e-10
 /* No engine draws at this share of ambient pressure; below the lowest pressure of any closed throttle. */
 #define LOWEST_SHARE 0.01
-/* Less is no pull, to tell others in. */
-#define LEAST_PULL_PA 1e-3
 /* Of the manifold's pressure, that a table may add to what pulls at the pilot's outlets. */
 #define MOST_PILOT_SHARE 0.4
 /* Of a map's step beyond which the last two answers foretell nothing. */
@@ -139,15 +137,10 @@ static jw_status solve_air(balance *b, const jw_mixture *near, jw_error *error)
 	return status;
 }
 
-static double steady_pull(const balance *b)
-{
-	return fmax(b->path.mouth_pa - b->path.throat_steady_pa, LEAST_PULL_PA);
-}
-
 /* By the table: the lift stands as it was tabulated, what is above it grows with the depression. */
 static double gain_above(const balance *b, jw_pulse_factor_kind lift, jw_pulse_factor_kind above)
 {
-	return b->factor[lift] / steady_pull(b) + fmax(b->factor[above], 0.0);
+	return b->factor[lift] / jw_steady_pull(&b->path) + fmax(b->factor[above], 0.0);
 }
 
 /* Of the usual bore that passes as much. */
@@ -157,9 +150,9 @@ static double usual_area(const jw_orifice *bore)
 	return times * jw_orifice_area(bore);
 }
 
-/* How far the main circuit's fuel follows the mean of the pulses, from geometry and speed, as the parts are stated: what
- * calibration finds and the rod in the jet do not move it. The loss of usual bores is not counted: with it the cycle is
- * farther off, as the depression is but a typical one. */
+/* How far the main circuit's fuel follows the mean of the pulses, from geometry and speed, as the parts are stated:
+ * what calibration finds and the rod in the jet do not move it. The loss of usual bores is not counted: with it the
+ * cycle is farther off, as the depression is but a typical one. */
 static double main_gain(const jw_setup *s, const balance *b, double fuel_density)
 {
 	const jw_carburetor *c = &s->carburetor;
@@ -241,7 +234,7 @@ static jw_status solve_fuel(const conditions *c, const balance *b, const jw_mixt
 	                     .fuel = {c->fuel.density_kg_m3, c->fuel.viscosity_m2_s},
 	                     .air = c->gas};
 	double pilot = b->factor[JW_PULSE_PILOT];
-	ends.pilot_pull_pa = fmin(fmax(pilot - 1.0, 0.0) * steady_pull(b), MOST_PILOT_SHARE * m->manifold_pa);
+	ends.pilot_pull_pa = fmin(fmax(pilot - 1.0, 0.0) * jw_steady_pull(&b->path), MOST_PILOT_SHARE * m->manifold_pa);
 	jw_carburetor carburetor = c->carburetor;
 	carburetor.pilot.fuel_coefficient *= fmin(pilot, 1.0);
 	jw_status status = jw_carburetor_fuel_near(&carburetor, &ends, near ? &near->flow : NULL, &m->flow, error);

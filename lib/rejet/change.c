@@ -230,6 +230,17 @@ jw_rejet_to_rule jw_rejet_rule_takes(jw_rejet_kind kind)
 
 /* ---- lists ---- */
 
+/* As far as a change may make it. */
+jw_status jw_rejet_check_air(const jw_air *air, jw_error *error)
+{
+	const kind_row *pressure = &kinds[JW_REJET_PRESSURE], *temperature = &kinds[JW_REJET_TEMPERATURE];
+	const jw_bound bounds[] = {
+	    {"air.pressure_pa", air->pressure_pa, pressure->low, pressure->high},
+	    {"air.temperature_k", air->temperature_k, temperature->low, temperature->high},
+	};
+	return jw_check_bounds(bounds, sizeof bounds / sizeof *bounds, error);
+}
+
 static jw_status check_one(const jw_rejet_change *change, const jw_setup *setup, jw_error *error)
 {
 	const kind_row *row = &kinds[change->kind];

@@ -8,16 +8,6 @@
 #define LEAST_BORE 0.02e-3
 #define MOST_BORE 20e-3
 
-/* As far as the air's own calls make it. */
-jw_status jw_rejet_check_air(const jw_air *air, jw_error *error)
-{
-	const jw_bound bounds[] = {
-	    {"air.pressure_pa", air->pressure_pa, 20e3, 120e3},
-	    {"air.temperature_k", air->temperature_k, 213.15, 353.15},
-	};
-	return jw_check_bounds(bounds, sizeof bounds / sizeof *bounds, error);
-}
-
 static jw_status check_grooves(const jw_grooves *g, jw_error *error)
 {
 	jw_status status = jw_check_range("grooves.count", g->count, 0, JW_REJET_GROOVES, error);

@@ -64,12 +64,10 @@ static jw_status check_ends(const jw_supply_ends *ends, jw_error *error)
 	return status == JW_OK ? jw_check_liquid(&ends->fuel, error) : status;
 }
 
-jw_status jw_supply_tank(const jw_supply *supply, const jw_supply_ends *ends, double kg_s, double *tank_pa,
-                         jw_error *error)
+static jw_status draw_tank(const jw_supply *supply, const jw_supply_ends *ends, double kg_s, double *tank_pa,
+                           jw_error *error)
 {
 	jw_status status = jw_check_range("kg_s", kg_s, 0.0, 1e3, error);
-	if (status == JW_OK)
-		status = check_ends(ends, error);
 	if (status < 0)
 		return status;
 	if (kg_s == 0.0) {
@@ -78,6 +76,13 @@ jw_status jw_supply_tank(const jw_supply *supply, const jw_supply_ends *ends, do
 	}
 	tank t = {supply, ends, kg_s / ends->fuel.density_kg_m3, fmin(ends->vapour_pa, ends->ambient_pa)};
 	return jw_root(air_surplus, &t, t.vapour_pa, ends->ambient_pa, PRESSURE_TOLERANCE_PA, tank_pa, error);
+}
+
+jw_status jw_supply_tank(const jw_supply *supply, const jw_supply_ends *ends, double kg_s, double *tank_pa,
+                         jw_error *error)
+{
+	jw_status status = check_ends(ends, error);
+	return status < 0 ? status : draw_tank(supply, ends, kg_s, tank_pa, error);
 }
 
 /* ---- chain ---- */
@@ -111,7 +116,7 @@ static double push_left(double kg_s, void *context)
 	double density = fuel->density_kg_m3, m3_s = kg_s / density;
 	jw_supply_flow f = {.kg_s = kg_s, .tank_pa = c->ends->tank_pa, .head_pa = density * JW_GRAVITY * s->head_m};
 	if (!(f.tank_pa > 0.0))
-		c->status = jw_both(c->status, jw_supply_tank(s, c->ends, kg_s, &f.tank_pa, NULL));
+		c->status = jw_both(c->status, draw_tank(s, c->ends, kg_s, &f.tank_pa, NULL));
 	f.pump_pa = pump_pressure(s, c->ends->speed_rev_s, m3_s);
 	f.tap_pa = hole_loss(HOLE_COEFFICIENT * circle(s->tap_m), density, kg_s);
 	c->status = jw_both(c->status, jw_pipe_drop(s->hose_m, s->hose_length_m, fuel, kg_s, &f.hose_pa, NULL));
@@ -158,12 +163,10 @@ static jw_status find_flow(chain *c, double push, jw_error *error)
 	return c->status < 0 ? jw_fail(error, c->status, "supply", kg_s, 0.0, most) : JW_OK;
 }
 
-jw_status jw_supply_pass(const jw_supply *supply, const jw_supply_ends *ends, double level_m, jw_supply_flow *flow,
-                         jw_error *error)
+static jw_status pass(const jw_supply *supply, const jw_supply_ends *ends, double level_m, jw_supply_flow *flow,
+                      jw_error *error)
 {
 	jw_status status = jw_check_range("level_m", level_m, -1.0, 1.0, error);
-	if (status == JW_OK)
-		status = check_ends(ends, error);
 	if (status < 0)
 		return status;
 	chain c = {
@@ -176,6 +179,13 @@ jw_status jw_supply_pass(const jw_supply *supply, const jw_supply_ends *ends, do
 		return status;
 	*flow = c.flow;
 	return JW_OK;
+}
+
+jw_status jw_supply_pass(const jw_supply *supply, const jw_supply_ends *ends, double level_m, jw_supply_flow *flow,
+                         jw_error *error)
+{
+	jw_status status = check_ends(ends, error);
+	return status < 0 ? status : pass(supply, ends, level_m, flow, error);
 }
 
 /* ---- level ---- */
@@ -191,7 +201,7 @@ static double inflow_left(double level_m, void *context)
 {
 	drawn *d = context;
 	jw_supply_flow flow = {0};
-	d->status = jw_both(d->status, jw_supply_pass(d->supply, d->ends, level_m, &flow, NULL));
+	d->status = jw_both(d->status, pass(d->supply, d->ends, level_m, &flow, NULL));
 	return flow.kg_s - d->kg_s;
 }
 

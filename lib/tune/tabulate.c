@@ -2,6 +2,7 @@
 #include <jetwright/tune.h>
 
 #include "base/base.h"
+#include "carburetor/near.h"
 #include "solve/root.h"
 
 #include <stdlib.h>
@@ -19,7 +20,6 @@ _Static_assert(SPEEDS *OPENINGS <= JW_PULSE_NODES, "the table holds them");
 #define LEAST_PILOT 0.05
 #define LEAST_PULL 1e-6 /* over the depression at mean flow, as the others */
 #define MOST_PULL 300.0
-#define LEAST_STEADY_PA 1e-3 /* the depression at mean flow, where hardly any flows */
 #define MOST_LIFT_PA 10e3
 #define IMBALANCE 1e-7
 /* Where the factor at the end of its reach misses by more, it is not what is amiss. */
@@ -93,11 +93,6 @@ static jw_status seek(node *n, jw_pulse_factor_kind which, double wanted, double
 	return n->status < 0 ? n->status : status;
 }
 
-static double steady_pull(const node *n)
-{
-	return fmax(n->mixture.path.mouth_pa - n->mixture.path.throat_steady_pa, LEAST_STEADY_PA);
-}
-
 /* Pull from which a circuit brings fuel, Pa; 0 where any does, or none. */
 static double lift_of(node *n, jw_pulse_factor_kind which)
 {
@@ -108,7 +103,7 @@ static double lift_of(node *n, jw_pulse_factor_kind which)
 		double middle = 0.5 * (low + high);
 		*(flow_at(n, which, exp(middle)) > 0.0 ? &high : &low) = middle;
 	}
-	return fmin(exp(high) * steady_pull(n), MOST_LIFT_PA);
+	return fmin(exp(high) * jw_steady_pull(&n->mixture.path), MOST_LIFT_PA);
 }
 
 /* Its lift, and the pull above it; of a circuit that brings nothing, how far the crests stay below. */
@@ -117,7 +112,8 @@ static jw_status seek_pull(node *n, jw_pulse_factor_kind lift, jw_pulse_factor_k
 {
 	*factor_of(n, lift) = 0.0;
 	*factor_of(n, lift) = lift_of(n, above);
-	*factor_of(n, above) = jw_clamp((crest_pa - *factor_of(n, lift)) / steady_pull(n), -MOST_PULL, 0.0);
+	*factor_of(n, above) =
+	    jw_clamp((crest_pa - *factor_of(n, lift)) / jw_steady_pull(&n->mixture.path), -MOST_PULL, 0.0);
 	return wanted > least ? seek(n, above, wanted, 0.0, LEAST_PULL, MOST_PULL, error) : n->status;
 }
 
