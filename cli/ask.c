@@ -210,8 +210,10 @@ static turn keep(talk *t, turn next)
 	if (!save_is_same(&found, &t->known)) {
 		fprintf(stderr,
 		        "jetwright explain: %s was changed meanwhile, expected nobody else to write it; this answer is not "
-		        "kept. Go on from what it holds now: jetwright explain --ask %s\n",
-		        t->path, shell_word(t->path).text);
+		        "kept. Go on from what it holds now: jetwright explain --ask ",
+		        t->path);
+		shell_print(stderr, t->path);
+		fputc('\n', stderr);
 		t->code = FAILED;
 		return LEAVE;
 	}
@@ -326,9 +328,13 @@ static void print_end(const talk *t)
 		SAY(0, "Nothing was answered, so nothing is kept.");
 		return;
 	}
-	const shell_text word = shell_word(t->path);
 	SAY(0, "The case is in %s. What follows from it, and how to go on:", t->path);
-	printf("  jetwright explain %s\n  jetwright explain --ask %s\n", word.text, word.text); /* to copy, so not broken */
+	static const char *const commands[] = {"explain", "explain --ask"};
+	for (size_t i = 0; i < sizeof commands / sizeof *commands; i++) { /* to copy, so not broken */
+		printf("  jetwright %s ", commands[i]);
+		shell_print(stdout, t->path);
+		printf("\n");
+	}
 }
 
 static int begin(talk *t, const char *source, int today)

@@ -178,9 +178,9 @@ static void print_text(const checked *c, const struct kind *kind)
 {
 	printf("%s: %s, well formed.\n", c->place->shown, kind->text);
 	text_wrap(stdout, 0, 0, "%s", c->about);
+	int pieces = c->case_file ? seen(c->case_file) : 0;
 	if (c->case_file)
-		text_wrap(stdout, 0, 0, "%d piece%s of evidence about %s%s.", seen(c->case_file),
-		          seen(c->case_file) == 1 ? "" : "s",
+		text_wrap(stdout, 0, 0, "%d piece%s of evidence about %s%s.", pieces, pieces == 1 ? "" : "s",
 		          jw_case_class(c->case_file) ? "an engine without a profile; in its place: " : "",
 		          jw_profile_name(c->profile));
 	if (c->case_file && jw_case_log(c->case_file)->visits > 1)

@@ -75,11 +75,6 @@ double cycle_crank_deg(const jw_setup *setup, int node)
 	return node * 180.0 * setup->engine.strokes / JW_CYCLE_NODES;
 }
 
-const double *cycle_trace(const cycle_answer *answer, size_t member)
-{
-	return (const double *)(const void *)((const char *)&answer->cycle.trace + member);
-}
-
 void cycle_json(cli_json *json, const jw_setup *setup, const cycle_answer *answer)
 {
 	const jw_cycle *c = &answer->cycle;
@@ -99,7 +94,7 @@ void cycle_json(cli_json *json, const jw_setup *setup, const cycle_answer *answe
 			continue;
 		json_array(json, traces[i].key);
 		for (int n = 0; n <= JW_CYCLE_NODES; n += TOLD)
-			json_number(json, NULL, cycle_trace(answer, traces[i].member)[n]);
+			json_number(json, NULL, numbers_at(&c->trace, traces[i].member)[n]);
 		json_array_end(json);
 	}
 	json_object_end(json);

@@ -16,9 +16,6 @@ typedef struct cycle_answer {
 /* From top centre of the first cylinder's gas exchange. */
 double cycle_crank_deg(const jw_setup *setup, int node);
 
-/* Of the member of jw_cycle_trace that stands so many bytes from its start. */
-const double *cycle_trace(const cycle_answer *answer, size_t member);
-
 int cycle_solve(const cli_arguments *arguments, const jw_setup *setup, const jw_air *air, const jw_point *point,
                 int range, cycle_answer *answer);
 void cycle_json(cli_json *json, const jw_setup *setup, const cycle_answer *answer);

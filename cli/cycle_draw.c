@@ -49,7 +49,7 @@ static void add_panel(drawing *d, const struct row *r, const jw_setup *setup, co
 	    .y = {r->unit, r->low, r->high, 0, NULL},
 	    .lines = points};
 	for (int i = 0; i < points; i++) {
-		const double *trace = cycle_trace(&answer[i], r->member);
+		const double *trace = numbers_at(&answer[i].cycle.trace, r->member);
 		for (int n = 0; n < DRAWN; n++)
 			value[i][n] = r->factor * trace[n * NODES_A_POINT];
 		panel->line[i] =

@@ -249,9 +249,14 @@ static const anchor anchors[] = {
 };
 enum { ANCHORS = sizeof anchors / sizeof *anchors };
 
+const double *numbers_at(const void *from, size_t offset)
+{
+	return (const double *)(const void *)((const char *)from + offset);
+}
+
 double number_at(const void *from, size_t offset)
 {
-	return *(const double *)(const void *)((const char *)from + offset);
+	return *numbers_at(from, offset);
 }
 
 static const struct {

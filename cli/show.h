@@ -52,7 +52,8 @@ number_text pressure_text(double pascal);
 /* 1/phi, 0 where no fuel flows. */
 double lambda_of(double phi);
 
-/* The double that stands so many bytes from the start of a struct. */
+/* The doubles that stand so many bytes from the start of a struct, and the first of them. */
+const double *numbers_at(const void *from, size_t offset);
 double number_at(const void *from, size_t offset);
 
 /* Which way the mixture screw works, and where it stands. */

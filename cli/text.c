@@ -137,20 +137,18 @@ number_text significant(double value, int digits)
 	return number;
 }
 
-shell_text shell_word(const char *word)
+void shell_print(FILE *out, const char *word)
 {
 	static const char plain[] = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789_-./:@%+,=";
-	static const char escaped[] = "'\\''"; /* ends the quotes, a quote, begins them */
-	shell_text quoted = {"'"}, bare = {""};
-	snprintf(bare.text, sizeof bare.text, "%s", word);
-	if (*word && !word[strspn(word, plain)])
-		return bare;
-	size_t used = 1;
-	for (; *word && used + sizeof escaped < sizeof quoted.text; word++)
+	if (*word && !word[strspn(word, plain)]) {
+		fputs(word, out);
+		return;
+	}
+	fputc('\'', out);
+	for (; *word; word++)
 		if (*word == '\'')
-			used += (size_t)sprintf(quoted.text + used, "%s", escaped);
+			fputs("'\\''", out); /* ends the quotes, a quote, begins them */
 		else
-			quoted.text[used++] = *word;
-	quoted.text[used] = '\'';
-	return *word ? bare : quoted;
+			fputc(*word, out);
+	fputc('\'', out);
 }

@@ -44,10 +44,7 @@ typedef struct number_text {
 } number_text;
 number_text significant(double value, int digits);
 
-/* A word as a shell takes it: in quotes where it would not stand for itself; as it is where that is too long. */
-typedef struct shell_text {
-	char text[4096];
-} shell_text;
-shell_text shell_word(const char *word);
+/* A word as a shell takes it: in quotes where it would not stand for itself. */
+void shell_print(FILE *out, const char *word);
 
 #endif
