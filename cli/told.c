@@ -261,7 +261,12 @@ static int report(const told *t, const jw_faults *faults)
 	const source *from = &t->line[fault->line > 0 ? fault->line - 1 : 0];
 	if (!faults->count || !from->option)
 		return wrong_use(t->arguments->command, "%s", faults->count ? fault->message : "out of memory");
-	return refuse(t->arguments, from, fault->message);
+	int code = refuse(t->arguments, from, fault->message);
+	if (strcmp(from->option, "class") == 0) {
+		const cli_place place = find_place("classes", from->item);
+		hint_names(&place, "classes");
+	}
+	return code;
 }
 
 int is_told(const cli_arguments *arguments)
