@@ -2,74 +2,84 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """Usage: check.py COMPILER
 
-What is changed in a text whose changes are known, and whether what is drawn from lib/ differs from its source in one line
-and compiles, but for a few."""
+Whether the changes found in sample.c are all those that are known, each of one line, and compile; whether they are drawn
+alike by the same seed; and whose tests a line is given."""
 import pathlib
 import subprocess
 import sys
 
 import mutants
+import reach
 
-ROOT = pathlib.Path(__file__).resolve().parents[2]
-DRAWN, FEWEST = 40, 34
+HERE = pathlib.Path(__file__).resolve().parent
+ROOT = HERE.parents[1]
+NAME = "tests/mutation/sample.c"
+TEXT = (HERE / "sample.c").read_text()
+LINES = TEXT.split("\n")
 
-TEXT = """\
-/* a + b is a comment */
-#include <math.h>
-#define LIMIT 2.5
-static double sum(const double *part, int n, jw_error *error)
-{
-	double all = -LIMIT;
-	for (int i = 0; i < n; i++)
-		all += part[i] * 0x10;
-	note("a - b", 'c');
-	if (all >= 7 && !error)
-		return jw_fail(error, JW_E_RANGE, "all", all, 0, 1);
-	return fmin(all, 1e3);
-}
-"""
 CHANGES = {
-    (3, "2.5", "5.0"),
-    (6, "-", ""),
-    (7, "0", "1"), (7, "<", "<="), (7, "<", ">"), (7, "++", "--"),
-    (8, "+=", "-="), (8, "+=", "="), (8, "*", "/"), (8, "all += part[i] * 0x10;", ";"),
-    (9, "note(\"a - b\", 'c');", ";"),
-    (10, ">=", ">"), (10, ">=", "<"), (10, "7", "8"), (10, "&&", "||"), (10, "!", ""),
-    (11, "0", "1"), (11, "1", "0"),
-    (12, "fmin", "fmax"), (12, "1e3", "2000.0"), (12, "fmin(all, 1e3);", "-(fmin(all, 1e3));"),
+    (8, "2.5", "5.0"),
+    (10, "2", "3"), (11, "0.25", "0.5"),
+    (12, "-", ""), (12, "4", "5"),
+    (17, "-", ""),
+    (18, "0", "1"), (18, "<", "<="), (18, "<", ">"), (18, "++", "--"),
+    (19, "+=", "-="), (19, "+=", "="), (19, "*", "/"), (19, "all += part[i] * 0x10;", ";"),
+    (20, 'puts("a - b");', ";"),
+    (21, ">=", ">"), (21, ">=", "<"), (21, "7", "8"), (21, "&&", "||"), (21, "!", ""),
+    (22, "0", "1"), (22, "1", "0"),
+    (23, "fmin", "fmax"), (23, "1", "0"), (23, "fmin(all, weights[1]);", "-(fmin(all, weights[1]));"),
+}
+# Of the lines with code in the sample: line, those whose tests it is given.
+WITH_CODE = {15, 17, 18, 19, 20, 21, 22, 23}
+GIVEN = {
+    19: {19},
+    16: WITH_CODE - {15},  # within a function
+    11: WITH_CODE,  # a table
 }
 
 
-def known_text():
-    lines = TEXT.split("\n")
-    found = {(m.line, lines[m.line - 1][m.start:m.end].strip(), m.text.strip())
-             for of_line in mutants.find("lib/base/sum.c", TEXT).values() for m in of_line}
-    return [f"not found: {change}" for change in sorted(CHANGES - found)] + \
-           [f"found beside: {change}" for change in sorted(found - CHANGES)]
+def found():
+    return [mutant for of_line in mutants.find(NAME, TEXT).values() for mutant in of_line]
 
 
-def compiles(compiler, text):
-    words = [compiler, "-std=c17", "-D_POSIX_C_SOURCE=200809L", '-DJW_VERSION="0"', "-Iinclude", "-Ilib", "-fsyntax-only",
-             "-w", "-x", "c", "-"]
-    return subprocess.run(words, cwd=ROOT, input=text, text=True, stderr=subprocess.DEVNULL).returncode == 0
+def changes():
+    told = {(m.line, LINES[m.line - 1][m.start:m.end].strip(), m.text.strip()) for m in found()}
+    return [f"not found: {change}" for change in sorted(CHANGES - told)] + \
+           [f"found beside: {change}" for change in sorted(told - CHANGES)]
 
 
-def drawn(compiler):
-    faults, taken = [], 0
-    for mutant, _ in zip(mutants.draw(ROOT, 20), range(DRAWN)):
-        lines = (ROOT / mutant.file).read_text().split("\n")
-        changed = mutant.apply(lines)
-        if [i + 1 for i, line in enumerate(lines) if line != changed[i]] != [mutant.line]:
-            faults.append(f"changes something else: {mutant.told(lines)}")
-        taken += compiles(compiler, "\n".join(changed))
-    if taken < FEWEST:
-        faults.append(f"only {taken} of {DRAWN} compile, expected {FEWEST}")
-    return faults
+def compiles(compiler, lines):
+    words = [compiler, "-std=c17", "-Iinclude", "-Ilib", "-fsyntax-only", "-w", "-x", "c", "-"]
+    return subprocess.run(words, cwd=ROOT, input="\n".join(lines), text=True).returncode == 0
+
+
+def applied(compiler):
+    for mutant in found():
+        changed = mutant.apply(LINES)
+        if [i + 1 for i, line in enumerate(LINES) if line != changed[i]] != [mutant.line]:
+            yield f"changes something else: {mutant.told(LINES)}"
+        if not compiles(compiler, changed):
+            yield f"does not compile: {mutant.told(LINES)}"
+
+
+def drawn():
+    first, again, other = (list(mutants.draw(ROOT, seed, NAME)) for seed in (3, 3, 4))
+    if first != again or first == other:
+        yield "a seed does not tell what is drawn"
+    if sorted(mutant.line for mutant in first) != sorted(mutants.find(NAME, TEXT)):
+        yield "not every line is drawn once"
+
+
+def given():
+    bits = lambda lines: sum(1 << line for line in lines)
+    for line, expected in GIVEN.items():
+        if reach.lines_for(TEXT, bits(WITH_CODE), line) != bits(expected):
+            yield f"line {line} is not given the tests of {sorted(expected)}"
 
 
 def main():
-    faults = known_text() + drawn(sys.argv[1])
-    print("\n".join(faults) or f"{DRAWN} drawn, all as they should be")
+    faults = [*changes(), *applied(sys.argv[1]), *drawn(), *given()]
+    print("\n".join(faults) or f"{len(CHANGES)} changes, all as they should be")
     sys.exit(1 if faults else 0)
 
 

@@ -23,7 +23,7 @@ OPENS = set("( [ { , ; = < > ! ? : & | + - * / % return case && || == != <= >= +
 TYPES = re.compile(r"^(?:void|char|int|long|unsigned|double|float|size_t|const|static|struct|enum|FILE|jw_\w+|[a-z_]+_t)$")
 STATEMENT = re.compile(r"^\s+(?!return\b|break\b|continue\b|goto\b|case\b|else\b|if\b|for\b|while\b|do\b|static\b|const\b"
                        r"|struct\b|enum\b|typedef\b)[A-Za-z_*(][^{}]*;$")
-DECLARATION = re.compile(r"^\s+[A-Za-z_]\w*\s+\**\s*[A-Za-z_]\w*\s*(?:[=;,\[(]|$)")
+DECLARATION = re.compile(r"^\s+(?!return\b)[A-Za-z_]\w*\s+\**\s*[A-Za-z_]\w*\s*(?:[=;,\[(]|$)")
 
 
 @dataclasses.dataclass(frozen=True)
@@ -112,9 +112,9 @@ def complete_before(code, index):
 
 
 def draw(root, seed, only="lib/"):
-    """Every mutant of the sources in a drawn order: a line is drawn, then what is changed on it."""
+    """Every mutant of the sources whose path begins so, in a drawn order: a line is drawn, then what is changed on it."""
     lines = []
-    for file in sorted(root.glob("lib/**/*.c")):
+    for file in sorted(root.glob(f"{only.split('/')[0]}/**/*.c")):
         name = str(file.relative_to(root))
         if name.startswith(only):
             lines += find(name, file.read_text()).values()
