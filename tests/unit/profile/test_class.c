@@ -151,8 +151,8 @@ static jw_status lnphi_calibrated(const double *x, double *lnphi, void *context)
 	return status < 0 ? JW_E_RANGE : JW_OK;
 }
 
-/* Where a baseline tells lambda, dimensions matter between its points only. First order errs to the wide side, since far
- * dimensions meet no baseline. */
+/* Where a baseline tells lambda, dimensions matter between its points only. First order errs to the wide side, since
+ * far dimensions meet no baseline. */
 Test(class, a_baseline_takes_the_doubt_back)
 {
 	enum { SAMPLES = 127 };
@@ -235,6 +235,31 @@ Test(class, those_that_come_along_are_whole)
 	cr_expect(count >= 6 && kinds[0] && kinds[1] && kinds[2], "%d classes", count);
 }
 
+/* A dimension that both state to vary is doubted once, by as much as the profile says, whichever place it has there. */
+Test(class, a_spread_of_its_own_takes_the_place_of_the_class)
+{
+	jw_profile *own =
+	    load_text(HEAD "carburetor: {main: {jet: 1.05 mm}, pilot: {jet: 0.36 mm}}\n"
+	                   "spread: {carburetor: {throat: {bore: 7%, recovery: 11%}, pilot: {outlet: 13%}}}\n");
+	static const struct {
+		const char *key;
+		double relative;
+	} rows[] = {{"carburetor.throat.bore", 0.07},
+	            {"carburetor.throat.recovery", 0.11},
+	            {"carburetor.pilot.outlet", 0.13},
+	            {"carburetor.throat.coefficient", 0.04}};
+	int count;
+	const jw_unmeasured *list = jw_profile_unmeasured(own, &count);
+	for (int i = 0; i < count; i++)
+		cr_expect_eq(unmeasured_at(own, list[i].key), i, "%s is listed twice", list[i].key);
+	for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+		const int at = unmeasured_at(own, rows[i].key);
+		cr_assert(at >= 0, "%s", rows[i].key);
+		JW_NEAR_REL(list[at].relative, rows[i].relative, 1e-12);
+	}
+	jw_profile_free(own);
+}
+
 /* A library of the test's own, in which the faults of classes can be shown. */
 Test(class, no_chain_and_no_faulty_class)
 {
@@ -256,6 +281,87 @@ Test(class, no_chain_and_no_faulty_class)
 	unlink(path);
 	snprintf(path, sizeof path, "%s/classes", library);
 	rmdir(path);
+	rmdir(library);
+}
+
+static void read_file(const char *path, char *text, size_t room)
+{
+	FILE *file = fopen(path, "r");
+	cr_assert(file, "%s", path);
+	text[fread(text, 1, room - 1, file)] = '\0';
+	fclose(file);
+}
+
+/* No class that comes along has a power jet: one that has, made of one of them. */
+static void write_class_with_power_jet(const char *path)
+{
+	char text[8192], with[9216];
+	read_file("profiles/classes/single-250.yaml", text, sizeof text);
+	char *place = strstr(text, "  enrichener:");
+	cr_assert(place);
+	snprintf(with, sizeof with,
+	         "%.*s  power_jet: {jet: 0.5 mm, jet_length: 1.2 mm, air_jet: 0.4 mm, bleed_below_level: 5 mm,\n"
+	         "    outlet: 1.5 mm, outlet_above_level: 40 mm}\n%s",
+	         (int)(place - text), text, place);
+	write_file(path, with);
+}
+
+/* Bores grow so that their area goes with displacement; heights over the fuel are those of the bowl, and the land of a
+ * jet is as long as it has to be (common practice, no source). */
+Test(class, heights_do_not_grow_with_displacement)
+{
+	char library[] = "/tmp/jw-library-XXXXXX", classes[64], fuels[64], path[96], fuel[96], own[96], text[8192];
+	cr_assert(mkdtemp(library));
+	snprintf(classes, sizeof classes, "%s/classes", library);
+	snprintf(path, sizeof path, "%s/single-250.yaml", classes);
+	snprintf(fuels, sizeof fuels, "%s/fuels", library);
+	snprintf(fuel, sizeof fuel, "%s/e5.yaml", fuels);
+	snprintf(own, sizeof own, "%s/own.yaml", library);
+	cr_assert(!mkdir(classes, 0700) && !mkdir(fuels, 0700));
+	write_class_with_power_jet(path);
+	read_file("profiles/fuels/e5.yaml", text, sizeof text);
+	write_file(fuel, text);
+	write_file(own,
+	           "profile: 1\nname: A\nabout: B\nfuel: e5\nbased_on: single-250\nengine: {bore: 86 mm, stroke: 70 mm}\n"
+	           "carburetor: {main: {jet: 1.8 mm}, pilot: {jet: 0.5 mm}}\n");
+	jw_profile *class = load_from(path, library), *grown = load_from(own, library);
+	const jw_carburetor *c = &jw_profile_setup(class)->carburetor, *g = &jw_profile_setup(grown)->carburetor;
+	const double root = sqrt(86.0 * 86 * 70 / (72 * 72 * 61));
+	JW_NEAR_REL(c->power.outlet_height_m, 40e-3, 1e-12);
+	const double heights[][2] = {{g->power.outlet_height_m, c->power.outlet_height_m},
+	                             {g->power.bleed_depth_m, c->power.bleed_depth_m},
+	                             {g->main.outlet_height_m, c->main.outlet_height_m},
+	                             {g->main.bleed_depth_m, c->main.bleed_depth_m},
+	                             {g->pilot.outlet_height_m, c->pilot.outlet_height_m},
+	                             {g->pilot.bleed_depth_m, c->pilot.bleed_depth_m},
+	                             {g->enrichener.outlet_height_m, c->enrichener.outlet_height_m},
+	                             {g->enrichener.bleed_depth_m, c->enrichener.bleed_depth_m},
+	                             {g->power.fuel_jet.length_m, c->power.fuel_jet.length_m},
+	                             {g->main.fuel_jet.length_m, c->main.fuel_jet.length_m},
+	                             {g->pilot.air_jet.length_m, c->pilot.air_jet.length_m}};
+	const double bores[][2] = {{g->power_outlet_m, c->power_outlet_m},
+	                           {g->power.fuel_jet.diameter_m, c->power.fuel_jet.diameter_m},
+	                           {g->power.air_jet.diameter_m, c->power.air_jet.diameter_m},
+	                           {g->main.air_jet.diameter_m, c->main.air_jet.diameter_m},
+	                           {g->pilot.air_jet.diameter_m, c->pilot.air_jet.diameter_m},
+	                           {g->enrichener_outlet_m, c->enrichener_outlet_m},
+	                           {g->enrichener.fuel_jet.diameter_m, c->enrichener.fuel_jet.diameter_m},
+	                           {g->needle.jet_m, c->needle.jet_m},
+	                           {g->needle.straight_m, c->needle.straight_m}};
+	for (size_t i = 0; i < sizeof heights / sizeof *heights; i++)
+		cr_expect(heights[i][1] != 0 && heights[i][0] == heights[i][1], "height %zu: %g of %g", i, heights[i][0],
+		          heights[i][1]);
+	for (size_t i = 0; i < sizeof bores / sizeof *bores; i++) {
+		cr_expect_gt(bores[i][1], 0, "bore %zu", i);
+		JW_NEAR_REL(bores[i][0], root * bores[i][1], 1e-12);
+	}
+	jw_profile_free(class);
+	jw_profile_free(grown);
+	unlink(own);
+	unlink(path);
+	unlink(fuel);
+	rmdir(classes);
+	rmdir(fuels);
 	rmdir(library);
 }
 

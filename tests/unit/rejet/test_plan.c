@@ -106,6 +106,50 @@ Test(plan, is_lean_only_with_the_largest_jet)
 	cr_expect(lean > 0);
 }
 
+/* Main jet with which full throttle is off by so much at an altitude. */
+static double main_for(const jw_setup *sound, const jw_air *air, double altitude_m, double off)
+{
+	jw_rejet_plan one = {.sought = {[JW_PART_MAIN_JET] = 1}};
+	double low = 0.7 * sound->carburetor.main.fuel_jet.diameter_m, high = 2 * low;
+	for (int i = 0; i < 50; i++) {
+		one.set[0].value[JW_PART_MAIN_JET] = 0.5 * (low + high);
+		*(off_at(sound, air, &one, 0, altitude_m, JW_FULL) < off ? &low : &high) = 0.5 * (low + high);
+	}
+	return high;
+}
+
+/* Amid fine steps one is missing, so that the larger main jet beside the gap is too rich from 2000 m, and the smaller
+ * too lean up to 2170 m. The road is laid so that sets are chosen below and above that, at 1935 and 2220 m; what is
+ * fitted between was chosen for 2030 m, the first altitude of those followed that none serves: rich, never lean. */
+Test(plan, chooses_once_more_where_none_serves)
+{
+	const jw_setup sound = bundled("pump-200");
+	const jw_air air = mild_air();
+	const double larger = main_for(&sound, &air, 2000, jw_rejet_band(JW_FULL, 1)),
+	             smaller = main_for(&sound, &air, 2170, jw_rejet_band(JW_FULL, 0));
+	jw_jet_set jets = {.mains = 19};
+	for (int i = 0; i < jets.mains; i++)
+		jets.main[i].bore_m = i < 10 ? smaller * (1 - 0.012 * (9 - i)) : larger * (1 + 0.012 * (i - 10));
+	const jw_rejet_request request = {.setup = &sound, .air = &air, .anchored = 1, .jets = &jets};
+	jw_rejet_plan plan;
+	cr_assert(jw_rejet_plan_over(&request, 1935 - 10 * 285, 2220 + 9 * 285, &plan, NULL) >= 0);
+	cr_expect_eq(plan.too_lean, 0);
+	int served = 0;
+	for (int i = 0; i < plan.sets; i++) {
+		const jw_rejet_stretch *s = &plan.set[i];
+		for (double at = s->from_m; at <= s->to_m; at += 20)
+			cr_expect_geq(off_at(&sound, &air, &plan, i, at, JW_FULL), jw_rejet_band(JW_FULL, 0) - 1e-3, "%g m", at);
+		if (!(s->from_m < 2030 && s->to_m > 2125))
+			continue;
+		served++;
+		cr_expect_float_eq(s->value[JW_PART_MAIN_JET], larger, 1e-9);
+		const double past = off_at(&sound, &air, &plan, i, 2030, JW_FULL) - jw_rejet_band(JW_FULL, 1);
+		cr_expect_gt(past, 0);
+		JW_NEAR_ABS(plan.let_out[JW_FULL], past + jw_rejet_tolerance(JW_FULL), 1e-6);
+	}
+	cr_expect_eq(served, 1);
+}
+
 /* With no jet to change a plan is one set, where the road is flat. */
 Test(plan, of_a_flat_road_is_one_set)
 {
