@@ -4,6 +4,7 @@
 #include "base/base.h"
 #include "carburetor/near.h"
 #include "carburetor/nozzle.h"
+#include "carburetor/slide.h"
 #include "solve/root.h"
 
 /* The flow at which filter losses are stated is measured in air of this density. */
@@ -13,6 +14,8 @@
 #define CAPACITY_SHARE 0.98
 /* Of the flow that floats the slide and the one that passes. */
 #define LIFT_IMBALANCE 1e-10
+/* Of the bore: as near to a stop as the search for the lift may end, where the slide lies on it. */
+#define ON_STOP 1e-12
 #define LEAST_REFERENCE_PA 50.0
 
 static double gas_density(const jw_gas *air, double pressure_pa)
@@ -42,17 +45,28 @@ typedef struct float_balance {
 	double upstream_pa, reference_pa, kg_s, gain;
 } float_balance;
 
+/* The fall of pressure into the throat that floats the slide at a lift. */
+static double floating_drop(const float_balance *b, double lift_m)
+{
+	return (jw_slide_depression(b->slide, lift_m) + b->upstream_pa - b->reference_pa) / b->gain;
+}
+
 /* The flow that would float the slide at a lift, against the one that passes; rises with lift, so the lift is unique.
  */
 static double floating_excess(double lift_m, void *context)
 {
 	const float_balance *b = context;
-	double drop = (jw_slide_depression(b->slide, lift_m) + b->upstream_pa - b->reference_pa) / b->gain;
-	double flow = 0.0;
+	double drop = floating_drop(b, lift_m), flow = 0.0;
 	if (drop > 0.0)
 		jw_gas_mass_flow(b->throat->coefficient * jw_slide_area(b->throat, b->slide, lift_m), b->air, b->upstream_pa,
 		                 b->upstream_pa - drop, &flow);
 	return flow > 0.0 ? (flow - b->kg_s) / (flow + b->kg_s) : -1.0;
+}
+
+static int is_off_stops(const jw_throat *throat, double lift_m)
+{
+	double nearest = fmin(lift_m, throat->bore_m - lift_m);
+	return nearest > ON_STOP * throat->bore_m;
 }
 
 static jw_guess lift_guess(double bore_m, double near_m)
@@ -183,7 +197,7 @@ jw_status jw_path_at(const jw_path *p, double kg_s, jw_guess *guess, jw_air_path
 	double flow = jw_clamp(kg_s, 0.0, p->capacity_kg_s);
 	double box = p->ambient_pa - p->filter_pa * flow * flow;
 	double mouth = p->choke_m2 > 0.0 ? box - steady_depression(p->air, p->choke_m2, box, flow) : box;
-	double lift = p->widest_m, throat = p->throat_m2;
+	double most_drop = mouth * (1.0 - JW_CRITICAL_RATIO), lift = p->widest_m, throat = p->throat_m2, steady = NAN;
 	if (kinds[c->kind].floats) {
 		double reference = c->slide.reference == JW_VENT_ATMOSPHERE ? p->ambient_pa : box;
 		float_balance b = {&c->throat, &c->slide, p->air, mouth, reference, flow, p->depression_gain};
@@ -192,10 +206,14 @@ jw_status jw_path_at(const jw_path *p, double kg_s, jw_guess *guess, jw_air_path
 			return status;
 		lift = guess->x;
 		throat = jw_throat_area(c, lift);
+		/* Off its stops the slide itself tells the drop: near the choke, or all but shut, the flow hardly does. */
+		if (jw_slide_floats(c) && is_off_stops(&c->throat, lift))
+			steady = fmin(floating_drop(&b, lift), most_drop);
 	}
-	double steady = steady_depression(p->air, throat, mouth, flow);
+	if (isnan(steady))
+		steady = steady_depression(p->air, throat, mouth, flow);
 	/* A mean depression below the critical pressure has no meaning for a pulse that chokes. */
-	double mean = fmin(p->depression_gain * steady, mouth * (1.0 - JW_CRITICAL_RATIO));
+	double mean = fmin(p->depression_gain * steady, most_drop);
 	*at = (jw_air_path){
 	    .box_pa = box,
 	    .mouth_pa = mouth,

@@ -283,6 +283,16 @@ static jw_status check_parts(const jw_circuit *c, const jw_circuit_ends *ends, j
 	return status;
 }
 
+/* What comes passes an outlet so wide that the drop it takes is lost in rounding. */
+static void pass_undriven(trial *t)
+{
+	int lowest = 0;
+	for (int i = 0; i < t->ends->outlets; i++)
+		if (t->ends->outlet[i].effective_area_m2 > 0.0 && t->ends->outlet[i].pressure_pa == least_outlet(t->ends))
+			lowest = i;
+	t->out[lowest] = t->total_out = t->total_in;
+}
+
 jw_status jw_circuit_solve(const jw_circuit *circuit, const jw_circuit_ends *ends, jw_circuit_flow *flow,
                            jw_error *error)
 {
@@ -324,10 +334,12 @@ jw_status jw_circuit_near(const jw_circuit *circuit, const jw_circuit_ends *ends
 	if (guess.x == guess.low) /* feeds that vanish beside the rounding of the outlet's drop */
 		return JW_W_NO_FUEL;
 	double well = t.highest_pa - depression_of(guess.x, &t);
-	if (!(t.total_out > 0.0)) { /* nothing rises to the outlets: what comes is what the branch takes */
+	if (!(t.total_out > 0.0) && ends->branch) { /* nothing rises to the outlets: what comes is what the branch takes */
 		t.fuel = t.drawn;
 		t.bleed = t.total_in = 0.0;
 		memset(t.out, 0, sizeof t.out);
+	} else if (!(t.total_out > 0.0)) {
+		pass_undriven(&t);
 	}
 	/* The last rounding of the root goes to the outlets, so that mass closes. */
 	double share = t.total_out > 0.0 ? t.total_in / t.total_out : 0.0;

@@ -77,18 +77,19 @@ static int main_brings_fuel(const jw_mixture *m)
 	       f->fuel_kg_s * m->air_kg_s * (1.0 + felt) >= bled_kg_s * m->fuel_kg_s * felt;
 }
 
-/* An air jet that hardly draws, and only for the pulse: a bigger one takes more off that than it adds. */
-static int bleed_begins(const jw_setup *s, const jw_mixture *m)
+/* An air jet that hardly draws, if at all, and only for the pulse: a bigger one takes more off that, and so off what
+ * the power jet bleeds, than it adds. */
+static int hardly_bleeds(const jw_setup *s, const jw_mixture *m)
 {
 	double could_kg_s = jw_orifice_area(&s->carburetor.main.air_jet) * sqrt(2.0 * m->flow.depression_pa);
 	double bled_kg_s = m->flow.main.bleed_kg_s;
-	return m->main_gain > 1.0 && bled_kg_s > 0.0 && bled_kg_s < LEAST_BLEED * could_kg_s;
+	return m->main_gain > 1.0 && bled_kg_s < LEAST_BLEED * could_kg_s;
 }
 
 static int main_pulled_hard(const jw_setup *s, const jw_mixture *m)
 {
 	/* Beyond a pressure ratio of 0.55 the pulsing throat chokes and its depression is cut off. */
-	return s->carburetor.main.air_jet.diameter_m > 0.0 && main_brings_fuel(m) && !bleed_begins(s, m) &&
+	return s->carburetor.main.air_jet.diameter_m > 0.0 && main_brings_fuel(m) && !hardly_bleeds(s, m) &&
 	       !s->carburetor.pilot_from_main_well && m->flow.depression_pa < 0.45 * m->flow.bowl_pa &&
 	       pulled_hard(&s->carburetor.main, &s->carburetor.bowl, m->flow.depression_pa);
 }

@@ -213,6 +213,14 @@ Test(air, slide_floats_between_its_stops)
 		JW_NEAR_REL((AMBIENT - q.throat_pa) * area, weight + 17 * q.lift_m, 1e-5);
 		cr_expect_gt(q.lift_m, p.lift_m);
 	}
+	/* Also where the flow does not tell the pull: of hardly any, under a slide that shuts tight. */
+	jw_carburetor tight = c;
+	tight.slide.base_area_m2 = 0;
+	jw_status idle;
+	jw_air_path hardly = path_at(&tight, (jw_controls){0.5, 0}, 1e-14, 1.4, &idle);
+	JW_NEAR_REL(hardly.mouth_pa - hardly.throat_pa, jw_slide_depression(&tight.slide, 0), 1e-6);
+	JW_NEAR_REL(hardly.mouth_pa - hardly.throat_steady_pa, jw_slide_depression(&tight.slide, 0) / 1.4, 1e-6);
+
 	/* Stuck, it stays; heavier, it hangs lower; stronger pulses lift it. It has one edge only. */
 	jw_carburetor changed = c;
 	changed.slide.cutaway_m = 3e-3;
