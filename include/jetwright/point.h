@@ -195,7 +195,8 @@ JW_API jw_status jw_mixture_contributions(const jw_setup *setup, const jw_air *a
                                           const jw_unmeasured *unmeasured, int count, const jw_air *anchor,
                                           double *contribution, double *relative, jw_error *error);
 
-/** Whether every member is finite, in its range and consistent with the others (needle inside its jet, and so on).
+/** Whether every member is finite, in its range, which `ranges.dox` beside this header lists, and consistent with the
+ * others (needle inside its jet, and so on).
  * \return JW_OK, JW_E_RANGE, JW_E_NOT_FINITE; the error names the member and its range */
 JW_API jw_status jw_setup_check(const jw_setup *setup, jw_error *error);
 

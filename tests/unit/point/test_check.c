@@ -100,6 +100,26 @@ Test(check, members_are_told_once)
 	}
 }
 
+/* A page of the reference, so that it and the table cannot drift apart. */
+Test(check, reference_prints_the_ranges)
+{
+	char page[65536], *table = NULL;
+	FILE *file = fopen(JW_SOURCE_DIR "/include/jetwright/ranges.dox", "r");
+	cr_assert(file);
+	page[fread(page, 1, sizeof page - 1, file)] = '\0';
+	fclose(file);
+	size_t count, size;
+	const jw_member_row *rows = jw_setup_members(&count);
+	FILE *out = open_memstream(&table, &size);
+	fputs(" * | --- | --- | --- |\n", out);
+	for (size_t i = 0; i < count; i++)
+		fprintf(out, " * | %s | %.12g | %.12g |\n", rows[i].field, rows[i].low, rows[i].high);
+	fputs(" */\n", out);
+	fclose(out);
+	cr_expect(strstr(page, table), "include/jetwright/ranges.dox lacks this table:\n%s", table);
+	free(table);
+}
+
 /* Where junk may stand: list entries beyond their count. */
 static int may_hold_junk(const jw_setup *s, size_t offset)
 {
