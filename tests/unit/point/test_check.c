@@ -314,3 +314,68 @@ Test(check, names_what_does_not_fit_together)
 		cr_expect_eq(error.status, status, "row %zu", i);
 	}
 }
+
+static const jw_member_row *member(const char *field)
+{
+	size_t count;
+	const jw_member_row *rows = jw_setup_members(&count);
+	for (size_t i = 0; i < count; i++)
+		if (strcmp(rows[i].field, field) == 0)
+			return &rows[i];
+	cr_assert_fail("%s", field);
+	return NULL;
+}
+
+/* Valves of a four-stroke, or ports of a two-stroke. */
+static const jw_breathing breathing = {.rod_ratio = 4,
+                                       .inlet = {0.8, 0.8, 30e-3, 8e-3},
+                                       .exhaust = {0.8, 0.8, 26e-3, 7e-3},
+                                       .transfer = {0.8, 0.8, 20e-3},
+                                       .runner_bore_m = 20e-3};
+
+/* A part that an engine has needs more of some numbers than one that it has not, where they may be 0. */
+Test(check, names_what_a_part_lacks)
+{
+	static const struct {
+		const char *engine, *field;
+		double least;
+	} rows[] = {
+	    {"courier-150", "carburetor.slide.diaphragm_m", 10e-3},
+	    {"pump-200", "carburetor.plate.bore_m", 5e-3},
+	    {"pump-200", "carburetor.plate.coefficient", 0.3},
+	    {"trail-250", "carburetor.slide.full_lift_m", 5e-3},
+	    {"moped-50", "engine.crankcase_ratio", 1.1},
+	    {"courier-150", "engine.breathing.rod_ratio", 1.2},
+	    {"courier-150", "engine.breathing.inlet.size_m", 1e-3},
+	    {"courier-150", "engine.breathing.exhaust.size_m", 1e-3},
+	    {"courier-150", "engine.breathing.runner_bore_m", 2e-3},
+	    {"courier-150", "engine.breathing.inlet.lift_m", 0.5e-3},
+	    {"courier-150", "engine.breathing.exhaust.lift_m", 0.5e-3},
+	    {"moped-50", "engine.breathing.transfer.size_m", 1e-3},
+	    {"moped-50", "engine.breathing.inlet.opens_rad", 0.1},
+	    {"moped-50", "engine.breathing.exhaust.opens_rad", 0.1},
+	    {"moped-50", "engine.breathing.transfer.opens_rad", 0.1},
+	    {"moped-50", "carburetor.screw.air_seat_m", 0.1e-3},
+	    {"pump-200", "carburetor.choke.coefficient", 0.3},
+	    {"pump-200", "carburetor.choke.relief_m2", 1e-6},
+	    {"estate-1100", "carburetor.pump.plunger_m", 2e-3},
+	    {"estate-1100", "carburetor.pump.spring_n", 0.1},
+	    {"courier-150", "carburetor.timer.open_k", 220},
+	    {"estate-1100", "supply.bowl_area_m2", 1e-5},
+	    {"estate-1100", "supply.jet_depth_m", 2e-3},
+	    {"estate-1100", "supply.tank_air_m3", 1e-6},
+	    {"courier-150", "supply.filter_m3_s", 1e-9},
+	    {"estate-1100", "supply.pump_m3_s", 1e-9},
+	};
+	for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+		jw_setup s = bundled(rows[i].engine);
+		jw_error error = {0};
+		s.engine.breathing = breathing;
+		cr_assert(jw_setup_check(&s, &error) >= 0, "%s: %s", rows[i].engine, error.field);
+		set_member(&s, member(rows[i].field), nextafter(rows[i].least, -INFINITY));
+		cr_expect_eq(jw_setup_check(&s, &error), JW_E_RANGE, "%s", rows[i].field);
+		cr_assert_not_null(error.field, "%s", rows[i].field);
+		cr_expect_str_eq(error.field, rows[i].field);
+		cr_expect_eq(error.low, rows[i].least, "%s: %g", rows[i].field, error.low);
+	}
+}
