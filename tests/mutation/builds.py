@@ -5,12 +5,12 @@ import json
 import os
 import pathlib
 import re
-import resource
 import shlex
 import shutil
 import signal
 import subprocess
 import sys
+import threading
 
 ROOT = pathlib.Path(__file__).resolve().parents[2]
 WORK = ROOT / "build-mutation"
@@ -18,6 +18,7 @@ TREE = WORK / "tree"
 PLAIN, COUNTING = WORK / "plain", WORK / "counting"
 FLAGS = {PLAIN: "-O2", COUNTING: "-O0 --coverage"}
 MOST_BYTES = 4 << 30  # of a test's memory
+one_at_a_time = threading.Lock()  # changes a source
 
 
 def run(words, folder):
@@ -89,27 +90,17 @@ def tests_of(build, module):
 def run_test(path, test, most_seconds):
     """'passed', 'failed' or 'too long', and the seconds of CPU it took. The limit holds for those, as a machine that does
     other things besides gives them late; on the clock a test gets twenty times as long."""
-    def limit():
-        os.setsid()
-        resource.setrlimit(resource.RLIMIT_CPU, (most_seconds, most_seconds))
-        resource.setrlimit(resource.RLIMIT_AS, (MOST_BYTES, MOST_BYTES))
-    before = used()
-    child = subprocess.Popen([path, "-j1", "--filter", test], cwd=TREE, preexec_fn=limit, stdout=subprocess.DEVNULL,
-                             stderr=subprocess.DEVNULL)
-    try:
-        failed = child.wait(20 * most_seconds)
-    except subprocess.TimeoutExpired:
-        os.killpg(child.pid, signal.SIGKILL)  # its own group, workers included
-        child.wait()
-        return "too long", used() - before
-    seconds = used() - before
-    return "too long" if seconds >= most_seconds else "failed" if failed else "passed", seconds
-
-
-def used():
-    """Seconds of CPU that all processes waited for have taken."""
-    spent = resource.getrusage(resource.RUSAGE_CHILDREN)
-    return spent.ru_utime + spent.ru_stime
+    limits = ["prlimit", f"--cpu={most_seconds}", f"--as={MOST_BYTES}"]
+    child = subprocess.Popen([*limits, path, "-j1", "--filter", test], cwd=TREE, start_new_session=True,
+                             stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+    patience = threading.Timer(20 * most_seconds, os.killpg, (child.pid, signal.SIGKILL))  # workers included
+    patience.start()
+    _, status, spent = os.wait4(child.pid, 0)
+    patience.cancel()
+    child.returncode = os.waitstatus_to_exitcode(status)
+    seconds = spent.ru_utime + spent.ru_stime
+    too_long = seconds >= most_seconds or child.returncode == -signal.SIGKILL
+    return "too long" if too_long else "failed" if child.returncode else "passed", seconds
 
 
 @functools.cache
@@ -117,17 +108,18 @@ def compile_commands():
     return {row["file"]: shlex.split(row["command"]) for row in json.loads((PLAIN / "compile_commands.json").read_text())}
 
 
-def compile_mutant(mutant):
-    """The object, or None where the compiler refuses or makes the same of it."""
-    file, output = TREE / mutant.file, WORK / "mutant.o"
-    words = list(compile_commands()[str(file)])
+def compile_mutant(mutant, output):
+    """Whether it makes another object, rather than the same or none. Warnings, which end the build, do not end this."""
+    file = TREE / mutant.file
+    words = [*compile_commands()[str(file)], "-w"]
     place = words.index("-o") + 1
     present, words[place] = PLAIN / words[place], str(output)
-    text = file.read_text()
-    file.write_text("\n".join(mutant.apply(text.split("\n"))))
-    done = run(words, PLAIN)
-    file.write_text(text)
-    return None if done.returncode or output.read_bytes() == present.read_bytes() else output
+    with one_at_a_time:
+        text = file.read_text()
+        file.write_text("\n".join(mutant.apply(text.split("\n"))))
+        done = run(words, PLAIN)
+        file.write_text(text)
+    return not done.returncode and output.read_bytes() != present.read_bytes()
 
 
 @functools.cache
@@ -139,8 +131,8 @@ def link_command(module):
 def link_mutant(module, output):
     """The tests of a module with the mutant before the library, which then gives all but that."""
     words = list(link_command(module))
-    linked = f"tests/mutant_{module}"
-    words[words.index("-o") + 1] = linked
+    linked = output.with_name(f"{output.stem}_{module}")
+    words[words.index("-o") + 1] = str(linked)
     words.insert(words.index("lib/libjetwright.a"), str(output))
     run_or_end(words, PLAIN)
-    return PLAIN / linked
+    return linked

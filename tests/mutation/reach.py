@@ -60,7 +60,7 @@ def digest(module):
     found = hashlib.sha256()
     for folder in ("include", "lib", "profiles", "tests/support", f"tests/unit/{module}"):
         for file in sorted((ROOT / folder).rglob("*")):
-            if file.suffix in (".c", ".h", ".yaml"):
+            if file.is_file():
                 found.update(file.read_bytes())
     return found.hexdigest()[:12]
 

@@ -7,11 +7,13 @@ that was noticed and those that survived; README.md tells why the last ones did.
 What the compiler makes nothing else of, or does not take, is not counted. Only tests that run the changed line are run, the
 quick ones first, up to the first that fails or takes far longer than it did; a line that none runs has survived."""
 import argparse
+import concurrent.futures
 import functools
 import hashlib
 import json
 import math
 import sys
+import threading
 import time
 
 import builds
@@ -33,10 +35,9 @@ def passes_without(module, name):
     return builds.run_test(PLAIN / "tests" / builds.program(module), name, 3600)[0] == "passed"
 
 
-def try_mutant(mutant, tests):
-    """What became of it."""
-    output = builds.compile_mutant(mutant)
-    if not output:
+def try_mutant(mutant, tests, output):
+    """What became of it; output is where its object may lie."""
+    if not builds.compile_mutant(mutant, output):
         return "is none"
     linked = {}
     for test in tests:
@@ -72,30 +73,57 @@ def digest():
     return found.hexdigest()[:12]
 
 
+class Trial:
+    """The mutants of a seed, tried by one thread or several; what became of them is kept in a file."""
+
+    def __init__(self, args, reached):
+        self.args, self.reached = args, reached
+        self.notes = WORK / f"seed-{args.seed}-{digest()}.jsonl"
+        self.known = dict(map(json.loads, self.notes.read_text().splitlines())) if self.notes.exists() else {}
+        self.end = time.monotonic() + 60 * args.minutes
+        self.drawn, self.left = [], mutants.draw(ROOT, args.seed, args.only)
+        self.lock = threading.Lock()
+
+    def next(self):
+        """The next one that is not known, or None."""
+        with self.lock:
+            for mutant in self.left:
+                told = mutant.told((ROOT / mutant.file).read_text().split("\n"))
+                self.drawn.append(told)
+                if told not in self.known:
+                    return mutant, told
+        return None
+
+    def counted(self):
+        return sum(self.known.get(told, "is none") != "is none" for told in self.drawn)
+
+    def work(self, number):
+        while self.counted() < self.args.count and time.monotonic() < self.end and (drawn := self.next()):
+            mutant, told = drawn
+            verdict = try_mutant(mutant, self.reached.of(mutant.file, mutant.line), WORK / f"mutant{number}.o")
+            with self.lock:
+                self.known[told] = verdict
+                with self.notes.open("a") as file:
+                    file.write(json.dumps([told, verdict]) + "\n")
+                print(f"{verdict}: {told}", flush=True)
+
+    def tried(self):
+        return [(told, self.known[told]) for told in self.drawn if told in self.known]
+
+
 def main():
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("--count", type=int, default=100, help="mutants that build and change something")
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--minutes", type=float, default=60, help="after which no further one is begun")
     parser.add_argument("--only", default="lib/", help="what the file's path begins with")
+    parser.add_argument("--jobs", type=int, default=1, help="mutants tried at once")
     args = parser.parse_args()
     builds.prepare()
-    reached = reach.Reach()
-    notes = WORK / f"seed-{args.seed}-{digest()}.jsonl"
-    known = dict(map(json.loads, notes.read_text().splitlines())) if notes.exists() else {}
-    end, tried, counted = time.monotonic() + 60 * args.minutes, [], 0
-    for mutant in mutants.draw(ROOT, args.seed, args.only):
-        told = mutant.told((ROOT / mutant.file).read_text().split("\n"))
-        if counted == args.count or (told not in known and time.monotonic() > end):
-            break
-        if told not in known:
-            known[told] = try_mutant(mutant, reached.of(mutant.file, mutant.line))
-            with notes.open("a") as file:
-                file.write(json.dumps([told, known[told]]) + "\n")
-            print(f"{known[told]}: {told}", flush=True)
-        tried.append((told, known[told]))
-        counted += known[told] != "is none"
-    sys.exit(0 if summary(tried) >= AIM else 1)
+    trial = Trial(args, reach.Reach())
+    with concurrent.futures.ThreadPoolExecutor(args.jobs) as pool:
+        list(pool.map(trial.work, range(args.jobs)))
+    sys.exit(0 if summary(trial.tried()) >= AIM else 1)
 
 
 main()

@@ -124,6 +124,12 @@ Test(air, standard_atmosphere_and_station_pressure_share_one_column)
 	}
 }
 
+/* The tropopause: 11000 m geopotential are 11019 m geometric (U.S. Standard Atmosphere, 1976). */
+Test(air, a_geometric_altitude_is_more_than_its_geopotential_one)
+{
+	JW_NEAR_ABS(jw_geopotential_altitude(11019), 11000, 0.5);
+}
+
 Test(air, altitude_errors)
 {
 	jw_atmosphere level = {.pressure_pa = -7.0};
