@@ -82,7 +82,7 @@ static void write_profile(const char *from, const jw_setup *setup, const char *t
 {
 	jw_faults faults;
 	jw_status status = jw_profile_write(from, "profiles", setup, to, &faults);
-	cr_assert(status >= 0, "%d %s %s", status, faults.item[0].path, faults.item[0].message);
+	cr_assert(status >= 0 && !faults.count, "%d %s %s", status, faults.item[0].path, faults.item[0].message);
 }
 
 /* Expects the new text to be the old one with these stretches replaced, in this order, and nothing else. */

@@ -122,6 +122,34 @@ Test(visits, of_home_changes_nothing)
 		cr_expect_float_eq(plan.set[0].value[p], jw_part_value(&sound, (jw_part)p), 1e-9);
 }
 
+/* Where every jet at hand is too small, the one that is wanted brings full throttle back to its target. */
+Test(visits, the_main_jet_that_is_wanted_is_rich_enough)
+{
+	const jw_setup sound = bundled("pump-200");
+	const jw_air air = mild_air();
+	jw_air place[PLACES];
+	lay_places(place);
+	jw_jet_set jets = jets_about(&sound, 0.03);
+	jets.mains = 3;
+	const jw_rejet_request request = {.setup = &sound, .air = &air, .anchored = 1, .jets = &jets};
+	jw_rejet_visits plan;
+	cr_assert(jw_rejet_plan_for(&request, place, PLACES, &plan, NULL) >= 0);
+	int lacking = 0;
+	for (int i = 0; i < PLACES; i++) {
+		cr_expect_eq(plan.main_wanted_m[i] > 0, plan.too_lean[i] > 0, "place %d", i);
+		if (!(plan.too_lean[i] > 0))
+			continue;
+		jw_setup s = sound;
+		for (int p = 0; p < JW_PART_COUNT; p++)
+			if (plan.sought[p])
+				jw_part_set(&s, (jw_part)p, plan.set[plan.fit[i]].value[p], NULL);
+		jw_part_set(&s, JW_PART_MAIN_JET, plan.main_wanted_m[i], NULL);
+		JW_NEAR_REL(phi_at(&s, &place[i], JW_FULL), phi_at(&sound, &air, JW_FULL), 1e-3);
+		lacking++;
+	}
+	cr_expect(lacking > 0, "no place is too lean");
+}
+
 /* With any bore at hand the sets are put together from the jets that are best at some place: harbour and pass, so far
  * apart that no set serves both, get each their own, and what is changed besides the air is changed everywhere; changes
  * of the air give way. */
