@@ -41,6 +41,7 @@ Test(cause, refuses)
 	cr_expect(jw_cause_apply(&setup, pilot, NAN, &faulty, &error) == JW_E_NOT_FINITE);
 	setup.carburetor.pilot.fuel_jet.diameter_m = 0;
 	cr_expect(jw_cause_apply(&setup, pilot, 0.5, &faulty, &error) == JW_E_ARGUMENT);
+	cr_expect(error.value == 0 && error.low == 0 && isinf(error.high), "a part that is not there has no size");
 	cr_expect_str_eq(error.field, "pilot jet");
 	cr_expect(faulty.carburetor.pilot.fuel_jet.diameter_m == 0);
 }
