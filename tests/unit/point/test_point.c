@@ -55,6 +55,18 @@ static double air_through(const jw_circuit_flow *flow)
 	return air;
 }
 
+/* What the circuits lie between at a point. */
+static jw_fuel_ends ends_at(const jw_air *air, const jw_point *point, const jw_mixture *m, const jw_fuel_state *fuel)
+{
+	return (jw_fuel_ends){m->path,
+	                      air->pressure_pa,
+	                      m->manifold_pa,
+	                      {point->throttle, point->enrichener},
+	                      m->main_gain,
+	                      {fuel->density_kg_m3, fuel->viscosity_m2_s},
+	                      {air->temperature_k, air->gas_constant_j_kg_k, air->viscosity_pa_s}};
+}
+
 /* Fuel: the circuits between those pressures, with the coefficients on jets and needle; and the sums. */
 static void check_fuel(const jw_setup *s, const jw_air *air, const jw_point *point, const jw_mixture *m)
 {
@@ -64,13 +76,7 @@ static void check_fuel(const jw_setup *s, const jw_air *air, const jw_point *poi
 	c.main.fuel_coefficient *= s->coefficient.main;
 	c.needle.coefficient *= s->coefficient.needle;
 	c.pilot.fuel_coefficient *= s->coefficient.pilot;
-	const jw_fuel_ends ends = {m->path,
-	                           air->pressure_pa,
-	                           m->manifold_pa,
-	                           {point->throttle, point->enrichener},
-	                           m->main_gain,
-	                           {fuel.density_kg_m3, fuel.viscosity_m2_s},
-	                           {air->temperature_k, air->gas_constant_j_kg_k, air->viscosity_pa_s}};
+	const jw_fuel_ends ends = ends_at(air, point, m, &fuel);
 	jw_carburetor_flow f;
 	cr_assert(jw_carburetor_fuel(&c, &ends, &f, NULL) >= 0);
 	cr_expect_eq(memcmp(&f, &m->flow, sizeof f), 0);
@@ -303,7 +309,8 @@ Test(point, coefficients_at_the_ends_of_their_ranges_have_uncertainty)
 		jw_coefficients slope;
 		double relative;
 		jw_error error = {0};
-		cr_assert(jw_mixture_sensitivity(&s, &air, &s.range[JW_FULL], &slope, &error) >= 0, "%s %g", error.field, error.value);
+		cr_assert(jw_mixture_sensitivity(&s, &air, &s.range[JW_FULL], &slope, &error) >= 0, "%s %g", error.field,
+		          error.value);
 		cr_assert(jw_mixture_uncertainty(&s, &air, &s.range[JW_FULL], &relative, &error) >= 0);
 		cr_expect(slope.main > 0 && slope.main <= 1.01, "%g", slope.main);
 		/* Over one standard uncertainty either way the slope hardly bends. */
@@ -632,4 +639,21 @@ Test(point, nothing_is_allocated)
 	free(block);
 	cr_expect_eq(jw_allocations, before + 1);
 #endif
+}
+
+/* Below half of ambient an outlet of froth chokes, which is told; near ambient it does not. */
+Test(point, a_choked_outlet_is_told)
+{
+	const jw_setup s = scooter();
+	const jw_air air = mild_air();
+	const jw_point idle = s.range[JW_IDLE];
+	const jw_mixture m = mixture_of(&s, &air, &idle);
+	jw_fuel_state fuel;
+	jw_carburetor_flow flow;
+	cr_assert(jw_fuel_at(&s.fuel, air.temperature_k, &fuel, NULL) >= 0);
+	jw_fuel_ends ends = ends_at(&air, &idle, &m, &fuel);
+	ends.manifold_pa = 30e3;
+	cr_expect(jw_carburetor_fuel(&s.carburetor, &ends, &flow, NULL) & JW_W_CHOKED);
+	ends.manifold_pa = 0.97 * air.pressure_pa;
+	cr_expect_not(jw_carburetor_fuel(&s.carburetor, &ends, &flow, NULL) & JW_W_CHOKED);
 }

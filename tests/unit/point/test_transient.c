@@ -212,6 +212,21 @@ Test(snap, column_lags)
 	cr_expect_gt(behind, 0.01 * quick[10].metered_kg_s);
 }
 
+/* With a throttle that hardly moves, what the main circuit gave before it still flows, however heavy its column. */
+Test(snap, goes_on_with_what_flows)
+{
+	static jw_instant instant[INSTANTS];
+	jw_setup s = scooter();
+	s.carburetor.main_column_m *= 4;
+	jw_snap snap = usual_snap(&s);
+	snap.from = 0.6;
+	snap.to = 0.6001;
+	snap.step_s = 0.002;
+	follow(&s, &snap, instant);
+	for (int i = 1; i < 20; i++)
+		JW_NEAR_REL(instant[i].metered_kg_s, instant[0].metered_kg_s, 1e-3);
+}
+
 /* Shot of the estate's pump: spring over plunger drives it through the nozzle until the loaded volume is out. */
 Test(pump, delivers_its_shot_at_the_rate_of_its_spring)
 {

@@ -95,3 +95,18 @@ Test(pick, is_the_largest_where_none_is_safe)
 	cr_expect_eq(picked(&b).index[JW_PART_MAIN_JET], 1);
 	cr_expect(b.chooser.safe);
 }
+
+/* Of twelve grooves a millimetre apart those within 4 mm of where the needle stands are sought, and no others. */
+Test(pick, grooves_far_from_where_it_runs_are_none)
+{
+	static const jw_jet_set jets = {.mains = 0};
+	const jw_rejet_request request = {.jets = &jets, .grooves = {12, 6, 1e-3}};
+	jw_chooser c = {.was = {0}};
+	jw_lay_out(&request, &c, JW_PART_NEEDLE_POSITION, 0);
+	const jw_at_hand *hand = &c.hand[JW_PART_NEEDLE_POSITION];
+	cr_assert_eq(hand->count, 9);
+	for (int i = 0; i < 9; i++) {
+		cr_expect_eq(hand->place[i], i + 2);
+		JW_NEAR_ABS(hand->value[i], (i - 4) * 1e-3, 1e-12);
+	}
+}
