@@ -20,7 +20,9 @@ install(FILES ${PROJECT_BINARY_DIR}/jetwright-config.cmake ${PROJECT_BINARY_DIR}
         DESTINATION ${JW_CONFIG_DIR} COMPONENT development)
 
 # Relative to the file's own place, so that an installed tree can be moved.
-file(RELATIVE_PATH JW_PC_PREFIX /${CMAKE_INSTALL_LIBDIR}/pkgconfig /)
+file(RELATIVE_PATH JW_PC_PREFIX ${CMAKE_INSTALL_FULL_LIBDIR}/pkgconfig ${CMAKE_INSTALL_PREFIX})
+file(RELATIVE_PATH JW_PC_LIBDIR ${CMAKE_INSTALL_PREFIX} ${CMAKE_INSTALL_FULL_LIBDIR})
+file(RELATIVE_PATH JW_PC_INCLUDEDIR ${CMAKE_INSTALL_PREFIX} ${CMAKE_INSTALL_FULL_INCLUDEDIR})
 configure_file(cmake/jetwright.pc.in jetwright.pc @ONLY)
 install(FILES ${PROJECT_BINARY_DIR}/jetwright.pc DESTINATION ${CMAKE_INSTALL_LIBDIR}/pkgconfig COMPONENT development)
 

@@ -1,7 +1,8 @@
 #!/bin/sh
 # SPDX-License-Identifier: GPL-3.0-or-later
 # Usage: run.sh BUILD_DIR VERSION CC CXX
-# Installs into a fresh folder, moves that, and builds a stranger's programs against it by CMake and by pkg-config.
+# Installs into a fresh folder, moves that, and builds a stranger's programs against it by CMake and by pkg-config; then
+# a stranger's project that takes in the sources.
 set -eu
 build=$1 version=$2 cc=$3 cxx=$4
 source=$(cd "$(dirname "$0")" && pwd)
@@ -9,9 +10,9 @@ work=$(mktemp -d)
 trap 'rm -rf "$work"' EXIT
 
 cmake --install "$build" --prefix "$work/first" >/dev/null
-mkdir "$work/moved"
-mv "$work/first" "$work/moved/jetwright"
-prefix=$work/moved/jetwright
+mkdir "$work/moved on"
+mv "$work/first" "$work/moved on/jetwright"
+prefix="$work/moved on/jetwright"
 
 # ISO 2533: density at sea level.
 expect() {
@@ -23,23 +24,34 @@ expect() {
 	echo "passed: $(basename "$1")"
 }
 
-CC=$cc CXX=$cxx cmake -S "$source" -B "$work/cmake" -G Ninja -DCMAKE_PREFIX_PATH="$prefix" >/dev/null
-cmake --build "$work/cmake" >/dev/null
-for program in c_jetwright c_jetwright_static cxx_jetwright cxx_jetwright_static; do
-	expect "$work/cmake/$program"
-done
+build_project() {
+	folder=$1
+	shift
+	CC=$cc CXX=$cxx cmake -S "$source" -B "$folder" -G Ninja "$@" >/dev/null
+	cmake --build "$folder" >/dev/null
+	for program in c_jetwright c_jetwright_static cxx_jetwright cxx_jetwright_static; do
+		expect "$folder/$program"
+	done
+}
+
+build_project "$work/found" -DCMAKE_PREFIX_PATH="$prefix"
 
 PKG_CONFIG_PATH=$(dirname "$(find "$prefix" -name jetwright.pc)")
 export PKG_CONFIG_PATH
 [ "$(pkg-config --modversion jetwright)" = "$version" ]
-lib=$(pkg-config --variable=libdir jetwright)
-# shellcheck disable=SC2046 # lists of flags
-{
-	"$cc" "$source/main.c" $(pkg-config --cflags --libs jetwright) -Wl,-rpath,"$lib" -o "$work/pc_shared"
-	"$cc" "$source/main.c" $(pkg-config --cflags --libs --static jetwright) -static -o "$work/pc_static"
-	"$cxx" "$source/main.cpp" $(pkg-config --cflags --libs jetwright) -Wl,-rpath,"$lib" -o "$work/pc_cxx"
-	"$cxx" "$source/main.cpp" $(pkg-config --cflags --libs --static jetwright) -static -o "$work/pc_cxx_static"
+
+# NAME KIND COMPILER SOURCE; what pkg-config prints is quoted for a shell.
+compile() {
+	case $2 in
+	shared) flags="$(pkg-config --cflags --libs jetwright) -Wl,-rpath,\"${PKG_CONFIG_PATH%/pkgconfig}\"" ;;
+	static) flags="$(pkg-config --cflags --libs --static jetwright) -static" ;;
+	esac
+	eval "\"$3\" \"$4\" $flags -o \"$work/$1\""
 }
+compile pc_shared shared "$cc" "$source/main.c"
+compile pc_static static "$cc" "$source/main.c"
+compile pc_cxx shared "$cxx" "$source/main.cpp"
+compile pc_cxx_static static "$cxx" "$source/main.cpp"
 for program in pc_shared pc_static pc_cxx pc_cxx_static; do
 	expect "$work/$program"
 done
@@ -51,8 +63,7 @@ block() {
 }
 block c >"$work/readme.c"
 block text >"$work/readme.txt"
-# shellcheck disable=SC2046 # a list of flags
-"$cc" "$work/readme.c" $(pkg-config --cflags --libs jetwright) -Wl,-rpath,"$lib" -o "$work/readme"
+compile readme shared "$cc" "$work/readme.c"
 [ -s "$work/readme.txt" ]
 "$work/readme" "$prefix/share/jetwright/profiles/engines/courier-150.yaml" | diff "$work/readme.txt" -
 echo "passed: README's program"
@@ -73,3 +84,13 @@ echo "passed: profiles"
 
 # The ABI name, not the version, is what a program asks for.
 readelf -d "$work/pc_shared" | grep -q 'libjetwright\.so\.[0-9][0-9]*\]'
+
+# Taken in, it is the library alone: no test, no install, no warning that ends the build.
+build_project "$work/taken" -DJETWRIGHT_SOURCE="$source/../.." -DCMAKE_BUILD_TYPE=Debug
+ctest --test-dir "$work/taken" -N | grep -q '^Total Tests: 0$'
+cmake --install "$work/taken" --prefix "$work/empty" >/dev/null
+if [ -e "$work/empty" ] || grep -q -e -Werror "$work/taken/build.ninja"; then
+	echo "another project gets more than the library"
+	exit 1
+fi
+echo "passed: taken in"
