@@ -8,6 +8,7 @@ install(TARGETS jetwright_cli)
 
 set(JW_CONFIG_DIR ${CMAKE_INSTALL_LIBDIR}/cmake/jetwright)
 install(DIRECTORY include/jetwright DESTINATION ${CMAKE_INSTALL_INCLUDEDIR} COMPONENT development)
+install(DIRECTORY examples DESTINATION ${CMAKE_INSTALL_DOCDIR} COMPONENT development FILES_MATCHING PATTERN *.[ch])
 install(TARGETS jetwright EXPORT jetwright-shared LIBRARY COMPONENT runtime NAMELINK_COMPONENT development)
 install(TARGETS jetwright_static EXPORT jetwright-static ARCHIVE COMPONENT development)
 foreach(kind shared static)
@@ -33,4 +34,13 @@ foreach(component ${CPACK_COMPONENTS_ALL})
   set(folder ${CMAKE_INSTALL_DATADIR}/doc/${CPACK_DEBIAN_${COMPONENT}_PACKAGE_NAME})
   install(FILES cmake/debian/copyright DESTINATION ${folder} COMPONENT ${component} EXCLUDE_FROM_ALL)
   install(FILES CHANGELOG DESTINATION ${folder} RENAME changelog COMPONENT ${component} EXCLUDE_FROM_ALL)
+endforeach()
+
+# What lintian would say of them, and why it does not hold.
+foreach(component runtime development)
+  string(TOUPPER ${component} COMPONENT)
+  configure_file(cmake/debian/${component}/lintian-overrides debian/${component}/lintian-overrides @ONLY)
+  install(FILES ${PROJECT_BINARY_DIR}/debian/${component}/lintian-overrides
+          DESTINATION ${CMAKE_INSTALL_DATADIR}/lintian/overrides RENAME ${CPACK_DEBIAN_${COMPONENT}_PACKAGE_NAME}
+          COMPONENT ${component} EXCLUDE_FROM_ALL)
 endforeach()

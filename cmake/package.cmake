@@ -16,18 +16,23 @@ set(CPACK_DEBIAN_PACKAGE_CONTROL_STRICT_PERMISSION ON)
 
 set(CPACK_DEBIAN_PROGRAM_PACKAGE_NAME jetwright)
 set(CPACK_DEBIAN_PROGRAM_PACKAGE_SECTION science)
-set(CPACK_COMPONENT_PROGRAM_DESCRIPTION "The program, with profiles of engines and fuels.")
+set(CPACK_COMPONENT_PROGRAM_DESCRIPTION "The program explains why an engine runs lean or rich and which passage to
+clean, tells what to fit after a change of engine, carburetor, fuel or
+altitude, and computes the mixture at any speed and throttle. Profiles of
+engines, fuels and jets come along.")
 
 set(library libjetwright${JETWRIGHT_ABI})
 set(CPACK_DEBIAN_RUNTIME_PACKAGE_NAME ${library})
 set(CPACK_DEBIAN_RUNTIME_PACKAGE_SECTION libs)
 set(CPACK_DEBIAN_RUNTIME_PACKAGE_CONTROL_EXTRA ${PROJECT_SOURCE_DIR}/cmake/debian/runtime/triggers)
-set(CPACK_COMPONENT_RUNTIME_DESCRIPTION "The shared library.")
+set(CPACK_COMPONENT_RUNTIME_DESCRIPTION "The shared library, for programs in C and C++: the mixture at any point,
+causes of what an engine does, jets after a change, and files of profiles.")
 
 set(CPACK_DEBIAN_DEVELOPMENT_PACKAGE_NAME libjetwright-dev)
 set(CPACK_DEBIAN_DEVELOPMENT_PACKAGE_SECTION libdevel)
 set(CPACK_DEBIAN_DEVELOPMENT_PACKAGE_DEPENDS "${library} (= ${PROJECT_VERSION}), libgsl-dev, libyaml-dev")
-set(CPACK_COMPONENT_DEVELOPMENT_DESCRIPTION "Headers, the static library, and how CMake and pkg-config find them.")
+set(CPACK_COMPONENT_DEVELOPMENT_DESCRIPTION "What programs are built with: headers, the static library, how CMake and
+pkg-config find them, and an example of every function.")
 
 # It names the place of the library, and so is of the library's architecture and version.
 if(TARGET jetwright_python)
@@ -37,6 +42,7 @@ if(TARGET jetwright_python)
   set(CPACK_DEBIAN_PYTHON_PACKAGE_DEPENDS "${library} (= ${PROJECT_VERSION}), python3 (>= 3.11), python3-numpy")
   set(CPACK_DEBIAN_PYTHON_PACKAGE_CONTROL_EXTRA ${PROJECT_SOURCE_DIR}/cmake/debian/python/postinst
       ${PROJECT_SOURCE_DIR}/cmake/debian/python/prerm)
-  set(CPACK_COMPONENT_PYTHON_DESCRIPTION "The library for Python.")
+  set(CPACK_COMPONENT_PYTHON_DESCRIPTION "The library for Python: the same words, arrays of points solved in C, and
+errors as exceptions.")
 endif()
 include(CPack)

@@ -3,7 +3,7 @@
 
 Makes the Debian packages and lets dpkg install them into a root that holds what they depend on and nothing else: a
 dependency that is not declared is not there. Runs the program there, a stranger's program, and a point in Python; then
-removes all. Where lintian is installed it must find no error.
+removes all. Where lintian is installed it must find nothing to warn of.
 """
 import os
 import pathlib
@@ -107,7 +107,7 @@ def main():
         depends = {name: run("dpkg-deb", "-f", path, "Depends").strip() for name, path in packages.items()}
         if shutil.which("lintian"):
             told = subprocess.run(["lintian", "--allow-root", *packages.values()], stdout=subprocess.PIPE, text=True).stdout
-            expect(f"lintian finds no error\n{told}".rstrip(), "E: " not in told)
+            expect(f"lintian finds nothing to warn of\n{told}".rstrip(), not re.search("^[EW]: ", told, re.M))
         expect("CHANGELOG begins with this version", (ROOT / "CHANGELOG").read_text().startswith(f"jetwright ({version}) "))
         development = packages.pop("libjetwright-dev")
         library = next(name for name in packages if name.startswith("libjetwright"))
