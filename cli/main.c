@@ -8,7 +8,7 @@
 
 static void print_usage(FILE *out)
 {
-	fprintf(out, "Usage: jetwright COMMAND [PROFILE|CASE] [options]\n\n");
+	fprintf(out, "Usage: jetwright COMMAND [PROFILE|CASE] [options]\n       jetwright --version\n\n");
 	text_wrap(out, 0, 0, "%s", program_details);
 	fprintf(out, "\nCommands:\n");
 	for (const cli_command *const *command = commands; *command; command++)

@@ -11,6 +11,7 @@ const format_page format_pages[] = {
     {"engine",
      "profile",
      "Engine",
+     1,
      "an engine with its carburetor and intake, for jetwright",
      "engines/moped-50",
      {{"check moped-50", "whether it is well formed and sensible"},
@@ -19,6 +20,7 @@ const format_page format_pages[] = {
     {"case",
      "case",
      "Case",
+     1,
      "what was seen, tried and done on one engine, for jetwright",
      "cases/stood-five-months",
      {{"check stood-five-months", "whether it is well formed"},
@@ -27,6 +29,7 @@ const format_page format_pages[] = {
     {"readings",
      "readings",
      "Readings",
+     1,
      "what instruments showed on one engine, for jetwright",
      "readings/courier-150-road",
      {{"check courier-150-road", "whether it is well formed"},
@@ -34,6 +37,7 @@ const format_page format_pages[] = {
     {"jets",
      "jets",
      "Jets",
+     0,
      "a set of jets at hand, for jetwright",
      "jets/metric-steps",
      {{"check metric-steps", "how many jets, from which bore to which"},
@@ -41,6 +45,7 @@ const format_page format_pages[] = {
     {"fuel",
      "fuel",
      "Fuel",
+     0,
      "a fuel by what it is blended of, for jetwright",
      "fuels/e10",
      {{"check e10", "whether it is well formed"}, {"rejet courier-150 --fuel e10", "what it does to the mixture"}}},
@@ -116,6 +121,10 @@ static void write_format(const char *folder, const char *profiles, const format_
 	write_keys(out, page->kind);
 	fprintf(out, ".SH WHAT THEY MEAN\n");
 	write_section(out, profiles, page->section);
+	if (page->air) {
+		fprintf(out, ".SH AIR\n");
+		write_section(out, profiles, "Air");
+	}
 	roff_examples(out, page->examples);
 	write_file(out, profiles, page->file);
 	fprintf(out, ".SH SEE ALSO\n.BR jetwright (1),\n.BR jetwright\\-check (1)\n");

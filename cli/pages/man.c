@@ -108,7 +108,8 @@ static void write_program(const char *folder)
 	FILE *out = page_open(folder, "man1/jetwright.1");
 	roff_heading(out, "jetwright", 1, "User Commands");
 	fprintf(out, "jetwright \\- what a carburetor meters, and what explains how an engine runs\n"
-	             ".SH SYNOPSIS\n.B jetwright\nCOMMAND [PROFILE|CASE] [options]\n.SH DESCRIPTION\n");
+	             ".SH SYNOPSIS\n.B jetwright\nCOMMAND [PROFILE|CASE] [options]\n.br\n.B jetwright \\-\\-version\n.SH "
+	             "DESCRIPTION\n");
 	line(out, "", program_details);
 	fprintf(out, ".SH COMMANDS\nEach has a page of its own.\n");
 	for (const cli_command *const *command = commands; *command; command++) {

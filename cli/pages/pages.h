@@ -28,6 +28,7 @@ typedef struct format_page {
 	const char *kind;    /* as jw_profile_kind has it */
 	const char *page;    /* "profile": jetwright-profile(5); the file's first key */
 	const char *section; /* of the README */
+	int air;             /* 1: its section on air holds for it too */
 	const char *summary;
 	const char *file; /* that comes along, to be shown */
 	cli_example examples[EXAMPLES];
