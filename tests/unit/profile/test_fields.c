@@ -58,6 +58,28 @@ static jw_node *load_example(const char *name)
 	return root;
 }
 
+/* Whether braces and brackets close in the order in which they opened, outside of strings, and something opened. */
+static int is_closed(const char *json)
+{
+	char open[64];
+	int depth = 0, opened = 0, quoted = 0;
+	for (const char *at = json; *at; at++) {
+		if (*at == '\\' && quoted)
+			at++;
+		else if (*at == '"')
+			quoted = !quoted;
+		else if (!quoted && (*at == '{' || *at == '[')) {
+			cr_assert_lt(depth, (int)sizeof open);
+			open[depth++] = *at;
+			opened++;
+		} else if (!quoted && (*at == '}' || *at == ']')) {
+			if (!depth || open[--depth] != (*at == '}' ? '{' : '['))
+				return 0;
+		}
+	}
+	return opened && !depth && !quoted;
+}
+
 Test(fields, kinds_are_listed_and_each_has_a_schema)
 {
 	int listed = 0;
@@ -69,6 +91,7 @@ Test(fields, kinds_are_listed_and_each_has_a_schema)
 		cr_expect_eq(jw_profile_schema(jw_profile_kind(listed), out), JW_OK, "%s", jw_profile_kind(listed));
 		fclose(out);
 		cr_expect(strstr(text, "https://json-schema.org/draft/2020-12/schema"), "%s", jw_profile_kind(listed));
+		cr_expect(is_closed(text), "%s: %s", jw_profile_kind(listed), text);
 		free(text);
 	}
 	cr_expect_eq(listed, (int)KINDS);

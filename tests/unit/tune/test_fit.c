@@ -117,6 +117,26 @@ Test(fit, exact_readings_give_the_coefficients_back)
 	cr_expect_lt(found.chi_squared, 1, "%g", found.chi_squared);
 }
 
+/* Jets far too large with so little behind them: a coefficient may be as small as 0.1. */
+Test(fit, small_coefficients_are_found)
+{
+	jw_setup engine = bundled("pump-200");
+	jw_reading readings[READINGS];
+	jw_fit_reading each[READINGS];
+	jw_fit found;
+	engine.coefficient.main *= 0.15;
+	engine.coefficient.pilot *= 0.15;
+	engine.carburetor.main.fuel_jet.diameter_m /= sqrt(0.15);
+	engine.carburetor.pilot.fuel_jet.diameter_m /= sqrt(0.15);
+	jw_setup start = engine;
+	start.coefficient.main *= 2;
+	start.coefficient.pilot *= 2;
+	start.uncertainty = (jw_coefficients){.main = 1, .pilot = 1};
+	fit(&start, readings, lambda_everywhere(&engine, 1e-4, readings), &found, each);
+	JW_NEAR_REL(found.setup.coefficient.main, engine.coefficient.main, 1e-3);
+	JW_NEAR_REL(found.setup.coefficient.pilot, engine.coefficient.pilot, 1e-3);
+}
+
 /* Every kind of carburetor: sharp readings everywhere bring lambda everywhere back. */
 Test(fit, every_kind_of_carburetor_is_met)
 {
