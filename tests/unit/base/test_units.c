@@ -133,6 +133,26 @@ Test(units, faulty_text_is_refused_and_output_untouched)
 	}
 }
 
+/* What has no size has no limits either. */
+Test(units, what_is_missing_is_named)
+{
+	double value;
+	const struct {
+		jw_dimension kind;
+		const char *unit;
+		double *value;
+		const char *field;
+	} rows[] = {{JW_LENGTH, NULL, &value, "unit"},
+	            {JW_LENGTH, "mm", NULL, "value"},
+	            {JW_DIMENSION_COUNT, "mm", &value, "kind"}};
+	for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+		jw_error error = {.value = 1, .low = 1, .high = 1};
+		cr_expect_eq(jw_quantity_in(1, rows[i].kind, rows[i].unit, rows[i].value, &error), JW_E_ARGUMENT);
+		cr_expect_str_eq(error.field, rows[i].field);
+		cr_expect(error.value == 0 && error.low == 0 && error.high == 0, "%s", rows[i].field);
+	}
+}
+
 Test(units, missing_arguments_are_refused)
 {
 	double value = 12345.678;

@@ -222,3 +222,25 @@ Test(liquid, inverses_refuse_what_has_no_answer)
 		cr_expect_eq(answer, 7, "row %zu", i);
 	}
 }
+
+Test(liquid, inverses_refuse_what_is_no_liquid)
+{
+	const jw_orifice jet = {0.4e-3, 1e-3, 0};
+	static const struct {
+		jw_liquid_flow liquid;
+		const char *field;
+	} rows[] = {{{0, 0.57e-6}, "density_kg_m3"},
+	            {{-741.3, 0.57e-6}, "density_kg_m3"},
+	            {{NAN, 0.57e-6}, "density_kg_m3"},
+	            {{741.3, 0}, "viscosity_m2_s"},
+	            {{741.3, NAN}, "viscosity_m2_s"}};
+	for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+		double answer = 7;
+		jw_error error = {0};
+		cr_expect_lt(jw_liquid_drop(&jet, &rows[i].liquid, 1e-4, &answer, &error), 0, "row %zu", i);
+		cr_expect_str_eq(error.field, rows[i].field, "row %zu", i);
+		cr_expect_lt(jw_bore_for_liquid_flow(&jet, &rows[i].liquid, 2e3, 1e-4, &answer, &error), 0, "row %zu", i);
+		cr_expect_str_eq(error.field, rows[i].field, "row %zu", i);
+		cr_expect_eq(answer, 7, "row %zu", i);
+	}
+}
