@@ -118,6 +118,24 @@ Test(rejet, trials_with_any_bore_begin_on_the_rich_side)
 	}
 }
 
+/* However the other parts are rounded to what there is of them, any bore brings full throttle on its target. */
+Test(rejet, with_any_bore_full_throttle_is_met)
+{
+	const jw_air air = mild_air();
+	for (size_t b = 0; b < BUNDLED; b++) {
+		const jw_setup s = bundled(bundled_names[b]);
+		const jw_rejet_change change = {.kind = JW_REJET_BORE, .value = 1.05 * s.engine.bore_m};
+		const jw_rejet_request request = {
+		    .setup = &s, .air = &air, .change = &change, .changes = 1, .anchored = 1, .grooves = {3, 2, 1.3e-3}};
+		const jw_rejet_answer a = rejetted(&request);
+		jw_setup chosen = a.setup;
+		for (int p = 0; p < JW_PART_COUNT; p++)
+			if (a.choice.piece[p].sought)
+				jw_part_set(&chosen, (jw_part)p, a.choice.piece[p].chosen, NULL);
+		JW_NEAR_ABS(log(phi_at(&chosen, &a.air, JW_FULL) / a.choice.target[JW_FULL]), 0, 1e-6);
+	}
+}
+
 /* Jets, needle and screw put out at random, with lambda of the right ones as target: the right ones come back. */
 Test(rejet, detuned_jets_are_found_again)
 {
