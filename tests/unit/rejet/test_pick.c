@@ -96,6 +96,17 @@ Test(pick, is_the_largest_where_none_is_safe)
 	cr_expect(b.chooser.safe);
 }
 
+/* Where no point has an answer the search has none. */
+Test(pick, seeks_nothing_in_no_air)
+{
+	bench b;
+	double value[JW_PART_COUNT];
+	lay(&b, (const double[]){0}, 1);
+	cr_assert(jw_seek_ideal(&b.chooser, value) >= 0);
+	b.air.pressure_pa = NAN;
+	cr_expect(jw_seek_ideal(&b.chooser, value) < 0);
+}
+
 /* Of twelve grooves a millimetre apart those within 4 mm of where the needle stands are sought, and no others. */
 Test(pick, grooves_far_from_where_it_runs_are_none)
 {
