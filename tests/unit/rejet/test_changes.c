@@ -328,6 +328,12 @@ Test(rejet, what_an_engine_cannot_take_is_refused)
 	    {&floating, {{.kind = JW_REJET_REFERENCE, .value = 0.5}}, 1, JW_E_ARGUMENT, "diaphragm_reference"},
 	    {&floating, {{.kind = JW_REJET_PREMIX, .value = 0.3}}, 1, JW_E_RANGE, "premix"},
 	    {&floating, {{.kind = JW_REJET_BRASS}}, 1, JW_E_RANGE, "main_jet"},
+	    /* More vapour than air. */
+	    {&floating,
+	     {{.kind = JW_REJET_PRESSURE, .value = 20e3}, {.kind = JW_REJET_TEMPERATURE, .value = 353.15}},
+	     2,
+	     JW_E_RANGE,
+	     "relative_humidity"},
 	};
 	for (size_t i = 0; i < sizeof refused / sizeof *refused; i++) {
 		jw_setup s = *refused[i].setup;
