@@ -84,21 +84,21 @@ class Trial:
         self.drawn, self.left = [], mutants.draw(ROOT, args.seed, args.only)
         self.lock = threading.Lock()
 
-    def next(self):
-        """The next one that is not known, or None."""
+    def draw(self):
+        """The next one that is not known; None where there are enough, or no time is left."""
         with self.lock:
-            for mutant in self.left:
+            while self.counted() < self.args.count and (mutant := next(self.left, None)):
                 told = mutant.told((ROOT / mutant.file).read_text().split("\n"))
                 self.drawn.append(told)
                 if told not in self.known:
-                    return mutant, told
+                    return (mutant, told) if time.monotonic() < self.end else None
         return None
 
     def counted(self):
         return sum(self.known.get(told, "is none") != "is none" for told in self.drawn)
 
     def work(self, number):
-        while self.counted() < self.args.count and time.monotonic() < self.end and (drawn := self.next()):
+        while drawn := self.draw():
             mutant, told = drawn
             verdict = try_mutant(mutant, self.reached.of(mutant.file, mutant.line), WORK / f"mutant{number}.o")
             with self.lock:
