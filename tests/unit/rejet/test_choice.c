@@ -118,6 +118,29 @@ Test(rejet, trials_with_any_bore_begin_on_the_rich_side)
 	}
 }
 
+/* What is told of the start of the trials is the mixture with the parts that they start with. */
+Test(rejet, trials_begin_with_the_mixture_that_is_told)
+{
+	const jw_air air = mild_air();
+	const jw_setup s = scooter();
+	const jw_jet_set set = jets_about(&s, 7, 3, 0.03);
+	const jw_rejet_change change = {.kind = JW_REJET_BORE, .value = 1.05 * s.engine.bore_m};
+	const jw_rejet_request request = {.setup = &s,
+	                                  .air = &air,
+	                                  .change = &change,
+	                                  .changes = 1,
+	                                  .anchored = 1,
+	                                  .jets = &set,
+	                                  .grooves = {3, 2, 0.7e-3}};
+	const jw_rejet_answer a = rejetted(&request);
+	jw_setup trial = a.setup;
+	for (int p = 0; p < JW_PART_COUNT; p++)
+		if (a.choice.piece[p].sought)
+			jw_part_set(&trial, (jw_part)p, a.choice.piece[p].start, NULL);
+	for (int r = 0; r < JW_RANGE_COUNT; r++)
+		JW_NEAR_REL(a.choice.start[r], phi_at(&trial, &a.air, (jw_range)r), 1e-9);
+}
+
 /* However the other parts are rounded to what there is of them, any bore brings full throttle on its target. */
 Test(rejet, with_any_bore_full_throttle_is_met)
 {
