@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Air past the throttle in the cycle-resolved form. */
+/* Where the throttle is shut in the cycle-resolved form: air past it, and no fuel of the main circuit. */
 #include "bundled.h"
 #include "point/cycle.h"
 
@@ -21,4 +21,15 @@ Test(cycle_leak, a_choked_hole_lets_its_flow_in)
 	JW_NEAR_REL(leaking.leak_kg_s, 0.6 * 0.25 * JW_PI * 1e-6 * flux, 1e-4);
 	JW_NEAR_REL(leaking.plate_kg_s, tight.plate_kg_s, 1e-4);
 	cr_expect_lt(leaking.phi, tight.phi);
+}
+
+/* What draws nothing has no gain to tell of. */
+Test(cycle_leak, without_main_fuel_the_gain_is_one)
+{
+	static jw_cycle c;
+	const jw_setup s = bundled("estate-1100");
+	const jw_air air = mild_air();
+	cr_assert(jw_cycle_at(&s, &air, &s.range[JW_IDLE], NULL, &c, NULL) >= 0);
+	cr_assert_eq(c.main_kg_s, 0);
+	cr_expect_eq(c.main_gain, 1);
 }
