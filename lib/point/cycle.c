@@ -40,7 +40,7 @@ static jw_status check(const jw_point *point, const jw_cycle_options *o, jw_erro
 	    {"throttle", point->throttle, 0.0, 1.0},
 	    {"enrichener", point->enrichener, 0.0, 1.0},
 	    {"relative", o->relative, 1e-12, 1e-2},
-	    {"settled", o->settled, 1e-12, 1e-2},
+	    {"settled", o->settled, 1e-8, 1e-2},
 	    {"cycles", o->cycles, 1.0, 10000.0},
 	    {"fuel_parts", o->fuel_parts, 1.0, 64.0},
 	    {"relaxation_rad", o->relaxation_rad, 1e-6, 0.1},

@@ -34,6 +34,7 @@ jw_status jw_rejet_check_request(const jw_rejet_request *q, jw_error *error)
 	const jw_bound counts[] = {
 	    {"changes", q->changes, 0, JW_REJET_CHANGES},
 	    {"unmeasureds", q->unmeasureds, 0, JW_UNMEASURED},
+	    {"anchored", q->anchored, 0, 1},
 	    {"readings", q->readings, 0, INFINITY},
 	};
 	jw_status status = jw_check_bounds(counts, sizeof counts / sizeof *counts, error);

@@ -31,6 +31,7 @@ static void ask(question *q, const jw_setup *setup)
 BREAK(too_many_changes, q->request.changes = JW_REJET_CHANGES + 1)
 BREAK(fewer_changes_than_none, q->request.changes = -1)
 BREAK(too_many_unmeasured, q->request.unmeasureds = JW_UNMEASURED + 1)
+BREAK(known_twice, q->request.anchored = 2)
 BREAK(fewer_readings_than_none, q->request.readings = -1)
 BREAK(lambda_of_a_torch, q->request.target_lambda[JW_FULL] = 1.6)
 BREAK(lambda_below_none, q->request.target_lambda[JW_IDLE] = -1)
@@ -60,6 +61,7 @@ static const struct {
     {too_many_changes, JW_E_RANGE, "changes", 0, JW_REJET_CHANGES},
     {fewer_changes_than_none, JW_E_RANGE, "changes", 0, JW_REJET_CHANGES},
     {too_many_unmeasured, JW_E_RANGE, "unmeasureds", 0, JW_UNMEASURED},
+    {known_twice, JW_E_RANGE, "anchored", 0, 1},
     {fewer_readings_than_none, JW_E_RANGE, "readings", 0, INFINITY},
     {lambda_of_a_torch, JW_E_RANGE, "target_lambda", 0.5, 1.5},
     {lambda_below_none, JW_E_RANGE, "target_lambda", 0.5, 1.5},
