@@ -20,7 +20,7 @@ typedef struct bowl {
 	double lowest_m, highest_m; /* at the lower edge of the main jet, and at the overflow */
 	double lambda;              /* that ends it */
 	int slow_tank;              /* its pressure lags behind what leaves it */
-	/* of the last trial */
+	/* of the last trial, or of the first that failed */
 	jw_mixture mixture;
 	jw_supply_flow flow;
 	jw_status status;
@@ -57,6 +57,8 @@ static double covered(const bowl *b, double level_m)
 /* What the engine draws at a level, and what it makes of it. */
 static void draw(bowl *b, double level_m)
 {
+	if (b->status < 0)
+		return;
 	double share = covered(b, level_m);
 	jw_setup s = *b->setup;
 	jw_carburetor *c = &s.carburetor;
@@ -72,15 +74,16 @@ static void draw(bowl *b, double level_m)
 	b->ends.bowl_pa = b->mixture.flow.bowl_pa;
 }
 
-/* Fuel that the supply brings less what is drawn: falls as the level rises. After an error it is 0, which ends a
- * search. */
+/* Fuel that the supply brings less what is drawn: falls as the level rises; beyond where it can be, as a step too long
+ * tries, it stays. After an error it is 0, which ends a search. */
 static double inflow(double level_m, void *context)
 {
 	bowl *b = context;
-	draw(b, level_m);
+	const double level = jw_clamp(level_m, b->lowest_m, b->highest_m);
+	draw(b, level);
 	if (b->status < 0)
 		return 0.0;
-	jw_status status = jw_supply_pass(&b->setup->supply, &b->ends, level_m, &b->flow, &b->error);
+	jw_status status = jw_supply_pass(&b->setup->supply, &b->ends, level, &b->flow, &b->error);
 	b->status = status < 0 ? status : b->status | status;
 	return status < 0 ? 0.0 : b->flow.kg_s - b->mixture.fuel_kg_s;
 }
@@ -125,8 +128,10 @@ jw_status jw_mixture_supplied(const jw_setup *setup, const jw_air *air, const jw
 	s.could_kg_s = most.kg_s;
 	double level;
 	status = settle(&b, &level, error);
-	if (status < 0 || b.status < 0)
-		return status < 0 ? status : failed(&b, error);
+	if (b.status < 0)
+		return failed(&b, error);
+	if (status < 0)
+		return status;
 	s.level_m = level + setup->carburetor.bowl.level_error_m;
 	s.tank_pa = b.flow.tank_pa;
 	s.spilled_kg_s = status & JW_W_OVERFLOW ? b.flow.kg_s - b.mixture.fuel_kg_s : 0.0;
@@ -210,11 +215,11 @@ static jw_status follow(bowl *b, double longest_s, jw_lasting *lasting, jw_error
 	              .longest = longest_s};
 	int stopped;
 	status = jw_ode_run(&ode, &t, longest_s, y, &stopped, error);
-	if (status < 0)
-		return status;
 	inflow_at(b, y);
 	if (b->status < 0)
 		return failed(b, error);
+	if (status < 0)
+		return status;
 	*lasting = (jw_lasting){.lean = stopped,
 	                        .seconds = t,
 	                        .level_m = y[LEVEL] + b->setup->carburetor.bowl.level_error_m,
