@@ -254,7 +254,7 @@ typedef struct jw_report jw_report;
  * told beside the brass that makes up for the change. Causes of parts that the engine does not have are not listed.
  * Where a coefficient is known worse than its having run right tells (an uncertainty above 8 %, as where a class states
  * most of it), the coefficients of fuel are first fitted to the mixtures that such an engine runs best on, to 11 %
- * each, by ::jw_fit_readings.
+ * each, by ::jw_fit_readings; where no fit is found they stand as stated. A severity that cannot be solved is left out.
  *
  * The likelihood: readings of one range count as one, and so does a symptom told twice. Per fact it is (1 - e) model +
  * e/K; the product over all facts is taken inside the sum over severity (24 cells) and over what they share: errors of

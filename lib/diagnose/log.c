@@ -261,11 +261,13 @@ jw_status jw_explain_log(const jw_setup *healthy, const jw_case *known, const jw
 	walk *w = status < 0 ? NULL : calloc(1, sizeof *w);
 	if (!w)
 		return status < 0 ? status : jw_fail(error, JW_E_MEMORY, "report", 0, 0, 0);
-	const jw_setup right = jw_ran_right(healthy);
+	jw_setup right;
+	status = jw_ran_right(healthy, &right, error);
 	w->healthy = &right;
 	w->known = known;
 	w->log = log;
-	status = explain(w, report, error);
+	if (status >= 0)
+		status = explain(w, report, error);
 	if (status >= 0 && course)
 		*course = w->course;
 	free(w);

@@ -114,8 +114,10 @@ jw_status jw_explain(const jw_setup *healthy, const jw_case *known, jw_report **
 	jw_beliefs *b = calloc(1, sizeof *b);
 	if (!b)
 		return jw_fail(error, JW_E_MEMORY, "report", 0, 0, 0);
-	const jw_setup right = jw_ran_right(healthy);
-	status = explain(&right, known, b, report, error);
+	jw_setup right;
+	status = jw_ran_right(healthy, &right, error);
+	if (status >= 0)
+		status = explain(&right, known, b, report, error);
 	free(b);
 	return status;
 }

@@ -29,19 +29,27 @@ static int is_vague(const jw_coefficients *u)
 }
 
 /* Air is kept: fuel alone can make up for whatever is amiss. */
-jw_setup jw_ran_right(const jw_setup *healthy)
+jw_status jw_ran_right(const jw_setup *healthy, jw_setup *right, jw_error *error)
 {
 	jw_reading reading[JW_RANGE_COUNT];
 	jw_setup prior = *healthy;
 	jw_fit fit;
 	prior.uncertainty.air = 0;
-	if (!is_vague(&healthy->uncertainty) || readings_of(healthy, reading) < 0 ||
-	    jw_fit_readings(&prior, reading, JW_RANGE_COUNT, &fit, NULL, NULL) < 0)
-		return *healthy;
-	jw_coefficients *u = &fit.setup.uncertainty;
+	*right = *healthy;
+	if (!is_vague(&healthy->uncertainty))
+		return JW_OK;
+	jw_status status = readings_of(healthy, reading);
+	if (status >= 0)
+		status = jw_fit_readings(&prior, reading, JW_RANGE_COUNT, &fit, NULL, NULL);
+	if (status == JW_E_MEMORY)
+		return jw_fail(error, status, "right", 0, 0, 0);
+	if (status < 0)
+		return JW_OK;
+	*right = fit.setup;
+	jw_coefficients *u = &right->uncertainty;
 	*u = (jw_coefficients){.air = fmin(healthy->uncertainty.air, ran_right),
 	                       .main = fmin(u->main, ran_right),
 	                       .needle = fmin(u->needle, ran_right),
 	                       .pilot = fmin(u->pilot, ran_right)};
-	return fit.setup;
+	return JW_OK;
 }

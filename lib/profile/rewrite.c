@@ -38,6 +38,7 @@ typedef struct rewriting {
 	int pins; /* whether the coefficients, so far found from the baseline or left open, must be stated */
 	edit edits[EDITS];
 	int count;
+	int no_memory; /* for the text of an edit */
 } rewriting;
 
 static int differs(const jw_profile *a, const jw_profile *b, const jw_field *field, double share)
@@ -112,6 +113,7 @@ static char *joined(const char *format, ...)
 /* Takes the text. */
 static void add_edit(rewriting *r, size_t from, size_t to, char *text)
 {
+	r->no_memory |= !text;
 	if (r->count == EDITS || !text) { /* more than the table has rows: reading back will tell */
 		free(text);
 		return;
@@ -347,7 +349,7 @@ static jw_status rewrite(rewriting *r, const char *to, const char *library, jw_f
 	r->newline = strstr(r->text, "\r\n") ? "\r\n" : "\n";
 	find_edits(r);
 	reading_back back = {library, r->wanted, jw_profile_calibration(r->present) && !r->pins, faults};
-	char *text = edited(r, &size);
+	char *text = r->no_memory ? NULL : edited(r, &size);
 	for (int i = 0; i < r->count; i++)
 		free(r->edits[i].text);
 	jw_status status = text ? jw_text_save(to, text, size, check_staged, &back, faults)

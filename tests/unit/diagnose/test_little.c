@@ -109,7 +109,8 @@ Test(little, ran_right)
 	for (int e = 0; e < KNOWN_BY; e++) {
 		jw_setup own = bundled(known_by[e].engine), list = by_its_parts_list(e, &own);
 		list.carburetor.main.fuel_jet.diameter_m *= 0.85;
-		jw_setup right = jw_ran_right(&list);
+		jw_setup right;
+		cr_assert_eq(jw_ran_right(&list, &right, NULL), JW_OK);
 		for (jw_range r = 0; r < JW_RANGE_COUNT; r++) {
 			double apart = log(1 / phi_at(&right, &air, r) / jw_wanted(r, JW_WANT_BEST).lambda);
 			cr_expect(fabs(apart) < 2 * 0.11, "%s, %s: %g", known_by[e].engine, jw_range_name(r), apart);
@@ -122,7 +123,8 @@ Test(little, ran_right)
 Test(little, leaves_a_known_engine_alone)
 {
 	for (int e = 0; e < KNOWN_BY; e++) {
-		jw_setup own = bundled(known_by[e].engine), right = jw_ran_right(&own);
+		jw_setup own = bundled(known_by[e].engine), right;
+		cr_assert_eq(jw_ran_right(&own, &right, NULL), JW_OK);
 		cr_expect(memcmp(&own.coefficient, &right.coefficient, sizeof own.coefficient) == 0);
 		cr_expect(memcmp(&own.uncertainty, &right.uncertainty, sizeof own.uncertainty) == 0);
 	}

@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Every allocation in turn fails: the status says so and nothing is left behind.
+/* Every allocation in turn fails, with all after it or alone: the status says so and nothing is left behind.
  * Stands before the C library's allocator; under a sanitizer, which does the same, there is nothing to fail. */
 #include <criterion/criterion.h>
 #include <jetwright/cycle.h>
@@ -16,12 +16,14 @@ void *__libc_realloc(void *block, size_t size);
 void __libc_free(void *block);
 
 /* Of the thread that runs the test: the runner has threads of its own. */
-static _Thread_local int armed;
+static _Thread_local int armed, alone;
 static _Thread_local long left, live;
 
 static int refused(void)
 {
-	return armed && left-- <= 0;
+	const long room = left;
+	left -= armed;
+	return armed && (alone ? room == 0 : room <= 0);
 }
 
 static void *counted(void *block)
@@ -256,20 +258,24 @@ static void prepare(void)
 		    .kind = JW_READING_LAMBDA, .air = air, .point = setup.range[i], .value = 0.95, .uncertainty = 0.02};
 }
 
+static void fail_each(const struct call *c)
+{
+	long room = 0;
+	jw_status status;
+	for (; (status = with_room(c, room)) == JW_E_MEMORY; room += c->slow ? 1 + room / 2 : 1) {
+		cr_expect_eq(live, 0, "%s, room for %ld: %ld blocks left", c->name, room, live);
+		cr_assert(room < 1000000, "%s", c->name);
+	}
+	cr_expect_geq(status, JW_OK, "%s, room for %ld: %s", c->name, room, jw_status_name(status));
+	cr_expect_eq(live, 0, "%s: %ld blocks left", c->name, live);
+	cr_expect_geq(room, c->least, "%s: only %ld allocations%s", c->name, room, alone ? ", where one alone fails" : "");
+}
+
 Test(memory, every_failure_is_told_and_leaves_nothing, .init = prepare)
 {
-	for (size_t i = 0; i < sizeof calls / sizeof *calls; i++) {
-		const struct call *c = &calls[i];
-		long room = 0;
-		jw_status status;
-		for (; (status = with_room(c, room)) == JW_E_MEMORY; room += c->slow ? 1 + room / 2 : 1) {
-			cr_expect_eq(live, 0, "%s, room for %ld: %ld blocks left", c->name, room, live);
-			cr_assert(room < 1000000, "%s", c->name);
-		}
-		cr_expect_geq(status, JW_OK, "%s, room for %ld: %s", c->name, room, jw_status_name(status));
-		cr_expect_eq(live, 0, "%s: %ld blocks left", c->name, live);
-		cr_expect_geq(room, c->least, "%s: only %ld allocations", c->name, room);
-	}
+	for (size_t i = 0; i < sizeof calls / sizeof *calls; i++)
+		for (alone = 0; alone < 2 - calls[i].slow; alone++)
+			fail_each(&calls[i]);
 }
 
 #endif
