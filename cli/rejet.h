@@ -10,6 +10,14 @@ typedef struct rejet_words {
 	char text[128];
 } rejet_words;
 
+/* Places to visit, and what to fit at each. */
+typedef struct rejet_journey {
+	char name[JW_REJET_PLACES][64];
+	jw_air air[JW_REJET_PLACES];
+	int count;
+	jw_rejet_visits plan;
+} rejet_journey;
+
 /* The question as options put it, and the answer. */
 typedef struct rejet_asked {
 	const jw_profile *profile;
@@ -24,9 +32,10 @@ typedef struct rejet_asked {
 	jw_rejet_request request;
 	jw_rejet_answer answer;
 	jw_status status;
-	const jw_rejet_plan *plan; /* of --plan, or NULL */
-	double low_m, high_m;      /* between which it serves */
-	cli_page *page;            /* that the text goes to */
+	const jw_rejet_plan *plan;    /* of --plan for a road, or NULL */
+	double low_m, high_m;         /* between which it serves */
+	const rejet_journey *journey; /* of --plan for places, or NULL */
+	cli_page *page;               /* that the text goes to */
 } rejet_asked;
 
 extern const cli_option rejet_options[], rejet_brass_options[];
@@ -116,5 +125,10 @@ void rejet_print_order(const rejet_asked *asked);
 void rejet_print_road(const rejet_asked *asked);
 void rejet_print_sets(const rejet_asked *asked);
 void rejet_print_bands(const rejet_asked *asked);
+
+/* The same of places. */
+void rejet_print_places(const rejet_asked *asked);
+void rejet_print_visits(const rejet_asked *asked);
+void rejet_print_visit_bands(const rejet_asked *asked);
 
 #endif

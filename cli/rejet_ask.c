@@ -54,7 +54,8 @@ const cli_option rejet_brass_options[] = {
      "or for places with their altitude, temperature, humidity or season: 'harbour 0m 25C, pass 2400m winter'"},
     {"html", OPTION_TEXT, 0, 0, 0, "sheet.html",
      "also write a job sheet there: one page to read on a phone or to print, with nothing else to load"},
-    {"svg", OPTION_TEXT, 0, 0, 0, "rejet.svg", "also draw lambda over the ranges, or with --plan over the altitudes"},
+    {"svg", OPTION_TEXT, 0, 0, 0, "rejet.svg",
+     "also draw lambda over the ranges, or with --plan over the altitudes or at the places"},
     {0},
 };
 

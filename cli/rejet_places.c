@@ -9,12 +9,6 @@
 
 enum { WORD = 32 };
 
-typedef struct places {
-	char name[JW_REJET_PLACES][2 * WORD];
-	jw_air air[JW_REJET_PLACES];
-	int count;
-} places;
-
 /* ---- reading ---- */
 
 /* What is said of one place; NAN where nothing is. */
@@ -74,7 +68,7 @@ static int air_of(stated s, double usual_humidity, jw_air *air, jw_status *statu
 	return made >= 0;
 }
 
-static int read_places(const cli_arguments *arguments, rejet_asked *asked, places *p)
+static int read_places(const cli_arguments *arguments, rejet_asked *asked, rejet_journey *p)
 {
 	const double humidity = jw_relative_humidity(&asked->was);
 	for (const cli_option *option = air_options; option->name; option++)
@@ -103,8 +97,10 @@ static int read_places(const cli_arguments *arguments, rejet_asked *asked, place
 
 /* ---- telling ---- */
 
-static void tell_sets(const rejet_asked *a, const places *p, const jw_rejet_visits *plan)
+static void tell_sets(const rejet_asked *a)
 {
+	const rejet_journey *p = a->journey;
+	const jw_rejet_visits *plan = &p->plan;
 	cli_table table = {.left = 0};
 	table_cell(&table, "place");
 	rejet_part_headings(&table, plan->sought);
@@ -118,19 +114,22 @@ static void tell_sets(const rejet_asked *a, const places *p, const jw_rejet_visi
 	page_table(a->page, &table);
 }
 
-static void tell_mixtures(const rejet_asked *a, const places *p, const jw_rejet_visits *plan)
+static void tell_mixtures(const rejet_asked *a)
 {
+	const rejet_journey *p = a->journey;
 	cli_table table = {.left = 0};
 	rejet_ratio_headings(&table);
 	for (int at = 0; at < p->count; at++) {
 		table_cell(&table, "%s", p->name[at]);
-		rejet_ratio_cells(&table, plan->ratio[at]);
+		rejet_ratio_cells(&table, p->plan.ratio[at]);
 	}
 	page_table(a->page, &table);
 }
 
-static void tell_out_of_reach(const rejet_asked *a, const places *p, const jw_rejet_visits *plan)
+static void tell_out_of_reach(const rejet_asked *a)
 {
+	const rejet_journey *p = a->journey;
+	const jw_rejet_visits *plan = &p->plan;
 	for (int at = 0; at < p->count; at++) {
 		rejet_words where;
 		snprintf(where.text, sizeof where.text, "At %s", p->name[at]);
@@ -145,30 +144,47 @@ static void tell_out_of_reach(const rejet_asked *a, const places *p, const jw_re
 	}
 }
 
-static void tell(const rejet_asked *a, const places *p, const jw_rejet_visits *plan)
+void rejet_print_places(const rejet_asked *a)
 {
+	const rejet_journey *p = a->journey;
 	page_say(a->page, "%s on %s, at %d places%s.", jw_profile_name(a->profile),
 	         a->fuel ? a->fuel : jw_profile_fuel(a->profile), p->count,
 	         a->jets_word ? "" : ", with any bore at hand: --jets names those that are");
 	rejet_say_targets(a);
 	for (int at = 0; at < p->count; at++)
 		page_item(a->page, 2, "  %s: %s", p->name[at], air_text(&p->air[at]).text);
-	page_gap(a->page);
-	page_title(a->page, plan->sets == 1 ? "One set serves all of them." : "%d sets serve them; no fewer were found.",
-	           plan->sets);
-	tell_sets(a, p, plan);
+}
+
+void rejet_print_visits(const rejet_asked *a)
+{
+	const int sets = a->journey->plan.sets;
+	page_title(a->page, sets == 1 ? "One set serves all of them." : "%d sets serve them; no fewer were found.", sets);
+	tell_sets(a);
 	page_caution(
 	    a->page,
 	    "Lean at full throttle destroys engines: where the way leads into denser air, lower or colder, fit the "
 	    "set for there before it does, not after.");
-	page_gap(a->page);
-	tell_mixtures(a, p, plan);
-	rejet_say_band(a);
-	tell_out_of_reach(a, p, plan);
 }
 
-static void json_places(const places *p, const jw_rejet_visits *plan)
+void rejet_print_visit_bands(const rejet_asked *a)
 {
+	page_gap(a->page);
+	tell_mixtures(a);
+	rejet_say_band(a);
+	tell_out_of_reach(a);
+}
+
+static void tell(const rejet_asked *a)
+{
+	rejet_print_places(a);
+	page_gap(a->page);
+	rejet_print_visits(a);
+	rejet_print_visit_bands(a);
+}
+
+static void json_places(const rejet_journey *p)
+{
+	const jw_rejet_visits *plan = &p->plan;
 	cli_json json = json_begin(stdout);
 	json_array(&json, "sets");
 	for (int i = 0; i < plan->sets; i++) {
@@ -201,23 +217,23 @@ static void json_places(const places *p, const jw_rejet_visits *plan)
 
 int rejet_places(const cli_arguments *arguments, rejet_asked *asked)
 {
-	places p = {.count = 0};
-	jw_rejet_visits plan;
+	rejet_journey p = {.count = 0};
 	jw_error error = {0};
 	int code = read_places(arguments, asked, &p);
-	if (code == ANSWERED && (has(arguments, "svg") || has(arguments, "html")))
-		code = wrong_use(arguments->command, "--svg and --html show a road, --plan LOW:HIGH, not a list of places");
 	if (code != ANSWERED)
 		return code;
 	progress_begin("Finding the fewest sets of jets", 1, 0);
 	progress_step();
-	jw_status status = jw_rejet_plan_for(&asked->request, p.air, p.count, &plan, &error);
+	jw_status status = jw_rejet_plan_for(&asked->request, p.air, p.count, &p.plan, &error);
 	progress_end();
 	if (status < 0)
 		return library_error(arguments->command, status, &error);
+	asked->journey = &p;
 	if (has(arguments, "json"))
-		json_places(&p, &plan);
+		json_places(&p);
 	else
-		tell(asked, &p, &plan);
-	return answered(arguments, asked->status, NULL);
+		tell(asked);
+	code = rejet_files(arguments, asked);
+	asked->journey = NULL;
+	return code == ANSWERED ? answered(arguments, asked->status, NULL) : code;
 }

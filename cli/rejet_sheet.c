@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* rejet on a sheet for the workbench, and its pictures: lambda over the ranges, or over the altitudes of a plan. */
+/* rejet on a sheet for the workbench, and its pictures: lambda over the ranges, or of a plan over its altitudes or
+ * places. */
 #include "chart.h"
 #include "rejet.h"
 #include "sheet.h"
@@ -26,22 +27,28 @@ static void draw_lambda(chart *c, const rejet_asked *asked)
 static const jw_range shown[] = {JW_IDLE, JW_HALF, JW_FULL};
 enum { SHOWN = sizeof shown / sizeof *shown };
 
-/* Each set from its lower end to its upper, then a gap. */
+enum { ENDS = 3 * JW_REJET_SETS, NAME = 18 };
+
+/* Each set from its lower end to its upper, or each place from above its row to below; then a gap. */
 typedef struct steps {
-	double altitude_m[3 * JW_REJET_SETS], lambda[JW_RANGE_COUNT][3 * JW_REJET_SETS];
+	double at[ENDS], lambda[JW_RANGE_COUNT][ENDS];
 	int count;
 	range_words name[SHOWN];
+	char place[JW_REJET_PLACES][4 * NAME + 4];
+	const char *places[JW_REJET_PLACES + 1];
 	char subtitle[256];
 	svg_picture picture;
 } steps;
 
-static void add_end(steps *s, double altitude_m, const double *ratio)
+static void add_end(steps *s, double at, const double *ratio)
 {
-	s->altitude_m[s->count] = altitude_m;
+	s->at[s->count] = at;
 	for (int r = 0; r < JW_RANGE_COUNT; r++)
 		s->lambda[r][s->count] = ratio ? 1 / ratio[r] : NAN;
 	s->count++;
 }
+
+static const char off_target[] = "lambda over its target";
 
 static void draw_steps(steps *s, const rejet_asked *asked)
 {
@@ -57,14 +64,67 @@ static void draw_steps(steps *s, const rejet_asked *asked)
 		add_end(s, plan->set[i].to_m, plan->set[i].ratio_to);
 		add_end(s, plan->set[i].to_m, NULL);
 	}
-	snprintf(s->subtitle, sizeof s->subtitle, "%s, %d sets of jets", jw_profile_name(asked->profile), plan->sets);
+	snprintf(s->subtitle, sizeof s->subtitle, "%s, %d set%s of jets", jw_profile_name(asked->profile), plan->sets,
+	         plan->sets > 1 ? "s" : "");
 	s->picture.subtitle = s->subtitle;
 	svg_panel *panel = &s->picture.panel[0];
-	*panel = (svg_panel){.x = {.title = "altitude, m"}, .y = {.title = "lambda over its target"}, .lines = SHOWN};
+	*panel = (svg_panel){.x = {.title = "altitude, m"}, .y = {.title = off_target}, .lines = SHOWN};
 	for (int i = 0; i < SHOWN; i++) {
 		s->name[i] = range_text_of(shown[i]);
-		panel->line[i] =
-		    (svg_line){.label = s->name[i].text, .count = s->count, .x = s->altitude_m, .y = s->lambda[shown[i]]};
+		panel->line[i] = (svg_line){.label = s->name[i].text, .count = s->count, .x = s->at, .y = s->lambda[shown[i]]};
+	}
+}
+
+/* As much of a name as there is room for, no letter of it halved. */
+static void shorten(char *to, size_t room, const char *name)
+{
+	size_t length = 0;
+	for (int letters = 0; name[length]; length++) {
+		letters += (name[length] & 0xc0) != 0x80;
+		if (letters > NAME)
+			break;
+	}
+	snprintf(to, room, "%.*s%s", (int)length, name, name[length] ? "\u2026" : "");
+}
+
+/* The places of one set, from a row downwards; its rows are shaded where it is the second, the fourth, ... */
+static int add_places(steps *s, const rejet_journey *j, int set, int row)
+{
+	svg_panel *panel = &s->picture.panel[0];
+	const int top = row;
+	for (int at = 0; at < j->count; at++) {
+		if (j->plan.fit[at] != set)
+			continue;
+		shorten(s->place[row], sizeof s->place[row], j->name[at]);
+		s->places[row] = s->place[row];
+		add_end(s, row + 0.3, j->plan.ratio[at]);
+		add_end(s, row - 0.3, j->plan.ratio[at]);
+		add_end(s, row--, NULL);
+	}
+	if (set % 2)
+		panel->span[panel->spans++] = (svg_span){.from = row + 0.5, .to = top + 0.5};
+	return row;
+}
+
+static void draw_places(steps *s, const rejet_asked *asked)
+{
+	const rejet_journey *j = asked->journey;
+	*s = (steps){.picture = {.title = "Lambda over its target at each place",
+	                         .description =
+	                             "Lambda over its target, above 1 leaner and below 1 richer than wanted, at each "
+	                             "place with its set of jets; places of one set lie together, on one ground.",
+	                         .columns = 1,
+	                         .panels = 1}};
+	svg_panel *panel = &s->picture.panel[0];
+	*panel = (svg_panel){.x = {.title = off_target}, .y = {.words = s->places}, .lines = SHOWN};
+	for (int set = 0, row = j->count - 1; set < j->plan.sets; set++)
+		row = add_places(s, j, set, row);
+	snprintf(s->subtitle, sizeof s->subtitle, "%s, %d set%s of jets", jw_profile_name(asked->profile), j->plan.sets,
+	         j->plan.sets > 1 ? "s" : "");
+	s->picture.subtitle = s->subtitle;
+	for (int i = 0; i < SHOWN; i++) {
+		s->name[i] = range_text_of(shown[i]);
+		panel->line[i] = (svg_line){.label = s->name[i].text, .count = s->count, .x = s->lambda[shown[i]], .y = s->at};
 	}
 }
 
@@ -104,12 +164,30 @@ static void write_plan(cli_page *page, const void *content)
 	sheet_form(page);
 }
 
+static void write_places(cli_page *page, const void *content)
+{
+	rejet_asked a = *(const rejet_asked *)content;
+	steps s;
+	a.page = page;
+	rejet_print_places(&a);
+	sheet_main(page);
+	rejet_print_visits(&a);
+	sheet_part(page);
+	draw_places(&s, &a);
+	sheet_picture(page, &s.picture);
+	rejet_print_visit_bands(&a);
+	sheet_form(page);
+}
+
 static int save_sheet(const cli_arguments *arguments, const rejet_asked *asked)
 {
 	char about[128];
 	snprintf(about, sizeof about, "Job sheet: what to fit to %s", jw_profile_name(asked->profile));
 	return sheet_save(arguments->command, text_of(arguments, "html", NULL), about,
-	                  asked->plan ? write_plan : write_change, asked);
+	                  asked->plan      ? write_plan
+	                  : asked->journey ? write_places
+	                                   : write_change,
+	                  asked);
 }
 
 static int save_picture(const cli_arguments *arguments, const rejet_asked *asked)
@@ -118,9 +196,12 @@ static int save_picture(const cli_arguments *arguments, const rejet_asked *asked
 	steps s;
 	if (asked->plan)
 		draw_steps(&s, asked);
+	else if (asked->journey)
+		draw_places(&s, asked);
 	else
 		draw_lambda(&lambda, asked);
-	return svg_save(arguments->command, text_of(arguments, "svg", NULL), asked->plan ? &s.picture : &lambda.picture);
+	return svg_save(arguments->command, text_of(arguments, "svg", NULL),
+	                asked->plan || asked->journey ? &s.picture : &lambda.picture);
 }
 
 int rejet_files(const cli_arguments *arguments, const rejet_asked *asked)

@@ -9,7 +9,8 @@ enum {
 	TICK_LENGTH = 4,
 	LEAD = 12,   /* from a line's end to its sample */
 	SAMPLE = 26, /* of the line, before its label */
-	LEGEND_ROW = 20
+	LEGEND_ROW = 20,
+	LETTER = 8 /* the widest that is usual */
 };
 
 /* Sizes in pixels: a panel with its axes lies within a cell. */
@@ -139,10 +140,32 @@ static double within(const scale *s, double value)
 	return fmin(fmax(value, s->low), s->high);
 }
 
+/* Where words stand at the left, lines that end anywhere among them are named above. */
+static int has_legend(const svg_panel *p, const frame *f)
+{
+	return f->legend || p->y.words;
+}
+
 /* Of the names of lines above the plot. */
 static int legend_height(const svg_panel *p, const frame *f)
 {
-	return f->legend * p->lines * LEGEND_ROW;
+	return has_legend(p, f) * p->lines * LEGEND_ROW;
+}
+
+static int letters(const char *word)
+{
+	int count = 0;
+	for (; *word; word++)
+		count += (*word & 0xc0) != 0x80; /* one in UTF-8, however many bytes */
+	return count;
+}
+
+static int left_of(const svg_panel *p, const frame *f)
+{
+	int left = f->left;
+	for (int i = 0; p->y.words && p->y.words[i]; i++)
+		left = (int)fmax(left, LETTER * (1 + letters(p->y.words[i])));
+	return left;
 }
 
 static scale x_scale(const svg_panel *p, const frame *f)
@@ -150,7 +173,7 @@ static scale x_scale(const svg_panel *p, const frame *f)
 	double low = INFINITY, high = -INFINITY;
 	for (int i = 0; i < p->lines; i++)
 		widen(&low, &high, p->line[i].x, p->line[i].count);
-	return scale_of(&p->x, low, high, f->width - f->left - f->right);
+	return scale_of(&p->x, low, high, f->width - left_of(p, f) - f->right);
 }
 
 static scale y_scale(const svg_panel *p, const frame *f)
@@ -353,7 +376,7 @@ static void draw_panel(FILE *out, const svg_panel *p, const frame *f, double lef
 {
 	const scale x = x_scale(p, f), y = y_scale(p, f);
 	const double above = p->y.title ? -24 : -8;
-	fprintf(out, "<g transform=\"translate(%.0f %.0f)\">\n", left + f->left, top + f->top + legend_height(p, f));
+	fprintf(out, "<g transform=\"translate(%.0f %.0f)\">\n", left + left_of(p, f), top + f->top + legend_height(p, f));
 	if (p->title)
 		write_label(out, 0, above - legend_height(p, f), "start", "name", p->title);
 	for (int i = 0; i < p->spans; i++)
@@ -367,7 +390,7 @@ static void draw_panel(FILE *out, const svg_panel *p, const frame *f, double lef
 	for (int i = 0; i < p->lines; i++)
 		draw_line(out, &p->line[i], i, &x, &y);
 	fprintf(out, "</svg>\n<path class=\"axis\" d=\"M0 0v%.0fh%.0f\"/>\n", y.pixels, x.pixels);
-	if (f->legend)
+	if (has_legend(p, f))
 		draw_legend(out, p, above);
 	else
 		draw_labels(out, p, &x, &y);

@@ -6,7 +6,7 @@
 
 #include "save.h"
 
-enum { SVG_PANELS = 8, SVG_LINES = 8, SVG_SPANS = 4 };
+enum { SVG_PANELS = 8, SVG_LINES = 8, SVG_SPANS = 5 };
 
 typedef struct svg_axis {
 	const char *title; /* with its unit */

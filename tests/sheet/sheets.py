@@ -10,7 +10,7 @@ PROGRAM = sys.argv[1]
 
 SCOOTER = ["rejet", "courier-150", "--bore", "61mm", "--altitude", "1600m", "--temperature", "30C", "--jets", "metric-steps"]
 # One and two faults, a visit after another, nothing wrong; few changes and many, any bore, no jet large enough, nothing
-# to do; a road; all ranges and one point.
+# to do; a road, and places; all ranges and one point.
 SHEETS = [
     ["explain", "stood-five-months"],
     ["explain", "two-faults-at-once"],
@@ -22,6 +22,7 @@ SHEETS = [
     ["rejet", "trail-250", "--fuel", "e85", "--jets", "metric-steps"],
     ["rejet", "courier-150"],
     ["rejet", "pump-200", "--plan", "0m:3000m", "--jets", "metric-steps"],
+    ["rejet", "trail-250", "--plan", "harbour 0m 25C, valley 800m winter, high pass 2400m 5C 40%", "--jets", "metric-steps"],
     ["mixture", "trail-250"],
     ["mixture", "estate-1100", "--cycle", "--supply"],
     ["mixture", "moped-50", "--speed", "4000rpm", "--throttle", "50%"],

@@ -140,6 +140,30 @@ def check_rejet(folder):
     assert drawn.count("M") == len(sets), (drawn, len(sets))
 
 
+def check_places_visited(folder):
+    """Each place has its row, those of one set together, with a mark where --json says that each range is; a long name is cut."""
+    path = folder / "places.svg"
+    asked = "harbour 0m 25C, valley 800m winter, high pass 2400m 5C, a hut beyond the end of the world 3000m, yard 200m"
+    told = json.loads(answer("rejet", "trail-250", "--plan", asked, "--jets", "metric-steps", "--svg", str(path), "--json"))
+    places = sorted(told["places"], key=lambda place: place["set"])
+    assert len(told["sets"]) > 1
+    root = tree.parse(path).getroot()
+    check_places(root)
+    panel = root.find(f"{SVG}g")
+    plain = [t for t in panel.findall(f"{SVG}text") if not t.get("class")]
+    rows = {t.text: float(t.get("y")) - 4 for t in plain if t.get("text-anchor") == "end"}
+    at, error = line_through([(float(t.get("x")), float(t.text)) for t in plain if t.get("text-anchor") == "middle"])
+    for word, path in zip(("idle", "half", "full"), panel.find(f"{SVG}svg").findall(f"{SVG}path"), strict=True):
+        marks = numbers(path.get("d"))
+        for place, (x, top, same_x, bottom) in zip(places, zip(*[iter(marks)] * 4), strict=True):
+            row = next(y for name, y in rows.items() if place["name"].startswith(name.rstrip("\u2026")))
+            lamda = next(r["lambda_over_target"] for r in place["ranges"] if r["range"] == word)
+            assert x == same_x and abs(at(x) - lamda) <= 2 * error, (place, word)
+            assert top < row < bottom and abs((top + bottom) / 2 - row) <= 2 * PIXEL, (place, word)
+    assert list(rows.values()) == sorted(rows.values(), reverse=True) and len(rows) == len(places)
+    assert sum(name.endswith("\u2026") for name in rows) == 1
+
+
 def check_moving_slide(folder):
     text = (ROOT / "profiles/engines/courier-150.yaml").read_text()
     moves = text.replace("base_area: 46 mm2", "base_area: 46 mm2, fall_time: 0.2 s")
@@ -199,6 +223,7 @@ def main():
         check_moving_slide(folder)
         check_cycle(folder, "kart-125", "--speed", "9000rpm", "--throttle", "1")
         check_rejet(folder)
+        check_places_visited(folder)
         check_escape(folder)
         check_files(folder)
 
