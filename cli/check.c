@@ -203,11 +203,13 @@ static int run(const cli_arguments *arguments)
 {
 	cli_place place;
 	FILE *file = open_file(arguments->operand[0], &place);
-	if (!file) {
+	const struct kind *kind = file ? kind_of(file) : NULL;
+	if (!file || ferror(file)) { /* a folder is opened, but not read */
 		fprintf(stderr, "jetwright check: %s: %s\n", arguments->operand[0], jw_status_text(JW_E_OPEN));
+		if (file)
+			fclose(file);
 		return FAILED;
 	}
-	const struct kind *kind = kind_of(file);
 	checked c = {.place = &place, .all = has(arguments, "measure")};
 	if (kind) {
 		place.kind = kind->folder;
