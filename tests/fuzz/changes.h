@@ -3,7 +3,7 @@
 #ifndef JW_FUZZ_CHANGES_H
 #define JW_FUZZ_CHANGES_H
 
-#include "bytes.h"
+#include "taken.h"
 #include <jetwright/rejet.h>
 
 /* What a question points to. */
@@ -15,21 +15,6 @@ typedef struct asked {
 	jw_reading reading;
 	jw_unmeasured unmeasured[2];
 } asked;
-
-static inline jw_fuel take_fuel(bytes *b)
-{
-	jw_fuel fuel = {.parts = take_whole(b, 3) + 1, .reid_pa = take_byte(b) % 2 ? 0 : take_between(b, 10e3, 110e3)};
-	double left = 1;
-	for (int i = 0; i < fuel.parts && i < JW_FUEL_PARTS; i++) {
-		jw_fuel_part *part = &fuel.part[i];
-		part->liquid = (jw_liquid)take_whole(b, JW_LIQUID_COUNT);
-		part->volume_fraction = i + 1 == fuel.parts ? left : left * take_share(b);
-		left -= part->volume_fraction;
-		part->density_15c_kg_m3 = take_byte(b) % 8 ? 0 : take_between(b, 653, 950);
-		part->hydrogen_per_carbon = take_byte(b) % 8 ? 0 : take_between(b, 1.5, 2.3);
-	}
-	return fuel;
-}
 
 static inline jw_rejet_change take_change(bytes *b, const asked *a)
 {

@@ -3,7 +3,7 @@
 #ifndef JW_FUZZ_EVIDENCE_H
 #define JW_FUZZ_EVIDENCE_H
 
-#include "bytes.h"
+#include "taken.h"
 #include <jetwright/diagnose.h>
 
 static inline jw_evidence take_evidence(bytes *b)

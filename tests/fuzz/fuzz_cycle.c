@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Any set-up that the check accepts, a few coarse cycles: they end, and what comes out is finite. */
-#include "bytes.h"
+#include "taken.h"
 #include <jetwright/cycle.h>
 
 static jw_setup setups[3];

@@ -1,24 +1,13 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Any readings of any set-up that the check accepts: fitted or refused; what is fitted is a set-up that can be solved.
  */
-#include "bytes.h"
+#include "taken.h"
 #include <jetwright/tune.h>
 
 enum { READINGS = 4 };
 
 static jw_setup setups[3];
 LOAD_SETUPS(setups, "courier-150", "trail-250", "pump-200")
-
-static jw_gas_analysis take_gas(bytes *b)
-{
-	jw_gas_analysis gas;
-	gas.co = take_between(b, 0, 0.15);
-	gas.co2 = take_between(b, 0, 0.16);
-	gas.o2 = take_between(b, 0, 0.2);
-	gas.hc = take_between(b, 0, 0.02);
-	gas.no = take_between(b, 0, 0.005);
-	return gas;
-}
 
 static jw_reading take_reading(bytes *b, const jw_setup *setup, const jw_air *air)
 {
@@ -37,7 +26,7 @@ static jw_reading take_reading(bytes *b, const jw_setup *setup, const jw_air *ai
 	r.uncertainty = take_between(b, 1e-3, 0.2) * fmax(fabs(limit[0]), limit[1]);
 	r.stoichiometric_afr = take_byte(b) % 4 ? 0 : take_between(b, 5, 16);
 	if (r.kind == JW_READING_GAS)
-		r.gas = take_gas(b);
+		r.gas = take_gas_analysis(b);
 	r.jet = (jw_part)take_whole(b, 2);
 	r.head_m = take_between(b, 0.1, 1);
 	return r;

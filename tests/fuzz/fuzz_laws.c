@@ -2,7 +2,7 @@
 /* Any numbers to the laws that know nothing of a set-up: air, fuel, one orifice, jets, exhaust gas, probabilities. A
  * law that checks what it is given answers with finite numbers or leaves its outputs alone; to one that does not, what
  * its header asks for is given. */
-#include "bytes.h"
+#include "taken.h"
 #include <jetwright/diagnose.h>
 #include <jetwright/jet.h>
 #include <jetwright/tune.h>
@@ -26,11 +26,6 @@ static jw_status answered(jw_status status, const double *value, size_t size)
 
 /* `out` holds doubles and nothing else. */
 #define ANSWERS(out, call) (fill((double *)&(out), sizeof(out)), answered((call), (const double *)&(out), sizeof(out)))
-
-static double within(bytes *b, double low, double high)
-{
-	return low + (high - low) * take_share(b);
-}
 
 static void air(bytes *b)
 {
@@ -58,15 +53,7 @@ static void fuel(bytes *b)
 {
 	jw_fuel_state state = {.temperature_k = 0};
 	double factor, liquid[2], atoms[2];
-	jw_fuel blend = {.parts = take_whole(b, JW_FUEL_PARTS + 1), .reid_pa = take_between(b, 0, 110e3)};
-	for (int i = 0; i < JW_FUEL_PARTS; i++)
-		blend.part[i] = (jw_fuel_part){(jw_liquid)take_whole(b, JW_LIQUID_COUNT), take_between(b, 0, 1),
-		                               take_byte(b) % 4 ? 0 : take_between(b, 653, 950),
-		                               take_byte(b) % 4 ? 0 : take_between(b, 1.5, 2.3)};
-	if (blend.parts == 1 && take_byte(b) % 8)
-		blend.part[0].volume_fraction = 1;
-	if (blend.parts == 2 && take_byte(b) % 8)
-		blend.part[1].volume_fraction = 1 - blend.part[0].volume_fraction;
+	const jw_fuel blend = take_fuel(b);
 	if (ANSWERS(state, jw_fuel_at(&blend, take_between(b, 213, 393), &state, NULL)) >= 0)
 		require(state.density_kg_m3 > 0 && state.viscosity_m2_s > 0 && state.stoichiometric_afr > 0);
 	ANSWERS(atoms, jw_fuel_atoms(&state, &atoms[0], &atoms[1], NULL));
@@ -74,23 +61,6 @@ static void fuel(bytes *b)
 	ANSWERS(liquid, jw_liquid_at((jw_liquid)take_whole(b, JW_LIQUID_COUNT), take_between(b, 213, 393), &liquid[0],
 	                             &liquid[1], NULL));
 	require(isfinite(jw_stoichiometric_afr(within(b, 0, 20), within(b, 0.1, 40), within(b, 0, 5))));
-}
-
-static jw_orifice take_orifice(bytes *b)
-{
-	jw_orifice orifice;
-	orifice.diameter_m = take_between(b, 1e-6, 5e-3);
-	orifice.length_m = take_between(b, 0, 50e-3);
-	orifice.coefficient = take_byte(b) % 2 ? 0 : take_between(b, 0, 1);
-	return orifice;
-}
-
-static jw_liquid_flow take_liquid(bytes *b)
-{
-	jw_liquid_flow liquid;
-	liquid.density_kg_m3 = take_between(b, 500, 1000);
-	liquid.viscosity_m2_s = take_between(b, 1e-7, 1e-5);
-	return liquid;
 }
 
 static void liquid(bytes *b)
@@ -159,13 +129,8 @@ static void jet(bytes *b)
 
 static void exhaust(bytes *b)
 {
-	jw_gas_analysis gas;
 	double lambda, hydrogen = take_between(b, 0, 4), oxygen = take_between(b, 0, 1);
-	gas.co = take_between(b, 0, 0.25);
-	gas.co2 = take_between(b, 0, 0.25);
-	gas.o2 = take_between(b, 0, 0.25);
-	gas.hc = take_between(b, 0, 0.1);
-	gas.no = take_between(b, 0, 0.02);
+	const jw_gas_analysis gas = take_gas_analysis(b);
 	ANSWERS(lambda, jw_lambda_from_gas(&gas, hydrogen, oxygen, &lambda, NULL));
 	ANSWERS(lambda, jw_lambda_from_co(take_between(b, 0.005, 0.2), hydrogen, oxygen, &lambda, NULL));
 }

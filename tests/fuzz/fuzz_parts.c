@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Any set-up that the check accepts, one of its parts, or one question about it: what comes out is finite. */
-#include "bytes.h"
+#include "taken.h"
 #include <jetwright/bank.h>
 #include <jetwright/diagnose.h>
 #include <jetwright/transient.h>
@@ -15,11 +15,6 @@ typedef struct scene {
 	jw_point point;
 	jw_gas gas;
 } scene;
-
-static double within(bytes *b, double low, double high)
-{
-	return low + (high - low) * take_share(b);
-}
 
 static void engine(bytes *b, const scene *s)
 {
@@ -88,7 +83,7 @@ static void carburetor(bytes *b, const scene *s)
 static void supply(bytes *b, const scene *s)
 {
 	const jw_supply *supply = &s->setup.supply;
-	const jw_supply_ends ends = {.fuel = {take_between(b, 600, 900), take_between(b, 1e-7, 1e-5)},
+	const jw_supply_ends ends = {.fuel = take_liquid(b),
 	                             .air = s->gas,
 	                             .ambient_pa = s->air.pressure_pa,
 	                             .bowl_pa = take_between(b, 50e3, 120e3),

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Any bits as a set-up: the check survives them, and what it accepts is solved at any point. What is solved is finite.
  */
-#include "bytes.h"
+#include "taken.h"
 #include <jetwright/bank.h>
 #include <jetwright/circuit.h>
 #include <jetwright/transient.h>
@@ -54,15 +54,6 @@ static void change_parts(bytes *b, const jw_setup *setup)
 		require(jw_setup_check(&changed, &error) >= 0);
 }
 
-static jw_orifice take_orifice(bytes *b)
-{
-	jw_orifice orifice;
-	orifice.diameter_m = take_between(b, 0, 5e-3);
-	orifice.length_m = take_between(b, 0, 50e-3);
-	orifice.coefficient = take_between(b, 0, 1);
-	return orifice;
-}
-
 static void solve_circuit(bytes *b)
 {
 	jw_circuit circuit = {
@@ -72,7 +63,7 @@ static void solve_circuit(bytes *b)
 	ends.outlets = take_whole(b, JW_OUTLETS + 1);
 	for (int i = 0; i < JW_OUTLETS; i++)
 		ends.outlet[i] = (jw_outlet){take_between(b, 0, 1e-5), take_between(b, 1e2, 1e6)};
-	ends.fuel = (jw_liquid_flow){take_between(b, 500, 1000), take_between(b, 1e-7, 1e-5)};
+	ends.fuel = take_liquid(b);
 	ends.air = (jw_gas){take_between(b, 240, 330), take_between(b, 280, 300), take_between(b, 1e-5, 3e-5)};
 	jw_circuit_flow flow;
 	if (jw_circuit_solve(&circuit, &ends, &flow, NULL) >= 0)

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Any bytes as readings and as a trace: as fuzz_profile.c, and every reading is fit to be used. */
-#include "fuzz.h"
 #include "profile/readings.h"
+#include "taken.h"
 
 static jw_setup setup;
 static jw_air air;
@@ -10,12 +10,9 @@ int LLVMFuzzerInitialize(int *count, char ***arguments);
 
 int LLVMFuzzerInitialize(int *count, char ***arguments)
 {
-	jw_faults faults;
-	jw_profile *profile = NULL;
+	static const char *const name = "courier-150";
 	(void)count, (void)arguments;
-	require(jw_profile_load(LIBRARY "/engines/courier-150.yaml", LIBRARY, &profile, &faults) >= 0);
-	setup = *jw_profile_setup(profile);
-	jw_profile_free(profile);
+	load_setups(&name, 1, &setup);
 	return jw_air_from_humidity(101325, 293.15, 0.5, &air, NULL);
 }
 

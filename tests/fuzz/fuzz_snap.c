@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Any set-up that the check accepts, its throttle moved, and any film of fuel: what comes out is finite. */
-#include "bytes.h"
+#include "taken.h"
 #include <jetwright/transient.h>
 
 enum { INSTANTS = 6 };

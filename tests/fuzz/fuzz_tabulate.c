@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* A table of the pulse's factors for any set-up that the check accepts: one that the check accepts too, or none. */
-#include "bytes.h"
+#include "taken.h"
 #include <jetwright/tune.h>
 
 static jw_setup setups[3];

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Random set-ups and points over the whole valid domain: each must have an answer, finite, mass closed, laws obeyed.
  * A draw depends on seed and index alone, so that any number of threads must come to the same bits. */
+#include "finite.h"
 #include "laws.h"
 
 #include <pthread.h>
@@ -99,11 +100,14 @@ static void check_point(tally *t, const drawn *w, answer *a)
 
 static int same_circuits_flow(const jw_mixture *a, const jw_mixture *b)
 {
-	const jw_carburetor_flow *f = &a->flow, *g = &b->flow;
-	return (f->main.fuel_kg_s > 0.0) == (g->main.fuel_kg_s > 0.0) &&
-	       (f->pilot.fuel_kg_s > 0.0) == (g->pilot.fuel_kg_s > 0.0) &&
-	       (f->power.fuel_kg_s > 0.0) == (g->power.fuel_kg_s > 0.0) &&
-	       (f->enrichener.fuel_kg_s > 0.0) == (g->enrichener.fuel_kg_s > 0.0);
+	const jw_circuit_flow *const pair[][2] = {{&a->flow.main, &b->flow.main},
+	                                          {&a->flow.pilot, &b->flow.pilot},
+	                                          {&a->flow.power, &b->flow.power},
+	                                          {&a->flow.enrichener, &b->flow.enrichener}};
+	for (size_t i = 0; i < sizeof pair / sizeof *pair; i++)
+		if ((pair[i][0]->fuel_kg_s > 0.0) != (pair[i][1]->fuel_kg_s > 0.0))
+			return 0;
+	return 1;
 }
 
 /* Air is balanced to a share of what the engine could draw; pressures are rounded. */
@@ -185,12 +189,9 @@ static void check_laws(tally *t, drawn *w, const answer *a)
 
 static void check_finite(tally *t, const drawn *w, const answer *a)
 {
-	const double *value = (const double *)a;
-	for (size_t i = 0; i < VALUES; i++)
-		if (!isfinite(value[i])) {
-			fail(t, w, "not finite: value", (double)i);
-			return;
-		}
+	size_t place = finite_up_to(a, sizeof *a);
+	if (place < VALUES)
+		fail(t, w, "not finite: value", (double)place);
 }
 
 /* FNV-1a over the bits of the answer, the index mixed in. */

@@ -156,16 +156,6 @@ static inline double law_broken_by(const law *l, const jw_mixture *before, const
 	return wrong / fmax(before->phi, LEAST_PHI);
 }
 
-/* Whether every number is finite; the struct holds nothing but doubles. */
-static inline int all_finite(const jw_mixture *m)
-{
-	const double *value = (const double *)m;
-	for (size_t i = 0; i < sizeof *m / sizeof *value; i++)
-		if (!isfinite(value[i]))
-			return 0;
-	return 1;
-}
-
 /* There is a mixture unless the status says why not. */
 static inline int phi_fits(const jw_mixture *m, jw_status status)
 {
