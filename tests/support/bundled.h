@@ -4,6 +4,7 @@
 #define JW_TESTS_BUNDLED_H
 
 #include "near.h"
+#include <jetwright/cycle.h>
 #include <jetwright/profile.h>
 #include <stdio.h>
 
@@ -49,6 +50,16 @@ static inline jw_mixture mixture_of(const jw_setup *setup, const jw_air *air, co
 	jw_status status = jw_mixture_at(setup, air, point, &mixture, &error);
 	cr_assert(status >= 0, "%s: %s %g", jw_status_name(status), error.field ? error.field : "", error.value);
 	return mixture;
+}
+
+static inline jw_cycle cycle_of(const jw_setup *setup, const jw_air *air, const jw_point *point,
+                                const jw_cycle_options *options)
+{
+	static jw_cycle cycle;
+	jw_error error = {0};
+	jw_status status = jw_cycle_at(setup, air, point, options, &cycle, &error);
+	cr_assert(status >= 0, "%s: %s %g", jw_status_name(status), error.field ? error.field : "", error.value);
+	return cycle;
 }
 
 static inline double phi_at(const jw_setup *setup, const jw_air *air, jw_range range)

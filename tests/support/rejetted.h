@@ -15,4 +15,13 @@ static inline jw_rejet_answer rejetted(const jw_rejet_request *request)
 	return answer;
 }
 
+/* Jets, needle and screw as they are. */
+static inline jw_rejet_change brass_of(const jw_setup *setup)
+{
+	jw_rejet_change brass = {.kind = JW_REJET_BRASS};
+	for (int p = 0; p < JW_PART_COUNT; p++)
+		brass.part[p] = jw_part_value(setup, (jw_part)p);
+	return brass;
+}
+
 #endif

@@ -1,25 +1,14 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The periodic cycle: balances, convergence, limits, and the fuel column against its closed form. */
 #include "bundled.h"
+#include "finite.h"
 #include "point/cycle.h"
 #include <string.h>
 
-static jw_cycle cycle_of(const jw_setup *setup, const jw_point *point, const jw_cycle_options *options)
+static jw_cycle mild_cycle(const jw_setup *setup, const jw_point *point, const jw_cycle_options *options)
 {
-	static jw_cycle cycle;
 	const jw_air air = mild_air();
-	jw_error error = {0};
-	const jw_status status = jw_cycle_at(setup, &air, point, options, &cycle, &error);
-	cr_assert(status >= 0, "%s %s %g", jw_status_text(status), error.field, error.value);
-	return cycle;
-}
-
-static int finite_doubles(const double *value, size_t count)
-{
-	for (size_t i = 0; i < count; i++)
-		if (!isfinite(value[i]))
-			return 0;
-	return 1;
+	return cycle_of(setup, &air, point, options);
 }
 
 /* Every bundled engine, every usual point: a cycle is found, all of it finite; mass and energy close, and what was
@@ -28,9 +17,9 @@ static void check_engine(const char *name)
 {
 	const jw_setup s = bundled(name);
 	for (int range = 0; range < JW_RANGE_COUNT; range++) {
-		const jw_cycle c = cycle_of(&s, &s.range[range], NULL);
-		cr_expect(finite_doubles(&c.phi, offsetof(jw_cycle, cycles) / sizeof(double)), "%s %d", name, range);
-		cr_expect(finite_doubles(c.trace.nozzle_pa, sizeof c.trace / sizeof(double)), "%s %d", name, range);
+		const jw_cycle c = mild_cycle(&s, &s.range[range], NULL);
+		cr_expect(doubles_finite(&c.phi, offsetof(jw_cycle, cycles)), "%s %d", name, range);
+		cr_expect(doubles_finite(&c.trace, sizeof c.trace), "%s %d", name, range);
 		cr_expect(fabs(c.mass_error) < 1e-4, "%s %d: mass %g", name, range, c.mass_error);
 		cr_expect(fabs(c.energy_error) < 2e-4, "%s %d: energy %g", name, range, c.energy_error);
 		cr_expect(c.nozzle_pa < c.box_pa && c.closing_pa > 0, "%s %d", name, range);
@@ -59,14 +48,14 @@ Test(cycle, converged_in_step_and_cycles)
 	for (size_t i = 0; i < 2; i++) {
 		const jw_setup s = bundled(names[i]);
 		for (int range = 0; range < JW_RANGE_COUNT; range++) {
-			const jw_cycle usual = cycle_of(&s, &s.range[range], NULL);
+			const jw_cycle usual = mild_cycle(&s, &s.range[range], NULL);
 			const jw_cycle_options fine = {.relative = 1e-8, .settled = 1e-6};
-			const jw_cycle finer = cycle_of(&s, &s.range[range], &fine);
+			const jw_cycle finer = mild_cycle(&s, &s.range[range], &fine);
 			JW_NEAR_REL(usual.air_kg_s, finer.air_kg_s, 2e-5);
 			JW_NEAR_REL(usual.phi, finer.phi, 1e-4);
 			/* columns behind nearly shut openings that answer in a quarter of the crank angle */
 			const jw_cycle_options quick = {.relaxation_rad = 0.125 / 4 * JW_PI / 180};
-			const jw_cycle quicker = cycle_of(&s, &s.range[range], &quick);
+			const jw_cycle quicker = mild_cycle(&s, &s.range[range], &quick);
 			JW_NEAR_REL(usual.air_kg_s, quicker.air_kg_s, 2e-4);
 			JW_NEAR_REL(usual.phi, quicker.phi, 2e-4);
 		}
@@ -91,7 +80,7 @@ Test(cycle, fuel_columns_converged_in_step)
 			double main[4], pilot[4];
 			for (int halving = 0; halving < 4; halving++) {
 				const jw_cycle_options o = {.relative = 4e-8, .settled = 1e-7, .fuel_parts = 1 << halving};
-				const jw_cycle c = cycle_of(&s, &s.range[range], &o);
+				const jw_cycle c = mild_cycle(&s, &s.range[range], &o);
 				main[halving] = c.main_kg_s;
 				pilot[halving] = c.pilot_kg_s;
 				cr_expect(fabs(c.fuel_error) < 4e-7, "%s %d: fuel %g", names[i], range, c.fuel_error);
@@ -114,13 +103,13 @@ Test(cycle, a_nested_pilot_takes_what_the_main_jet_brings)
 	jw_setup s = bundled("pump-200");
 	cr_assert(s.carburetor.pilot_from_main_well);
 	const jw_point *idle = &s.range[JW_IDLE];
-	const double whole = cycle_of(&s, idle, NULL).fuel_kg_s;
+	const double whole = mild_cycle(&s, idle, NULL).fuel_kg_s;
 	s.carburetor.main.fuel_jet.diameter_m *= 0.25;
-	const jw_cycle blocked = cycle_of(&s, idle, NULL);
+	const jw_cycle blocked = mild_cycle(&s, idle, NULL);
 	cr_expect(fabs(blocked.fuel_error) < 4e-5, "%g", blocked.fuel_error);
 	cr_expect(blocked.fuel_kg_s < 0.9 * whole, "%g %g", blocked.fuel_kg_s, whole);
 	s.carburetor.main.fuel_jet.diameter_m = 0;
-	cr_expect_eq(cycle_of(&s, idle, NULL).fuel_kg_s, 0.0);
+	cr_expect_eq(mild_cycle(&s, idle, NULL).fuel_kg_s, 0.0);
 }
 
 /* Air that comes with the fuel. */
@@ -145,7 +134,7 @@ Test(cycle, many_cylinders_and_a_plenum_are_steady)
 	const jw_cycle_options none = {.column_factor = -1};
 	for (int nested = 0; nested <= 1; nested++) {
 		s.carburetor.pilot_from_main_well = nested;
-		const jw_cycle c = cycle_of(&s, &point, NULL), at_once = cycle_of(&s, &point, &none);
+		const jw_cycle c = mild_cycle(&s, &point, NULL), at_once = mild_cycle(&s, &point, &none);
 		cr_expect(fabs(c.pulse.throat - 1) < 2e-3, "%g", c.pulse.throat);
 		if (!nested) /* the gain is that of a main circuit without a branch */
 			cr_expect(fabs(c.main_gain - 1) < 2e-3, "%g", c.main_gain);
@@ -163,7 +152,7 @@ Test(cycle, shut_crankcase_is_compressed_without_loss)
 {
 	const jw_setup s = bundled("kart-125");
 	const jw_point *point = &s.range[JW_FULL];
-	const jw_cycle c = cycle_of(&s, point, NULL);
+	const jw_cycle c = mild_cycle(&s, point, NULL);
 	const jw_breather b = jw_breather_of(&s.engine, point->speed_rev_s, 101325, 287, 0.004);
 	const double node_s = 1 / point->speed_rev_s / JW_CYCLE_NODES;
 	const double closes = b.start_rad[JW_INLET] + b.open_rad[JW_INLET] - b.cycle_rad, opens = b.start_rad[JW_TRANSFER];
@@ -173,7 +162,7 @@ Test(cycle, shut_crankcase_is_compressed_without_loss)
 	for (int n = from; n <= to; n++)
 		JW_NEAR_REL(c.trace.crankcase_pa[n] * pow(jw_chamber_volume(&b, 1, n * node_s), 1.4), first, 1e-4);
 	const jw_setup four = bundled("courier-150");
-	cr_expect_eq(cycle_of(&four, &four.range[JW_FULL], NULL).trace.crankcase_pa[from], 0.0);
+	cr_expect_eq(mild_cycle(&four, &four.range[JW_FULL], NULL).trace.crankcase_pa[from], 0.0);
 }
 
 /* Columns without inertia, and wells that hold nothing, are what steady circuits give from moment to moment. */
@@ -182,9 +171,9 @@ Test(cycle, columns_without_inertia_follow_at_once)
 	const jw_setup s = bundled("courier-150");
 	const jw_cycle_options light = {.column_factor = 0.1}, lighter = {.column_factor = 0.01},
 	                       none = {.column_factor = -1};
-	const jw_cycle at_once = cycle_of(&s, &s.range[JW_QUARTER], &none);
-	JW_NEAR_REL(cycle_of(&s, &s.range[JW_QUARTER], &light).pilot_kg_s, at_once.pilot_kg_s, 0.01);
-	JW_NEAR_REL(cycle_of(&s, &s.range[JW_QUARTER], &lighter).main_kg_s, at_once.main_kg_s, 0.01);
+	const jw_cycle at_once = mild_cycle(&s, &s.range[JW_QUARTER], &none);
+	JW_NEAR_REL(mild_cycle(&s, &s.range[JW_QUARTER], &light).pilot_kg_s, at_once.pilot_kg_s, 0.01);
+	JW_NEAR_REL(mild_cycle(&s, &s.range[JW_QUARTER], &lighter).main_kg_s, at_once.main_kg_s, 0.01);
 }
 
 /* How far a lighter column is from that goes with its weight: a third of the factor leaves less than half. */
@@ -196,9 +185,10 @@ Test(cycle, lighter_columns_come_nearer_to_following_at_once)
 		const jw_point *full = &s.range[JW_FULL];
 		double off[2];
 		static const double factor[] = {0.03, 0.01};
-		const double at_once = cycle_of(&s, full, &(jw_cycle_options){.column_factor = -1}).fuel_kg_s;
+		const double at_once = mild_cycle(&s, full, &(jw_cycle_options){.column_factor = -1}).fuel_kg_s;
 		for (int k = 0; k < 2; k++)
-			off[k] = fabs(cycle_of(&s, full, &(jw_cycle_options){.column_factor = factor[k]}).fuel_kg_s / at_once - 1);
+			off[k] =
+			    fabs(mild_cycle(&s, full, &(jw_cycle_options){.column_factor = factor[k]}).fuel_kg_s / at_once - 1);
 		cr_expect(off[1] < 0.5 * off[0], "%s: %g %g", names[i], off[0], off[1]);
 	}
 }
@@ -208,7 +198,7 @@ Test(cycle, lighter_columns_come_nearer_to_following_at_once)
 Test(cycle, a_strong_bleed_does_not_lose_the_pulse)
 {
 	const jw_setup s = bundled("trail-250");
-	const jw_cycle c = cycle_of(&s, &s.range[JW_HALF], NULL);
+	const jw_cycle c = mild_cycle(&s, &s.range[JW_HALF], NULL);
 	cr_expect(c.main_gain > 1 && c.main_gain < c.pulse.throat * 1.2, "%g %g", c.main_gain, c.pulse.throat);
 }
 
@@ -337,7 +327,7 @@ static jw_setup draws_a_half_sine(void)
 Test(cycle, slow_piston_draws_a_half_sine)
 {
 	const jw_setup s = draws_a_half_sine();
-	const jw_cycle c = cycle_of(&s, &(jw_point){3, 1, 0}, NULL);
+	const jw_cycle c = mild_cycle(&s, &(jw_point){3, 1, 0}, NULL);
 	JW_NEAR_REL(c.pulse.throat, jw_pulse_factor(0.25), 0.01);
 	JW_NEAR_REL(c.volumetric_efficiency, 1, 0.01);
 }
@@ -362,7 +352,7 @@ Test(cycle, fuel_of_a_half_sine_lies_between_its_limits)
 	const jw_setup s = bare_jet();
 	const jw_point slow = {3, 1, 0};
 	const jw_cycle_options none = {.column_factor = -1}, heavy = {.column_factor = 1000};
-	const jw_cycle at_once = cycle_of(&s, &slow, &none), evened = cycle_of(&s, &slow, &heavy);
+	const jw_cycle at_once = mild_cycle(&s, &slow, &none), evened = mild_cycle(&s, &slow, &heavy);
 	jw_fuel_state fuel;
 	cr_assert(jw_fuel_at(&s.fuel, mild_air().temperature_k + s.bowl_heating_k, &fuel, NULL) >= 0);
 	const double steady = 0.75 * 0.25 * JW_PI * 0.04e-6 * sqrt(2 * fuel.density_kg_m3 * at_once.steady_depression_pa);
@@ -380,7 +370,7 @@ Test(cycle, reverse_flow_meters_fuel_again)
 {
 	const jw_setup s = bundled("kart-125");
 	const jw_cycle_options none = {.column_factor = -1};
-	const jw_cycle c = cycle_of(&s, &s.range[JW_QUARTER], &none);
+	const jw_cycle c = mild_cycle(&s, &s.range[JW_QUARTER], &none);
 	int back = 0, forth = 0;
 	for (int n = 1; n < JW_CYCLE_NODES; n++) {
 		back = c.trace.air_kg_s[n] < c.trace.air_kg_s[back] ? n : back;
@@ -418,7 +408,7 @@ Test(cycle, filling_falls_above_a_mach_index_of_a_half)
 	static const double index[] = {0.2, 0.45, 0.7, 1.0};
 	for (int i = 0; i < 4; i++) {
 		const double speed = 50 * index[i] / mach_index(&s, 50);
-		ve[i] = cycle_of(&s, &(jw_point){speed, 1, 0}, NULL).volumetric_efficiency;
+		ve[i] = mild_cycle(&s, &(jw_point){speed, 1, 0}, NULL).volumetric_efficiency;
 		printf("mach index %.2f: volumetric efficiency %.3f\n", index[i], ve[i]);
 	}
 	cr_expect(fabs(ve[1] / ve[0] - 1) < 0.08, "%g %g", ve[0], ve[1]);

@@ -6,15 +6,11 @@
 
 static const char *const floating[] = {"courier-150", "cruiser-1200", "twin-480"};
 
-static jw_cycle cycle_of(const jw_setup *setup, const jw_point *point)
+static jw_cycle fine_cycle(const jw_setup *setup, const jw_point *point)
 {
-	static jw_cycle cycle;
 	static const jw_cycle_options options = {.relative = 1e-6, .settled = 1e-7};
 	const jw_air air = mild_air();
-	jw_error error = {0};
-	const jw_status status = jw_cycle_at(setup, &air, point, &options, &cycle, &error);
-	cr_assert(status >= 0, "%s %s %g", jw_status_text(status), error.field, error.value);
-	return cycle;
+	return cycle_of(setup, &air, point, &options);
 }
 
 /* From its upper side to the nozzle. */
@@ -44,7 +40,7 @@ Test(cycle_slide, mean_pull_holds_it_and_damping_takes_the_work)
 		const double diaphragm = 0.25 * JW_PI * pow(s.carburetor.slide.diaphragm_m, 2);
 		const jw_slide_motion motion = jw_slide_motion_of(&s.carburetor.slide, s.carburetor.throat.bore_m);
 		for (jw_range range = JW_QUARTER; range <= JW_HALF; range++) {
-			const jw_cycle c = cycle_of(&s, &s.range[range]);
+			const jw_cycle c = fine_cycle(&s, &s.range[range]);
 			const double node_s = 2 / s.range[range].speed_rev_s / JW_CYCLE_NODES;
 			double mean = 0, work = 0, taken = 0;
 			for (int n = 0; n < JW_CYCLE_NODES; n++) {
@@ -67,7 +63,7 @@ Test(cycle_slide, a_heavy_or_damped_one_stands_still)
 {
 	jw_setup s = bundled("courier-150");
 	const jw_point point = {100, 0.3, 0};
-	const jw_cycle stands = cycle_of(&s, &point);
+	const jw_cycle stands = fine_cycle(&s, &point);
 	const double load = s.carburetor.slide.spring_closed_n + s.carburetor.slide.mass_kg * JW_GRAVITY;
 	cr_expect(swing_of(&stands) < 1e-12);
 	double before = INFINITY;
@@ -75,7 +71,7 @@ Test(cycle_slide, a_heavy_or_damped_one_stands_still)
 		s.carburetor.slide.mass_kg = mass;
 		s.carburetor.slide.spring_closed_n = load - mass * JW_GRAVITY;
 		s.carburetor.slide.fall_s = 1.2 * sqrt(2 * s.carburetor.throat.bore_m * mass / load); /* lightly damped */
-		const jw_cycle c = cycle_of(&s, &point);
+		const jw_cycle c = fine_cycle(&s, &point);
 		cr_expect(swing_of(&c) < before / 6, "%g kg: %g of %g", mass, swing_of(&c), before);
 		before = swing_of(&c);
 		printf("%g kg: swing %.4f mm, lift %.3f of %.3f mm, phi %+.5f\n", mass, 1e3 * swing_of(&c), 1e3 * c.lift_m,

@@ -18,15 +18,12 @@ static jw_jet_set jets_about(const jw_setup *s, int mains, int pilots, double sh
 }
 
 /* The cost as the header states it, worked out here again. */
-static double cost_of(const jw_rejet_answer *a, const jw_setup *s, int moved, double *full)
+static double cost_of(const jw_rejet_choice *choice, const double *phi, int moved)
 {
 	double cost = moved * JW_REJET_STAY;
 	for (int r = 0; r < JW_RANGE_COUNT; r++) {
-		const double phi = phi_at(s, &a->air, (jw_range)r);
-		const double miss = fabs(log(phi / a->choice.target[r])) / jw_rejet_tolerance((jw_range)r);
+		const double miss = fabs(log(phi[r] / choice->target[r])) / jw_rejet_tolerance((jw_range)r);
 		cost += miss <= 2 ? miss * miss : 4 * miss - 4;
-		if (r == JW_FULL)
-			*full = phi;
 	}
 	return cost;
 }
@@ -77,7 +74,7 @@ Test(rejet, brute_force_finds_no_better_choice)
 				for (int g = 0; g < grooves; g++)
 					for (int t = -4; t <= 4; t++) {
 						jw_setup trial = a.setup;
-						double full, turns = s.carburetor.screw.turns + t * JW_REJET_SCREW_STEP;
+						double phi[JW_RANGE_COUNT], turns = s.carburetor.screw.turns + t * JW_REJET_SCREW_STEP;
 						if (turns < 0.25 || turns > 5)
 							continue;
 						jw_part_set(&trial, JW_PART_MAIN_JET, set.main[m].bore_m, NULL);
@@ -86,9 +83,10 @@ Test(rejet, brute_force_finds_no_better_choice)
 						if (grooves > 1)
 							jw_part_set(&trial, JW_PART_NEEDLE_POSITION, (g - 1) * 0.7e-3, NULL);
 						const int moved = (m != 3) + (p != 1) + (grooves > 1 && g != 1) + (t != 0);
-						const double cost = cost_of(&a, &trial, moved, &full);
-						if (full >= a.choice.target[JW_FULL] * (1 - JW_REJET_LEANER))
-							least = fmin(least, cost);
+						for (int r = 0; r < JW_RANGE_COUNT; r++)
+							phi[r] = phi_at(&trial, &a.air, (jw_range)r);
+						if (phi[JW_FULL] >= a.choice.target[JW_FULL] * (1 - JW_REJET_LEANER))
+							least = fmin(least, cost_of(&a.choice, phi, moved));
 					}
 		cr_expect(a.choice.safe, "%s", bundled_names[b]);
 		cr_expect(a.choice.cost <= least * (1 + 1e-9) + 1e-9, "%s: %g, brute force %g", bundled_names[b], a.choice.cost,
@@ -168,9 +166,7 @@ Test(rejet, detuned_jets_are_found_again)
 		const jw_setup s = bundled(bundled_names[b]);
 		const jw_jet_set set = jets_about(&s, 9, 7, 0.025);
 		for (int k = 0; k < 3; k++) {
-			jw_rejet_change change = {.kind = JW_REJET_BRASS};
-			for (int p = 0; p < JW_PART_COUNT; p++)
-				change.part[p] = jw_part_value(&s, (jw_part)p);
+			jw_rejet_change change = brass_of(&s);
 			const int groove = 1 + (int)draw_between(&d, 0, 4.999);
 			const int needle = s.carburetor.needle.straight_m > 0;
 			const int main = (int)draw_between(&d, 0, 8.999), pilot = (int)draw_between(&d, 0, 6.999);
@@ -204,4 +200,67 @@ Test(rejet, detuned_jets_are_found_again)
 				          1 / a.choice.target[r]);
 		}
 	}
+}
+
+/* By the usual step of the header: 2.5 % of a bore, half a millimetre of needle, an eighth of a turn, half of it either
+ * way. */
+Test(choice, tells_what_a_usual_step_of_each_part_does)
+{
+	const jw_air air = mild_air();
+	const jw_setup s = bundled("trail-250");
+	const jw_rejet_change change = {.kind = JW_REJET_PRESSURE, .value = 90e3};
+	const jw_rejet_request request = {
+	    .setup = &s, .air = &air, .change = &change, .changes = 1, .anchored = 1, .grooves = {5, 2, 0.6e-3}};
+	const jw_rejet_answer a = rejetted(&request);
+	const double step[JW_PART_COUNT] = {[JW_PART_MAIN_JET] = 0.025 * jw_part_value(&s, JW_PART_MAIN_JET),
+	                                    [JW_PART_PILOT_JET] = 0.025 * jw_part_value(&s, JW_PART_PILOT_JET),
+	                                    [JW_PART_NEEDLE_POSITION] = 0.5e-3,
+	                                    [JW_PART_MIXTURE_SCREW] = 0.125};
+	jw_setup chosen = a.setup;
+	for (int p = 0; p < JW_PART_COUNT; p++)
+		if (a.choice.piece[p].sought)
+			cr_assert(jw_part_set(&chosen, (jw_part)p, a.choice.piece[p].chosen, NULL) >= 0);
+	int told = 0;
+	for (int p = 0; p < JW_PART_COUNT; p++) {
+		if (!a.choice.piece[p].sought)
+			continue;
+		jw_setup more = chosen, less = chosen;
+		jw_part_set(&more, (jw_part)p, a.choice.piece[p].chosen + 0.5 * step[p], NULL);
+		jw_part_set(&less, (jw_part)p, a.choice.piece[p].chosen - 0.5 * step[p], NULL);
+		for (int r = 0; r < JW_RANGE_COUNT; r++)
+			JW_NEAR_ABS(a.choice.piece[p].effect[r],
+			            log(phi_at(&more, &a.air, (jw_range)r) / phi_at(&less, &a.air, (jw_range)r)), 1e-6);
+		told++;
+	}
+	cr_expect_eq(told, 4);
+	cr_expect(a.choice.piece[JW_PART_MAIN_JET].effect[JW_FULL] > 0.01);
+}
+
+/* The fitted jet among those of the set counts once, one that is none of them besides; a needle hangs in one of its
+ * grooves; with any bore at hand there is nothing to count. */
+Test(choice, counts_what_is_at_hand)
+{
+	const jw_air air = mild_air();
+	const jw_setup s = bundled("trail-250");
+	const double pilot_m = jw_part_value(&s, JW_PART_PILOT_JET);
+	jw_jet_set jets = jets_about(&s, 3, 2, 0.05);
+	jets.pilot[0].bore_m = 0.9 * pilot_m;
+	jets.pilot[1].bore_m = 1.1 * pilot_m;
+	jw_rejet_request request = {.setup = &s, .air = &air, .anchored = 1, .jets = &jets, .grooves = {5, 2, 0.6e-3}};
+	jw_rejet_answer a = rejetted(&request);
+	cr_expect_eq(a.choice.piece[JW_PART_MAIN_JET].at_hand, 3);
+	cr_expect_eq(a.choice.piece[JW_PART_PILOT_JET].at_hand, 3);
+	cr_expect_eq(a.choice.piece[JW_PART_NEEDLE_POSITION].at_hand, 5);
+	cr_expect_eq(a.choice.piece[JW_PART_MAIN_JET].place, 1);
+	cr_expect_eq(a.choice.piece[JW_PART_PILOT_JET].place, -1);
+	cr_expect_eq(a.choice.piece[JW_PART_NEEDLE_POSITION].place, 2);
+
+	int moved = 0;
+	for (int p = 0; p < JW_PART_COUNT; p++)
+		moved += a.choice.piece[p].chosen != a.choice.piece[p].was;
+	JW_NEAR_ABS(a.choice.cost, cost_of(&a.choice, a.choice.phi, moved), 1e-9);
+	request.jets = NULL;
+	a = rejetted(&request);
+	cr_expect_eq(a.choice.piece[JW_PART_MAIN_JET].at_hand, 1);
+	cr_expect_eq(a.choice.piece[JW_PART_PILOT_JET].at_hand, 1);
 }

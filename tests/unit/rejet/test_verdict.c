@@ -1,23 +1,15 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* What a mixture means for the engine, how sure it is, whether the first-order rule serves, and what is at hand. */
+/* What a mixture means for the engine, and whether the first-order rule serves. */
 #include "bundled.h"
 #include "diagnose/want.h"
 #include "rejetted.h"
 
 /* The bore of one jet a multiple of what it was. */
-static jw_rejet_change other_jet(const jw_setup *s, jw_part part, double factor)
-{
-	jw_rejet_change brass = {.kind = JW_REJET_BRASS};
-	for (int p = 0; p < JW_PART_COUNT; p++)
-		brass.part[p] = jw_part_value(s, (jw_part)p);
-	brass.part[part] *= factor;
-	return brass;
-}
-
 static jw_rejet_answer with_jet(const jw_setup *s, jw_part part, double factor)
 {
 	const jw_air air = mild_air();
-	const jw_rejet_change change = other_jet(s, part, factor);
+	jw_rejet_change change = brass_of(s);
+	change.part[part] *= factor;
 	const jw_rejet_request request = {.setup = s, .air = &air, .change = &change, .changes = 1, .anchored = 1};
 	return rejetted(&request);
 }
@@ -110,104 +102,4 @@ Test(rule, does_not_serve_where_the_slide_floats)
 	const jw_rejet_answer a = rejetted(&request);
 	cr_expect_eq(a.rule.reason, JW_RULE_SLIDE_FLOATS);
 	cr_expect(a.range[JW_FULL].after.path.lift_m < 0.99 * s.carburetor.throat.bore_m);
-}
-
-/* What nobody measured adds doubt, each by its square; a mixture that nobody knows to be right is less sure than one
- * that is known. */
-Test(doubt, grows_with_what_nobody_measured)
-{
-	const jw_air air = mild_air();
-	const jw_setup s = bundled("courier-150");
-	const jw_unmeasured unmeasured[] = {
-	    {.key = "filter", .offset = offsetof(jw_setup, carburetor.intake.loss_pa), .count = 1, .relative = 0.2},
-	    {.key = "throat", .offset = offsetof(jw_setup, carburetor.throat.bore_m), .count = 1, .relative = 0.01}};
-	const jw_rejet_change change[] = {{.kind = JW_REJET_FILTER, .value = 4 * s.carburetor.intake.loss_pa},
-	                                  {.kind = JW_REJET_PRESSURE, .value = 70e3}};
-	jw_rejet_request request = {.setup = &s, .air = &air, .change = change, .changes = 2, .anchored = 1};
-	double variance[4];
-	for (int set = 0; set < 4; set++) {
-		request.unmeasured = set == 2 ? unmeasured + 1 : unmeasured;
-		request.unmeasureds = set == 3 ? 2 : set > 0;
-		variance[set] = pow(rejetted(&request).range[JW_FULL].relative_change, 2);
-	}
-	cr_expect(variance[1] > 1.05 * variance[0] && variance[2] > 1.02 * variance[0], "%g %g %g", variance[0],
-	          variance[1], variance[2]);
-	JW_NEAR_REL(variance[3] - variance[0], variance[1] + variance[2] - 2 * variance[0], 0.05);
-
-	const double known = rejetted(&request).range[JW_FULL].relative_before;
-	request.anchored = 0;
-	cr_expect(rejetted(&request).range[JW_FULL].relative_before > 1.1 * known);
-	request.unmeasureds = JW_UNMEASURED + 1;
-	jw_rejet_answer untouched;
-	cr_expect_eq(jw_rejet(&request, &untouched, NULL), JW_E_RANGE);
-}
-
-/* By the usual step of the header: 2.5 % of a bore, half a millimetre of needle, an eighth of a turn, half of it either
- * way. */
-Test(choice, tells_what_a_usual_step_of_each_part_does)
-{
-	const jw_air air = mild_air();
-	const jw_setup s = bundled("trail-250");
-	const jw_rejet_change change = {.kind = JW_REJET_PRESSURE, .value = 90e3};
-	const jw_rejet_request request = {
-	    .setup = &s, .air = &air, .change = &change, .changes = 1, .anchored = 1, .grooves = {5, 2, 0.6e-3}};
-	const jw_rejet_answer a = rejetted(&request);
-	const double step[JW_PART_COUNT] = {[JW_PART_MAIN_JET] = 0.025 * jw_part_value(&s, JW_PART_MAIN_JET),
-	                                    [JW_PART_PILOT_JET] = 0.025 * jw_part_value(&s, JW_PART_PILOT_JET),
-	                                    [JW_PART_NEEDLE_POSITION] = 0.5e-3,
-	                                    [JW_PART_MIXTURE_SCREW] = 0.125};
-	jw_setup chosen = a.setup;
-	for (int p = 0; p < JW_PART_COUNT; p++)
-		if (a.choice.piece[p].sought)
-			cr_assert(jw_part_set(&chosen, (jw_part)p, a.choice.piece[p].chosen, NULL) >= 0);
-	int told = 0;
-	for (int p = 0; p < JW_PART_COUNT; p++) {
-		if (!a.choice.piece[p].sought)
-			continue;
-		jw_setup more = chosen, less = chosen;
-		jw_part_set(&more, (jw_part)p, a.choice.piece[p].chosen + 0.5 * step[p], NULL);
-		jw_part_set(&less, (jw_part)p, a.choice.piece[p].chosen - 0.5 * step[p], NULL);
-		for (int r = 0; r < JW_RANGE_COUNT; r++)
-			JW_NEAR_ABS(a.choice.piece[p].effect[r],
-			            log(phi_at(&more, &a.air, (jw_range)r) / phi_at(&less, &a.air, (jw_range)r)), 1e-6);
-		told++;
-	}
-	cr_expect_eq(told, 4);
-	cr_expect(a.choice.piece[JW_PART_MAIN_JET].effect[JW_FULL] > 0.01);
-}
-
-/* The fitted jet among those of the set counts once, one that is none of them besides; a needle hangs in one of its
- * grooves; with any bore at hand there is nothing to count. */
-Test(choice, counts_what_is_at_hand)
-{
-	const jw_air air = mild_air();
-	const jw_setup s = bundled("trail-250");
-	const double main_m = jw_part_value(&s, JW_PART_MAIN_JET), pilot_m = jw_part_value(&s, JW_PART_PILOT_JET);
-	jw_jet_set jets = {.mains = 3, .pilots = 2};
-	for (int i = 0; i < 3; i++)
-		jets.main[i].bore_m = main_m * (0.95 + 0.05 * i);
-	for (int i = 0; i < 2; i++)
-		jets.pilot[i].bore_m = pilot_m * (0.9 + 0.2 * i);
-	jw_rejet_request request = {.setup = &s, .air = &air, .anchored = 1, .jets = &jets, .grooves = {5, 2, 0.6e-3}};
-	jw_rejet_answer a = rejetted(&request);
-	cr_expect_eq(a.choice.piece[JW_PART_MAIN_JET].at_hand, 3);
-	cr_expect_eq(a.choice.piece[JW_PART_PILOT_JET].at_hand, 3);
-	cr_expect_eq(a.choice.piece[JW_PART_NEEDLE_POSITION].at_hand, 5);
-	cr_expect_eq(a.choice.piece[JW_PART_MAIN_JET].place, 1);
-	cr_expect_eq(a.choice.piece[JW_PART_PILOT_JET].place, -1);
-	cr_expect_eq(a.choice.piece[JW_PART_NEEDLE_POSITION].place, 2);
-
-	/* the cost as the header states it, with the parts that were not moved */
-	double cost = 0;
-	for (int p = 0; p < JW_PART_COUNT; p++)
-		cost += JW_REJET_STAY * (a.choice.piece[p].chosen != a.choice.piece[p].was);
-	for (int r = 0; r < JW_RANGE_COUNT; r++) {
-		const double off = fabs(log(a.choice.phi[r] / a.choice.target[r])) / jw_rejet_tolerance((jw_range)r);
-		cost += off <= 2 ? off * off : 4 * off - 4;
-	}
-	JW_NEAR_ABS(a.choice.cost, cost, 1e-9);
-	request.jets = NULL;
-	a = rejetted(&request);
-	cr_expect_eq(a.choice.piece[JW_PART_MAIN_JET].at_hand, 1);
-	cr_expect_eq(a.choice.piece[JW_PART_PILOT_JET].at_hand, 1);
 }

@@ -2,7 +2,6 @@
 /* Jets found again on engines that run by another theory than the one that proposes them. */
 #include "bundled.h"
 #include "rejetted.h"
-#include <jetwright/cycle.h>
 #include <math.h>
 
 /* A usual step from jet to jet. */
@@ -13,10 +12,8 @@ typedef double (*world)(const jw_setup *right, const jw_setup *now, const jw_air
 /* Crank degree by crank degree. */
 static double by_cycle(const jw_setup *right, const jw_setup *now, const jw_air *air, jw_range range)
 {
-	static jw_cycle cycle;
 	(void)right;
-	cr_assert(jw_cycle_at(now, air, &now->range[range], NULL, &cycle, NULL) >= 0);
-	return cycle.phi;
+	return cycle_of(now, air, &now->range[range], NULL).phi;
 }
 
 /* The simple carburetor of textbooks (Heywood, Internal Combustion Engine Fundamentals, 1988, 7.2): at one air flow all

@@ -31,7 +31,7 @@ static double rms(const errors *e, int which)
 }
 
 /* NULL where it does not settle. */
-static jw_cycle *cycle_of(const jw_setup *s, const jw_air *air, const jw_point *point)
+static jw_cycle *settled_cycle(const jw_setup *s, const jw_air *air, const jw_point *point)
 {
 	static jw_cycle c;
 	jw_status status = jw_cycle_at(s, air, point, NULL, &c, NULL);
@@ -53,7 +53,7 @@ static void follow(const char *engine, double at_nodes, const double between[ERR
 	const jw_pulse_table *t = &tabled.pulses;
 	for (int i = 0; i < t->nodes; i += EACH) {
 		const jw_point point = {t->speed_rev_s[i], t->throttle[i], 0};
-		const jw_cycle *c = cycle_of(&plain, &air, &point);
+		const jw_cycle *c = settled_cycle(&plain, &air, &point);
 		if (c)
 			compare(&tabled, &air, &point, c, &node);
 	}
@@ -65,7 +65,7 @@ static void follow(const char *engine, double at_nodes, const double between[ERR
 			continue;
 		const jw_point point = {sqrt(t->speed_rev_s[i] * t->speed_rev_s[i + openings]),
 		                        0.5 * (t->throttle[i] + t->throttle[i + 1]), 0};
-		const jw_cycle *c = cycle_of(&plain, &air, &point);
+		const jw_cycle *c = settled_cycle(&plain, &air, &point);
 		if (!c)
 			continue;
 		compare(&tabled, &air, &point, c, &amid);
