@@ -245,7 +245,7 @@ typedef struct jw_fit_reading {
  * \return JW_OK, JW_W_DISAGREE (a reading stands more than ::JW_READING_DISAGREES apart), JW_W_COEFFICIENT, warnings of
  * ::jw_mixture_at, JW_E_ARGUMENT (the lift of a slide that is none), JW_E_RANGE, JW_E_NOT_FINITE, JW_E_NO_CONVERGENCE,
  * JW_E_MEMORY. An error about reading number i has the
- * field "reading" and the value i. */
+ * field "reading" and the value i; one about an unknown that stays open beyond all numbers its name. */
 JW_API jw_status jw_fit_readings(const jw_setup *setup, const jw_reading *reading, int readings, jw_fit *fit,
                                  jw_fit_reading *each, jw_error *error);
 

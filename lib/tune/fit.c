@@ -309,8 +309,9 @@ static jw_fit_reading beside_model(fitting *f, const jw_setup *before, const dou
 	                        .apart = others > 1e-9 ? f->residual[i] / sqrt(others) : 0.0};
 }
 
-/* Covariance of logarithms and metres, and the set-up's uncertainties, from those of x. */
-static void spread_out(const fitting *f, const double *covariance, jw_fit *fit)
+/* Covariance of logarithms and metres, and the set-up's uncertainties, from those of x. The square of what a reading
+ * leaves open may lie beyond all numbers. */
+static jw_status spread_out(const fitting *f, const double *covariance, jw_fit *fit, jw_error *error)
 {
 	for (int j = 0; j < f->frees; j++) {
 		const struct unknown_row *row = f->free[j];
@@ -318,11 +319,15 @@ static void spread_out(const fitting *f, const double *covariance, jw_fit *fit)
 		for (int k = 0; k < f->frees; k++) {
 			const struct unknown_row *other = f->free[k];
 			double scale = (row->scale > 0.0 ? row->scale : 1.0) * (other->scale > 0.0 ? other->scale : 1.0);
-			fit->covariance[row - unknowns][other - unknowns] = scale * covariance[j * f->frees + k];
+			double *both = &fit->covariance[row - unknowns][other - unknowns];
+			*both = scale * covariance[j * f->frees + k];
+			if (!isfinite(*both))
+				return jw_fail(error, JW_E_NOT_FINITE, row->name, *both, -INFINITY, INFINITY);
 		}
 		if (row->uncertainty)
 			*jw_double_at(&fit->setup, row->uncertainty) = sqrt(covariance[j * f->frees + j]);
 	}
+	return JW_OK;
 }
 
 static jw_status judge(const jw_fit *fit, double most_apart)
@@ -348,7 +353,9 @@ static jw_status run(fitting *f, jw_fit *fit, jw_fit_reading *each, jw_error *er
 		if (!isfinite(jw_square(f->residual[i])))
 			return jw_fail(error, JW_E_NOT_FINITE, "reading", i, 0, f->count - 1);
 	jw_fit found = {.setup = f->setup, .chi_squared = sum_of_squares(f)};
-	spread_out(f, covariance, &found);
+	jw_status spread = spread_out(f, covariance, &found, error);
+	if (spread < 0)
+		return spread;
 	for (int i = 0; i < f->count; i++) {
 		jw_fit_reading shown_reading = beside_model(f, &before, covariance, i);
 		if (fabs(shown_reading.apart) > most_apart) {

@@ -426,3 +426,19 @@ Test(fit, words)
 	cr_expect_str_eq(jw_unknown_name(JW_UNKNOWN_NEEDLE), "needle");
 	cr_expect_null(jw_unknown_name(JW_UNKNOWN_COUNT));
 }
+
+/* One that says next to nothing of what nothing else speaks of: the square of its uncertainty is no number. */
+Test(fit, what_stays_open_beyond_all_numbers_is_told)
+{
+	const jw_setup start = scooter();
+	jw_reading level = read_on(&start, JW_READING_LEVEL, JW_FULL, 1e-3);
+	jw_error error = {0};
+	jw_fit found = {.worst = -5};
+	cr_expect_geq(jw_fit_readings(&start, &level, 1, &found, NULL, &error), 0);
+	JW_NEAR_REL(found.covariance[JW_UNKNOWN_LEVEL][JW_UNKNOWN_LEVEL], 1e-6, 1e-6);
+	found.worst = -5;
+	level.uncertainty = 1e160;
+	cr_expect_eq(jw_fit_readings(&start, &level, 1, &found, NULL, &error), JW_E_NOT_FINITE);
+	cr_expect_str_eq(error.field, "level");
+	cr_expect_eq(found.worst, -5, "untouched");
+}
