@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include <jetwright/air.h>
 
+#include "air/limits.h"
 #include "base/base.h"
 
 /* CIPM-2007 (Picard et al., Metrologia 45, 2008, 149): 400 ppm of CO2. */
@@ -65,9 +66,11 @@ static jw_air moist_air(double pressure_pa, double temperature_k, double xv)
 
 static jw_status check_state(double pressure_pa, double temperature_k, jw_error *error)
 {
-	jw_status status = jw_check_range("pressure_pa", pressure_pa, 20e3, 120e3, error);
+	jw_status status =
+	    jw_check_range("pressure_pa", pressure_pa, JW_AIR_PRESSURE_LOW_PA, JW_AIR_PRESSURE_HIGH_PA, error);
 	if (status == JW_OK)
-		status = jw_check_range("temperature_k", temperature_k, 213.15, 353.15, error);
+		status =
+		    jw_check_range("temperature_k", temperature_k, JW_AIR_TEMPERATURE_LOW_K, JW_AIR_TEMPERATURE_HIGH_K, error);
 	return status;
 }
 

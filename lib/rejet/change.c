@@ -1,7 +1,9 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "rejet/change.h"
 
+#include "air/limits.h"
 #include "base/base.h"
+#include "point/members.h"
 #include "solve/root.h"
 
 /* A set-up with what its air is made from. */
@@ -182,10 +184,11 @@ static int takes_oil(const jw_setup *setup)
  * like them. */
 typedef struct kind_row {
 	const char *name;
-	size_t offset; /* of the double in a scene that takes the value; or: */
-	void (*make)(scene *s, const jw_rejet_change *change);
-	int (*fits)(const jw_setup *setup); /* NULL: every engine takes it */
-	double low, high, doubt;
+	size_t offset; /* of the double in a scene that the value becomes; 0: none */
+	void (*make)(scene *s, const jw_rejet_change *change); /* where that is not all, or there is none */
+	int (*fits)(const jw_setup *setup);                    /* NULL: every engine takes it */
+	double low, high;                                      /* 0, 0: those of its member of the set-up */
+	double doubt;
 	jw_rejet_to_rule to_rule;
 	int whole; /* its value counts, or names one of a list */
 } kind_row;
@@ -194,22 +197,24 @@ typedef struct kind_row {
 
 static const kind_row kinds[JW_REJET_KIND_COUNT] = {
     [JW_REJET_CARBURETOR] = {"carburetor", 0, fit_carburetor, NULL, 0, 0, 0.35, JW_RULE_UPSET, 0},
-    [JW_REJET_THROAT] = {"throat", 0, bore_throat, NULL, 5e-3, 80e-3, 0.35, JW_RULE_UPSET, 0},
-    [JW_REJET_BORE] = {"bore", AT(setup.engine.bore_m), NULL, NULL, 20e-3, 150e-3, 0.25, JW_RULE_UPSET, 0},
-    [JW_REJET_STROKE] = {"stroke", AT(setup.engine.stroke_m), NULL, NULL, 20e-3, 200e-3, 0.25, JW_RULE_UPSET, 0},
+    [JW_REJET_THROAT] = {"throat", AT(setup.carburetor.throat.bore_m), bore_throat, NULL, 0, 0, 0.35, JW_RULE_UPSET, 0},
+    [JW_REJET_BORE] = {"bore", AT(setup.engine.bore_m), NULL, NULL, 0, 0, 0.25, JW_RULE_UPSET, 0},
+    [JW_REJET_STROKE] = {"stroke", AT(setup.engine.stroke_m), NULL, NULL, 0, 0, 0.25, JW_RULE_UPSET, 0},
     [JW_REJET_CYLINDERS] = {"cylinders", 0, set_cylinders, NULL, 1, 12, 0.25, JW_RULE_UPSET, 1},
-    [JW_REJET_COMPRESSION] = {"compression", AT(setup.engine.compression_ratio), NULL, NULL, 4, 18, 0.25, JW_RULE_UPSET,
+    [JW_REJET_COMPRESSION] = {"compression", AT(setup.engine.compression_ratio), NULL, NULL, 0, 0, 0.25, JW_RULE_UPSET,
                               0},
     [JW_REJET_FILLING] = {"filling", 0, fill, NULL, 0.3, 3, 0.25, JW_RULE_UPSET, 0},
-    [JW_REJET_FILTER] = {"filter", AT(setup.carburetor.intake.loss_pa), NULL, NULL, 0, 20e3, 0.5, JW_RULE_UPSET, 0},
+    [JW_REJET_FILTER] = {"filter", AT(setup.carburetor.intake.loss_pa), NULL, NULL, 0, 0, 0.5, JW_RULE_UPSET, 0},
     [JW_REJET_VENT] = {"bowl_vent", 0, set_vent, NULL, 0, JW_VENT_COUNT - 1, 0.5, JW_RULE_UPSET, 1},
     [JW_REJET_REFERENCE] = {"diaphragm_reference", 0, set_reference, floats, 0, JW_VENT_COUNT - 1, 0.5, JW_RULE_UPSET,
                             1},
     [JW_REJET_BRASS] = {"brass", 0, fit_brass, NULL, 0, 0, 0.15, JW_RULE_EITHER, 0},
     [JW_REJET_FUEL] = {"fuel", 0, set_fuel, NULL, 0, 0, 0.03, JW_RULE_TAKEN, 0},
     [JW_REJET_PREMIX] = {"premix", 0, mix_oil, takes_oil, 0, 0.2, 0.1, JW_RULE_TAKEN, 0},
-    [JW_REJET_PRESSURE] = {"pressure", AT(pressure_pa), NULL, NULL, 20e3, 120e3, 0.15, JW_RULE_TAKEN, 0},
-    [JW_REJET_TEMPERATURE] = {"temperature", AT(temperature_k), NULL, NULL, 213.15, 353.15, 0.15, JW_RULE_TAKEN, 0},
+    [JW_REJET_PRESSURE] = {"pressure", AT(pressure_pa), NULL, NULL, JW_AIR_PRESSURE_LOW_PA, JW_AIR_PRESSURE_HIGH_PA,
+                           0.15, JW_RULE_TAKEN, 0},
+    [JW_REJET_TEMPERATURE] = {"temperature", AT(temperature_k), NULL, NULL, JW_AIR_TEMPERATURE_LOW_K,
+                              JW_AIR_TEMPERATURE_HIGH_K, 0.15, JW_RULE_TAKEN, 0},
     [JW_REJET_HUMIDITY] = {"humidity", AT(humidity), NULL, NULL, 0, 1, 0.1, JW_RULE_TAKEN, 0},
 };
 
@@ -228,15 +233,26 @@ jw_rejet_to_rule jw_rejet_rule_takes(jw_rejet_kind kind)
 	return kinds[kind].to_rule;
 }
 
+jw_rejet_limits jw_rejet_limits_of(jw_rejet_kind kind)
+{
+	const kind_row *row = &kinds[kind];
+	size_t count;
+	const jw_member_row *member = jw_setup_members(&count);
+	if (row->offset && !(row->high > row->low))
+		for (size_t i = 0; i < count; i++)
+			if (AT(setup) + member[i].offset == row->offset)
+				return (jw_rejet_limits){member[i].low, member[i].high};
+	return (jw_rejet_limits){row->low, row->high};
+}
+
 /* ---- lists ---- */
 
 /* As far as a change may make it. */
 jw_status jw_rejet_check_air(const jw_air *air, jw_error *error)
 {
-	const kind_row *pressure = &kinds[JW_REJET_PRESSURE], *temperature = &kinds[JW_REJET_TEMPERATURE];
 	const jw_bound bounds[] = {
-	    {"air.pressure_pa", air->pressure_pa, pressure->low, pressure->high},
-	    {"air.temperature_k", air->temperature_k, temperature->low, temperature->high},
+	    {"air.pressure_pa", air->pressure_pa, JW_AIR_PRESSURE_LOW_PA, JW_AIR_PRESSURE_HIGH_PA},
+	    {"air.temperature_k", air->temperature_k, JW_AIR_TEMPERATURE_LOW_K, JW_AIR_TEMPERATURE_HIGH_K},
 	};
 	return jw_check_bounds(bounds, sizeof bounds / sizeof *bounds, error);
 }
@@ -244,19 +260,20 @@ jw_status jw_rejet_check_air(const jw_air *air, jw_error *error)
 static jw_status check_one(const jw_rejet_change *change, const jw_setup *setup, jw_error *error)
 {
 	const kind_row *row = &kinds[change->kind];
+	const jw_rejet_limits limits = jw_rejet_limits_of(change->kind);
 	jw_status status = JW_OK;
 	if ((row->fits && !row->fits(setup)) || (change->kind == JW_REJET_CARBURETOR && !change->other))
-		return jw_fail(error, JW_E_ARGUMENT, row->name, change->value, row->low, row->high);
+		return jw_fail(error, JW_E_ARGUMENT, row->name, change->value, limits.low, limits.high);
 	jw_setup probe = *setup;
 	for (int p = 0; change->kind == JW_REJET_BRASS && p < JW_PART_COUNT && status == JW_OK; p++)
 		status = jw_part_set(&probe, (jw_part)p, change->part[p], error);
 	if (change->kind == JW_REJET_FILLING)
 		for (int r = 0; r < JW_RANGE_COUNT && status == JW_OK; r++)
-			status = jw_check_range(row->name, change->factor[r], row->low, row->high, error);
-	else if (row->high > row->low)
-		status = jw_check_range(row->name, change->value, row->low, row->high, error);
+			status = jw_check_range(row->name, change->factor[r], limits.low, limits.high, error);
+	else if (limits.high > limits.low)
+		status = jw_check_range(row->name, change->value, limits.low, limits.high, error);
 	if (status == JW_OK && row->whole && change->value != floor(change->value))
-		status = jw_fail(error, JW_E_ARGUMENT, row->name, change->value, row->low, row->high);
+		status = jw_fail(error, JW_E_ARGUMENT, row->name, change->value, limits.low, limits.high);
 	return status;
 }
 
@@ -276,8 +293,10 @@ jw_status jw_rejet_check(const jw_rejet_change *changes, int count, const jw_set
 		jw_rejet_kind kind = changes[i].kind;
 		if ((unsigned)kind >= JW_REJET_KIND_COUNT)
 			return jw_fail(error, JW_E_ARGUMENT, "change", (double)kind, 0, JW_REJET_KIND_COUNT - 1);
-		if (seen & 1u << kind)
-			return jw_fail(error, JW_E_ARGUMENT, kinds[kind].name, changes[i].value, kinds[kind].low, kinds[kind].high);
+		if (seen & 1u << kind) {
+			const jw_rejet_limits limits = jw_rejet_limits_of(kind);
+			return jw_fail(error, JW_E_ARGUMENT, kinds[kind].name, changes[i].value, limits.low, limits.high);
+		}
 		seen |= 1u << kind;
 		status = check_one(&changes[i], &fitted, error);
 	}

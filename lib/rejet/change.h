@@ -8,6 +8,13 @@
 /* How far what a kind does to ln(phi) goes astray, as a share of it: one standard uncertainty. */
 double jw_rejet_doubt(jw_rejet_kind kind);
 
+/* Range of a kind's value, or of the factors of a filling; both 0: it has none. */
+typedef struct jw_rejet_limits {
+	double low, high;
+} jw_rejet_limits;
+
+jw_rejet_limits jw_rejet_limits_of(jw_rejet_kind kind);
+
 /* What the first-order rule makes of a kind. */
 typedef enum jw_rejet_to_rule {
 	JW_RULE_UPSET, /* it knows nothing of that */

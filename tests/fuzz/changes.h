@@ -3,8 +3,8 @@
 #ifndef JW_FUZZ_CHANGES_H
 #define JW_FUZZ_CHANGES_H
 
+#include "rejet/change.h"
 #include "taken.h"
-#include <jetwright/rejet.h>
 
 /* What a question points to. */
 typedef struct asked {
@@ -18,28 +18,16 @@ typedef struct asked {
 
 static inline jw_rejet_change take_change(bytes *b, const asked *a)
 {
-	static const double limits[JW_REJET_KIND_COUNT][2] = {
-	    [JW_REJET_THROAT] = {5e-3, 80e-3},
-	    [JW_REJET_BORE] = {20e-3, 150e-3},
-	    [JW_REJET_STROKE] = {20e-3, 200e-3},
-	    [JW_REJET_CYLINDERS] = {1, 12},
-	    [JW_REJET_COMPRESSION] = {4, 18},
-	    [JW_REJET_FILTER] = {0, 20e3},
-	    [JW_REJET_VENT] = {0, JW_VENT_COUNT - 1},
-	    [JW_REJET_REFERENCE] = {0, JW_VENT_COUNT - 1},
-	    [JW_REJET_PREMIX] = {0, 0.2},
-	    [JW_REJET_PRESSURE] = {20e3, 120e3},
-	    [JW_REJET_TEMPERATURE] = {213, 353},
-	    [JW_REJET_HUMIDITY] = {0, 1},
-	};
 	jw_rejet_change c = {.kind = (jw_rejet_kind)take_whole(b, JW_REJET_KIND_COUNT)};
-	if ((unsigned)c.kind < JW_REJET_KIND_COUNT)
-		c.value = take_between(b, limits[c.kind][0], limits[c.kind][1]);
+	if ((unsigned)c.kind >= JW_REJET_KIND_COUNT)
+		return c;
+	const jw_rejet_limits limits = jw_rejet_limits_of(c.kind);
+	c.value = take_between(b, limits.low, limits.high);
 	if (c.kind == JW_REJET_CYLINDERS || c.kind == JW_REJET_VENT || c.kind == JW_REJET_REFERENCE)
 		c.value = round(c.value);
 	if (c.kind == JW_REJET_FILLING)
 		for (int i = 0; i < JW_RANGE_COUNT; i++)
-			c.factor[i] = take_between(b, 0.3, 3);
+			c.factor[i] = take_between(b, limits.low, limits.high);
 	if (c.kind == JW_REJET_BRASS)
 		for (int i = 0; i < JW_PART_COUNT; i++)
 			c.part[i] = jw_part_value(&a->setup, (jw_part)i) * take_between(b, 0.8, 1.2);
