@@ -66,8 +66,7 @@ int cycle_has_crankcase(const jw_setup *setup)
 
 int cycle_slide_moves(const jw_setup *setup)
 {
-	const jw_carburetor *c = &setup->carburetor;
-	return c->kind == JW_CONSTANT_DEPRESSION && c->slide.stuck_lift_m < 0 && c->slide.fall_s > 0;
+	return jw_slide_moves(&setup->carburetor);
 }
 
 double cycle_crank_deg(const jw_setup *setup, int node)

@@ -15,8 +15,10 @@ int main(int argc, char **argv)
 	int bridged;
 	must(jw_air_from_humidity(101325, 288.15, 0, &air, &error), &error);
 	must(jw_cycle_at(setup, &air, half, NULL, &cycle, &error), &error);
-	printf("at half: lambda %.2f; the nozzle sees %.1f kPa at top centre, %.1f a quarter of the cycle later\n",
-	       1 / cycle.phi, cycle.trace.nozzle_pa[0] / 1e3, cycle.trace.nozzle_pa[JW_CYCLE_NODES / 4] / 1e3);
+	printf("at half: lambda %.2f; the nozzle sees %.1f kPa at top centre, %.1f a quarter of the cycle later; the slide "
+	       "%s\n",
+	       1 / cycle.phi, cycle.trace.nozzle_pa[0] / 1e3, cycle.trace.nozzle_pa[JW_CYCLE_NODES / 4] / 1e3,
+	       jw_slide_moves(&setup->carburetor) ? "moves meanwhile" : "stands");
 
 	must(jw_pulses_tabulate(setup, &air, &table, &bridged, &error), &error);
 	must(jw_pulse_table_at(&table, half->speed_rev_s, half->throttle, factor), &error);

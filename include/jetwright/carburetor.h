@@ -182,6 +182,10 @@ JW_API double jw_slide_area(const jw_throat *throat, const jw_slide *slide, doub
  * \param lift_m any; not checked */
 JW_API double jw_slide_depression(const jw_slide *slide, double lift_m);
 
+/** 1 where the slide moves within a cycle (cycle.h): it floats, is not stuck, and its fall is stated; 0 where it stands, or
+ * there is none. */
+JW_API int jw_slide_moves(const jw_carburetor *carburetor);
+
 /** Lift of a floating slide at an air flow, m: where ::jw_slide_depression is that of the flow by ::jw_gas_mass_flow
  * (Heywood 1988, app. C). Rises with the flow, up to the bore; a stuck slide stays where it is.
  * \param reference_pa on the upper side of the diaphragm, above 0 as the pressure upstream is; not checked

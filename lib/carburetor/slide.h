@@ -15,9 +15,6 @@ typedef struct jw_slide_motion {
 /* Whether the flow lifts it: not where it hangs. */
 int jw_slide_floats(const jw_carburetor *carburetor);
 
-/* Whether it is followed on its way: it floats, and its fall is stated. */
-int jw_slide_moves(const jw_carburetor *carburetor);
-
 /* Time of its fall with nothing to damp it, s; the spring's force is taken as that half way. */
 double jw_slide_undamped_fall(const jw_slide *slide, double top_m);
 

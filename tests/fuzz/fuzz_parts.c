@@ -43,6 +43,7 @@ static void geometry(bytes *b, const scene *s)
 	require(jw_plate_area(&c->plate, angle) >= 0 && jw_slide_area(&c->throat, &c->slide, lift) >= 0);
 	require(jw_needle_area(&c->needle, lift) >= 0);
 	require(c->kind != JW_CONSTANT_DEPRESSION || isfinite(jw_slide_depression(&c->slide, lift)));
+	require(!jw_slide_moves(c) || c->kind == JW_CONSTANT_DEPRESSION);
 	require(jw_screw_area(&c->screw) >= 0 && jw_air_screw_area(&c->screw) >= 0);
 	require(jw_choke_area(&c->choke, within(b, -0.5, 1.5)) >= 0);
 	require(jw_rod_jet(&c->main.fuel_jet, &c->rod, within(b, 0, 1)).diameter_m <= c->main.fuel_jet.diameter_m);
