@@ -28,6 +28,8 @@
 #define NO_NEARER 3
 #define NEARER 0.8
 #define FINER 0.25
+/* A few roundings of a double: by smaller errors steps are not told apart, and at last none can be made. */
+#define FINEST 1e-15
 /* What does not close of the mass is this much less strict: little may be drawn in of what a chamber holds. */
 #define CLOSED 0.4
 /* Mixing may ask for less than nothing of a gas: least of what the last part left. */
@@ -369,7 +371,7 @@ static jw_status settle(jw_cycle_air *a, jw_error *error)
 		in_vain = most < NEARER * least ? 0 : in_vain + 1;
 		least = fmin(least, most);
 		if (in_vain == NO_NEARER) {
-			relative *= FINER;
+			relative = fmax(FINER * relative, FINEST);
 			finest = fmin(finest, relative);
 			in_vain = 0;
 		}

@@ -15,10 +15,16 @@ static const jw_fuel_steps passes[] = {
 #define PASSES (sizeof passes / sizeof *passes)
 #define ROUGHLY_SETTLED 1e-3
 #define CYCLES_A_PASS 25
-/* Most that mixing may multiply or divide what a cycle ends with: near its threshold a circuit turns over. */
+/* Most that mixing may multiply or divide what a cycle ends with: near its threshold a circuit turns over. With eight
+ * times some points of the bundled engines find no end. */
 #define MOST_MIXED 2.0
+/* Most that it may divide the content of a well that runs empty; from twice on all serve alike. */
 #define MOST_EMPTIED 8.0
+/* How far it may seek a content against the way that the cycle leads. Not at all takes a quarter more cycles, and some
+ * points find no end; twice is no better than this. */
 #define TURNED_BACK 1.1
+/* Of a full well, by which a level may move beside its own size: a level passes through zero, where no factor lets it.
+ */
 #define LEVEL_SHARE 0.1
 #define LEAST_FLOW 1e-9 /* kg/s */
 

@@ -414,3 +414,19 @@ Test(cycle, filling_falls_above_a_mach_index_of_a_half)
 	cr_expect(fabs(ve[1] / ve[0] - 1) < 0.08, "%g %g", ve[0], ve[1]);
 	cr_expect(ve[2] < 0.95 * ve[1] && ve[3] < 0.85 * ve[1], "%g %g %g", ve[1], ve[2], ve[3]);
 }
+
+/* Where nothing brings a part nearer to the one before, as here, where more is asked than doubles carry, steps grow
+ * finer: but not beyond that, where at last none can be made ("time"). */
+Test(cycle, steps_grow_as_fine_as_doubles_carry)
+{
+	static jw_cycle_air gas;
+	const jw_setup s = bundled("kart-125");
+	const jw_air air = mild_air();
+	const jw_point point = {100.0 / 3, 1.0 / 9, 0};
+	const jw_cycle_options options = {
+	    .relative = 1e-15, .settled = 1e-15, .cycles = 110, .relaxation_rad = 0.125 * JW_PI / 180, .column_factor = 1};
+	jw_error error = {0};
+	cr_expect_eq(jw_cycle_gas(&gas, &s, &air, &point, &options, &error), JW_E_NO_CONVERGENCE);
+	cr_expect_str_eq(error.field, "cycles");
+	cr_expect(fabs(gas.mass_error) < 1e-12, "%g", gas.mass_error);
+}
