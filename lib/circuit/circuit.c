@@ -293,6 +293,49 @@ static void pass_undriven(trial *t)
 	t->out[lowest] = t->total_out = t->total_in;
 }
 
+/* Nothing rises to the outlets: what comes is what the branch takes. */
+static void pass_to_branch(trial *t)
+{
+	t->fuel = t->drawn;
+	t->bleed = t->total_in = 0.0;
+	memset(t->out, 0, sizeof t->out);
+}
+
+static void tell_flow(trial *t, double well_pa, jw_circuit_flow *flow)
+{
+	if (!(t->total_out > 0.0)) {
+		if (t->ends->branch)
+			pass_to_branch(t);
+		else
+			pass_undriven(t);
+	}
+	/* The last rounding of the root goes to the outlets, so that mass closes. */
+	double share = t->total_out > 0.0 ? t->total_in / t->total_out : 0.0;
+	flow->fuel_kg_s = t->fuel;
+	flow->bleed_kg_s = t->bleed;
+	flow->branch_kg_s = t->drawn;
+	flow->well_pa = well_pa;
+	flow->quality = t->quality;
+	for (int i = 0; i < t->ends->outlets; i++)
+		flow->outlet_kg_s[i] = t->out[i] > 0.0 ? t->out[i] * share : t->out[i];
+}
+
+static jw_status warnings_of(const trial *t, const jw_circuit_flow *flow)
+{
+	const jw_circuit_ends *ends = t->ends;
+	double lift_pa = ends->fuel.density_kg_m3 * GRAVITY * t->circuit->outlet_height_m;
+	jw_status status = t->status;
+	if (!(flow->fuel_kg_s > 0.0))
+		status |= JW_W_NO_FUEL;
+	else if (lift_pa > 0.0 && ends->bowl_pa - least_outlet(ends) < NEAR_THRESHOLD * lift_pa)
+		status |= JW_W_NEAR_THRESHOLD;
+	/* Fuel stands in the air passage as high as the well presses above the air; flooded above the outlet. */
+	if (t->circuit->outlet_height_m < 0.0 ||
+	    (t->liquid_head_pa > 0.0 && flow->well_pa - ends->air_pa > t->liquid_head_pa))
+		status |= JW_W_FLOODED;
+	return status;
+}
+
 jw_status jw_circuit_solve(const jw_circuit *circuit, const jw_circuit_ends *ends, jw_circuit_flow *flow,
                            jw_error *error)
 {
@@ -316,7 +359,6 @@ jw_status jw_circuit_near(const jw_circuit *circuit, const jw_circuit_ends *ends
 	    .branch_well_pa = NAN,
 	    .given = NAN,
 	};
-	double lift_pa = ends->fuel.density_kg_m3 * GRAVITY * circuit->outlet_height_m;
 	double low = well_for(&t, least_outlet(ends));
 	t.highest_pa = highest_feed(&t);
 	const jw_circuit_flow still = {.well_pa = fmin(t.highest_pa, fmax(low, t.fuel_top_pa)), .quality = 1.0};
@@ -333,32 +375,8 @@ jw_status jw_circuit_near(const jw_circuit *circuit, const jw_circuit_ends *ends
 	*flow = still;
 	if (guess.x == guess.low) /* feeds that vanish beside the rounding of the outlet's drop */
 		return JW_W_NO_FUEL;
-	double well = t.highest_pa - depression_of(guess.x, &t);
-	if (!(t.total_out > 0.0) && ends->branch) { /* nothing rises to the outlets: what comes is what the branch takes */
-		t.fuel = t.drawn;
-		t.bleed = t.total_in = 0.0;
-		memset(t.out, 0, sizeof t.out);
-	} else if (!(t.total_out > 0.0)) {
-		pass_undriven(&t);
-	}
-	/* The last rounding of the root goes to the outlets, so that mass closes. */
-	double share = t.total_out > 0.0 ? t.total_in / t.total_out : 0.0;
-	flow->fuel_kg_s = t.fuel;
-	flow->bleed_kg_s = t.bleed;
-	flow->branch_kg_s = t.drawn;
-	flow->well_pa = well;
-	flow->quality = t.quality;
-	for (int i = 0; i < ends->outlets; i++)
-		flow->outlet_kg_s[i] = t.out[i] > 0.0 ? t.out[i] * share : t.out[i];
-	status |= t.status;
-	if (!(flow->fuel_kg_s > 0.0))
-		status |= JW_W_NO_FUEL;
-	else if (lift_pa > 0.0 && ends->bowl_pa - least_outlet(ends) < NEAR_THRESHOLD * lift_pa)
-		status |= JW_W_NEAR_THRESHOLD;
-	/* Fuel stands in the air passage as high as the well presses above the air; flooded above the outlet. */
-	if (circuit->outlet_height_m < 0.0 || (t.liquid_head_pa > 0.0 && well - ends->air_pa > t.liquid_head_pa))
-		status |= JW_W_FLOODED;
-	return status;
+	tell_flow(&t, t.highest_pa - depression_of(guess.x, &t), flow);
+	return status | warnings_of(&t, flow);
 }
 
 /* Pressure at which the outlets let a flow of liquid out, above the highest of them. */

@@ -278,28 +278,35 @@ static int save(const char *path, const answer *answers, long count)
 
 int main(int argc, char **argv)
 {
+	static tally all;
 	long count = 1000, first = 0, threads = 1, seed = 20261126;
 	const char *values = NULL;
+	const struct {
+		const char *name;
+		long *number;
+		const char **text;
+	} options[] = {{"--count", &count, NULL},
+	               {"--first", &first, NULL},
+	               {"--threads", &threads, NULL},
+	               {"--seed", &seed, NULL},
+	               {"--values", NULL, &values}};
+	int good = argc % 2;
 	for (int i = 1; i + 1 < argc; i += 2) {
-		if (!strcmp(argv[i], "--count"))
-			count = strtol(argv[i + 1], NULL, 10);
-		else if (!strcmp(argv[i], "--first"))
-			first = strtol(argv[i + 1], NULL, 10);
-		else if (!strcmp(argv[i], "--threads"))
-			threads = strtol(argv[i + 1], NULL, 10);
-		else if (!strcmp(argv[i], "--seed"))
-			seed = strtol(argv[i + 1], NULL, 10);
-		else if (!strcmp(argv[i], "--values"))
-			values = argv[i + 1];
+		size_t k = 0;
+		while (k < sizeof options / sizeof *options && strcmp(argv[i], options[k].name) != 0)
+			k++;
+		if (k == sizeof options / sizeof *options)
+			good = 0;
+		else if (options[k].number)
+			*options[k].number = strtol(argv[i + 1], NULL, 10);
 		else
-			count = 0;
+			*options[k].text = argv[i + 1];
 	}
-	if (argc % 2 == 0 || count < 1 || threads < 1 || threads > THREADS || first < 0) {
+	if (!good || count < 1 || threads < 1 || threads > THREADS || first < 0) {
 		fprintf(stderr, "usage: properties [--count N] [--first I] [--threads 1..%d] [--seed S] [--values FILE]\n",
 		        THREADS);
 		return 2;
 	}
-	static tally all;
 	answer *answers = values ? malloc((size_t)count * sizeof *answers) : NULL;
 	if (values && !answers)
 		return 2;

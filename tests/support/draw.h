@@ -54,8 +54,8 @@ static inline double draw_member(draw *d, const jw_member_row *row)
 /* What no steady point reads: drawn aside, so that it leaves the draws of all else as they were. */
 static inline int draw_is_aside(const char *field)
 {
-	return !strncmp(field, "engine.breathing.", 17) || !strncmp(field, "film.", 5) || !strncmp(field, "carburetor.pump.", 16) ||
-	       !strncmp(field, "carburetor.timer.", 17);
+	return !strncmp(field, "engine.breathing.", 17) || !strncmp(field, "film.", 5) ||
+	       !strncmp(field, "carburetor.pump.", 16) || !strncmp(field, "carburetor.timer.", 17);
 }
 
 /* Pump and timer of some carburetors, their parts in tune with each other. */
@@ -73,37 +73,37 @@ static inline void draw_fittings(draw *aside, jw_carburetor *c)
 	c->timer.shut_k = fmax(c->timer.shut_k, c->timer.open_k + 1.0);
 }
 
-static inline void draw_setup(draw *d, jw_setup *setup)
+/* Every member of the table, what is aside from draws of its own. */
+static inline void draw_members(draw *d, draw *aside, jw_setup *setup)
 {
 	size_t count;
 	const jw_member_row *rows = jw_setup_members(&count);
-	draw aside = {d->state ^ 0x5bd1e9955bd1e995u};
-	memset(setup, 0, sizeof *setup);
 	for (size_t i = 0; i < count; i++) {
-		double value = draw_member(draw_is_aside(rows[i].field) ? &aside : d, &rows[i]);
+		double value = draw_member(draw_is_aside(rows[i].field) ? aside : d, &rows[i]);
 		memcpy((char *)setup + rows[i].offset, &value, sizeof value);
 	}
-	jw_carburetor *c = &setup->carburetor;
-	draw_fittings(&aside, c);
-	/* Half of the slides move, half of the engines are tight, and half of the jets take the law for their coefficient.
-	 */
-	if (draw_unit(d) < 0.5)
-		c->slide.stuck_lift_m = -1.0;
-	if (draw_unit(d) < 0.5)
-		setup->leak_m = 0.0;
+}
+
+/* Half of the jets take the law for their coefficient. */
+static inline void draw_coefficients(draw *d, jw_carburetor *c)
+{
 	double *const coefficient[] = {&c->main.fuel_jet.coefficient, &c->main.air_jet.coefficient,
 	                               &c->pilot.fuel_jet.coefficient, &c->pilot.air_jet.coefficient,
 	                               &c->enrichener.fuel_jet.coefficient};
 	for (size_t i = 0; i < sizeof coefficient / sizeof *coefficient; i++)
 		if (draw_unit(d) < 0.5)
 			*coefficient[i] = 0.0;
+}
+
+/* Most carburetors have no choke plate, rod or power jet. */
+static inline void draw_carburetor(draw *d, jw_carburetor *c)
+{
 	c->kind = (jw_carburetor_kind)draw_whole(d, 0, JW_CARBURETOR_KIND_COUNT - 1);
 	c->bowl.vent = (jw_vent)draw_whole(d, 0, JW_VENT_COUNT - 1);
 	c->slide.reference = (jw_vent)draw_whole(d, 0, JW_VENT_COUNT - 1);
 	c->screw.kind = (jw_screw_kind)draw_whole(d, 0, JW_SCREW_KIND_COUNT - 1);
 	c->pilot_from_main_well = draw_unit(d) < 0.3;
 	c->main.slip = c->pilot.slip = c->power.slip = c->enrichener.slip = draw_unit(d) < 0.3;
-	/* Most carburetors have no choke plate, rod or power jet. */
 	if (draw_unit(d) < 0.6)
 		c->choke.bore_m = 0.0;
 	if (draw_unit(d) < 0.8)
@@ -113,7 +113,10 @@ static inline void draw_setup(draw *d, jw_setup *setup)
 	c->ports = draw_whole(d, 0, JW_PORTS);
 	for (int i = 0; i < c->ports; i++)
 		c->port[i] = (jw_port){draw_between(d, 0.1e-3, 4e-3), draw_between(d, -5e-3, 15e-3)};
-	jw_engine *e = &setup->engine;
+}
+
+static inline void draw_engine(draw *d, jw_engine *e)
+{
 	e->strokes = 2 * draw_whole(d, 1, 2);
 	e->carburetors = 1;
 	e->cylinders = draw_whole(d, 1, 12);
@@ -122,6 +125,22 @@ static inline void draw_setup(draw *d, jw_setup *setup)
 		e->ve_speed_rev_s[i] = 500.0 * (i + draw_unit(d) + 1e-3) / (e->ve_points + 1);
 		e->ve[i] = draw_between(d, 0.1, 1.6);
 	}
+}
+
+static inline void draw_setup(draw *d, jw_setup *setup)
+{
+	draw aside = {d->state ^ 0x5bd1e9955bd1e995u};
+	memset(setup, 0, sizeof *setup);
+	draw_members(d, &aside, setup);
+	draw_fittings(&aside, &setup->carburetor);
+	/* Half of the slides move, and half of the engines are tight. */
+	if (draw_unit(d) < 0.5)
+		setup->carburetor.slide.stuck_lift_m = -1.0;
+	if (draw_unit(d) < 0.5)
+		setup->leak_m = 0.0;
+	draw_coefficients(d, &setup->carburetor);
+	draw_carburetor(d, &setup->carburetor);
+	draw_engine(d, &setup->engine);
 	double ethanol = draw_unit(d);
 	setup->fuel =
 	    (jw_fuel){{{JW_PETROL, 1.0 - ethanol, draw_between(d, 700.0, 780.0), 1.85}, {JW_ETHANOL, ethanol, 0, 0}}, 2, 0};
