@@ -57,6 +57,20 @@ typedef struct jw_cycle_air {
 	double cylinder_pa[JW_CYCLE_NODES + 1], crankcase_pa[JW_CYCLE_NODES + 1];
 } jw_cycle_air;
 
+/* Runs one part of the cycle with steps of so small an error, after which each cylinder is where the next one was. */
+jw_status jw_air_part(jw_cycle_air *a, double relative, jw_error *error);
+
+/* What the upper side of a floating slide's diaphragm is vented to, Pa. */
+double jw_air_reference(const jw_cycle_air *a);
+
+/* Pressures of box and exhaust for the air that the last part drew; areas and choked flows where they and the slide
+ * stand. */
+void jw_air_fill_box(jw_cycle_air *a);
+void jw_air_set_throat(jw_cycle_air *a);
+
+/* Runs part after part until the last led to itself. */
+jw_status jw_air_settle(jw_cycle_air *a, jw_error *error);
+
 /* The well of one bled outlet over time: what flows out of it, as a column with inertia, and what fuel it holds.
  * Pressure follows at once from what the air jet has to bring. Why it is there: were the way from bleed to outlet
  * without inertia and its content made anew at every moment, each return of the pulse would blow air through the outlet
