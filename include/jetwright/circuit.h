@@ -68,7 +68,7 @@ JW_API double jw_branch_feed(const jw_circuit *circuit, const jw_circuit_ends *e
  * is that of an air-bled jet (by definition), each element by its law in flow.h. The head from bleed to outlet is that
  * of the liquid while the holes are covered and falls to that of the emulsion as they uncover (a ramp over twice the
  * difference keeps the answer unique). Mass closes to 1e-9 of the flow.
- * \param circuit bores 0..0.1 m, lengths 0..1 m, discharge coefficients 0..10, heights -1..1 m, fuel coefficient 0..100
+ * \param circuit bores 0..0.1 m, lengths 0..1 m, discharge coefficients 0..10, heights -1..1 m, fuel coefficient 0..1000
  * \param ends pressures of bowl and air jet 1e3..1e6 Pa, of outlets 1e2..1e6 Pa; 0..::JW_OUTLETS outlets, each of
  * 0..1e-2 m2; fuel of 1..1e5 kg/m3 and 1e-9..1 m2/s; air of 100..1000 K, 10..1e4 J/(kg K), 1e-7..1e-3 Pa s
  * \return JW_OK, JW_W_NO_FUEL, JW_W_CHOKED, JW_W_EXTRAPOLATED, JW_W_NEAR_THRESHOLD, JW_W_FLOODED, JW_E_RANGE,

@@ -380,8 +380,8 @@ typedef struct jw_action {
 	double minutes;          /**< that it takes */
 	double expected_minutes; /**< to a verified repair, of two faults the first, if it is done next, by one step of
 	                            foresight: then remedies in the order of minutes over what each may still mend */
-	double yes;              /**< test: probability that it is seen */
-	int if_yes, if_no;       /**< test: the cause that leads then; -1: none */
+	double yes;              /**< test: probability that it is seen; a reading: that it stands out to either side */
+	int if_yes, if_no;       /**< test: the cause that leads after the likeliest result of that kind; -1: none */
 	double information_bit;  /**< test: by how much it is expected to lower the entropy over remedies */
 	double mends;            /**< repair: probability that it mends a fault that is there */
 	int outcomes;            /**< test: possible results, those of less than 1 % left out; yes first */

@@ -56,7 +56,7 @@ typedef struct jw_fuel_state {
 } jw_fuel_state;
 
 /** Density, viscosity, stoichiometry, heating value and vapour pressure of a blend at a temperature.
- * Petrol density by API MPMS 11.1-2004 (ASTM D1250), pure liquids by DIPPR 105 (Perry, 8th ed.; within 0.2 %), ideal
+ * Petrol density by API MPMS 11.1-2004 (ASTM D1250), pure liquids by DIPPR 105 (Perry, 8th ed.; within 0.4 %), ideal
  * mixing of volumes. Viscosity of pure liquids by DIPPR 101, of petrol and MTBE by ln(nu) linear in 1/T through the
  * AFDC table (sources differ by 10 %), of premix oil by ASTM D341, of blends by logarithmic mixing on volume (about 10
  * %). Stoichiometry and heating value are weighted by mass. Vapour pressure from Reid's by the formula for motor

@@ -299,19 +299,20 @@ static jw_outcome outcome_of(const weighing *w, const jw_evidence *seen, int sid
 
 /* ---- steps ---- */
 
-/* What leads where the thing is seen, and where it is not: the likeliest of the other results. */
+/* What leads where the thing is seen, and where it is not: the likeliest of such results. A reading is seen where it
+ * stands out to either side. */
 static void tell_leads(jw_action *action)
 {
-	double most = -1;
+	double most_yes = -1, most_no = -1;
 	action->if_yes = action->if_no = -1;
 	for (int k = 0; k < action->outcomes; k++) {
 		const jw_outcome *outcome = &action->outcome[k];
-		if (outcome->evidence == action->evidence && outcome->answer == JW_YES) {
-			action->yes = outcome->probability;
-			action->if_yes = outcome->leads;
-		} else if (outcome->probability > most) {
-			most = outcome->probability;
-			action->if_no = outcome->leads;
+		const int yes = outcome->evidence == action->evidence && outcome->answer == JW_YES;
+		double *most = yes ? &most_yes : &most_no;
+		action->yes += yes ? outcome->probability : 0;
+		if (outcome->probability > *most) {
+			*most = outcome->probability;
+			*(yes ? &action->if_yes : &action->if_no) = outcome->leads;
 		}
 	}
 }

@@ -427,7 +427,7 @@ static const jw_cause_row rows[] = {
       "see that the enrichener opens, or the choke plate closes, and that its passage is clear", FUEL_CAUTION, ""},
      .odds = 0.6,
      .standing = 2,
-     .minutes = 30},
+     .minutes = 45},
     {{"passages_varnished", "several small passages blocked with varnish", "carburetor", "clean",
       "take the carburetor apart and clean every jet and passage; set the float level", JET_CAUTION, ""},
      .odds = 0.15,

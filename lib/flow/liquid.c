@@ -88,7 +88,7 @@ jw_status jw_liquid_drop(const jw_orifice *orifice, const jw_liquid_flow *liquid
 {
 	jw_status status = jw_check_range("kg_s", fabs(kg_s), 0.0, 1e3, error);
 	if (status == JW_OK)
-		status = jw_check_range("diameter_m", orifice->diameter_m, SMALLEST_BORE_M / 20.0, 1.0, error);
+		status = jw_check_range("diameter_m", orifice->diameter_m, JW_LEAST_BORE_M, 1.0, error);
 	if (status == JW_OK)
 		status = jw_check_shape(orifice, error);
 	if (status == JW_OK)

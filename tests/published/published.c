@@ -21,7 +21,7 @@ static const struct {
 	const char *name;
 	int rows;
 } files[] = {
-    {"atmosphere", 24},    {"drills", 21},     {"simple", 10},    {"exhaust", 4},     {"gas_dynamics", 15},
+    {"atmosphere", 24},    {"drills", 31},     {"simple", 10},    {"exhaust", 4},     {"gas_dynamics", 15},
     {"heywood", 21},       {"information", 5}, {"liquids", 44},   {"moist_air", 16},  {"orifices", 18},
     {"other_sources", 14}, {"petroleum", 9},   {"textbooks", 32}, {"worked_out", 34}, {"uncertainty", 11},
     {"wall_film", 8},      {"tanks", 4},

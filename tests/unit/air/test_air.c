@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "near.h"
 #include <jetwright/air.h>
+#include <string.h>
 
 static jw_air air_at(double pressure_pa, double temperature_k, double humidity)
 {
@@ -163,4 +164,40 @@ Test(air, first_order_rules)
 	cr_expect_gt(jw_power_correction(95e3, 298.15), 1.0);
 	cr_expect_gt(jw_power_correction(99e3, 305.0), 1.0);
 	cr_expect_lt(jw_power_correction(101e3, 290.0), 1.0);
+}
+
+/* A column of air at rest weighs what it presses: dp/dh = -g p/(R T), and it is colder by 6.5 K a kilometre (ISO 2533).
+ */
+Test(air, standard_column_is_in_balance)
+{
+	for (double h = -1900; h < 10900; h += 640) {
+		jw_atmosphere at, below, above;
+		double station_below, station_above;
+		cr_assert_eq(jw_standard_atmosphere(h, &at, NULL), JW_OK);
+		cr_assert_eq(jw_standard_atmosphere(h - 1, &below, NULL), JW_OK);
+		cr_assert_eq(jw_standard_atmosphere(h + 1, &above, NULL), JW_OK);
+		JW_NEAR_REL((above.pressure_pa - below.pressure_pa) / 2, -9.80665 * at.density_kg_m3, 1e-6);
+		JW_NEAR_REL(at.density_kg_m3 * 287.05287 * at.temperature_k, at.pressure_pa, 1e-7);
+		JW_NEAR_REL(below.temperature_k - above.temperature_k, 0.013, 1e-9);
+		cr_assert_eq(jw_station_pressure(98e3, h - 1, &station_below, NULL), JW_OK);
+		cr_assert_eq(jw_station_pressure(98e3, h + 1, &station_above, NULL), JW_OK);
+		JW_NEAR_REL(station_above / station_below, above.pressure_pa / below.pressure_pa, 1e-12);
+	}
+}
+
+/* Water boils at 78.7 C under 45 kPa (steam tables, from memory): air of that dew point at 90 kPa is half vapour, and
+ * no more is taken. */
+Test(air, is_half_vapour_at_most)
+{
+	jw_air air;
+	jw_error error = {0};
+	const double dew_point = 273.15 + 78.7, pressure = 90e3;
+	JW_NEAR_REL(jw_saturation_pressure(dew_point), 0.5 * pressure, 0.005);
+	cr_assert_geq(jw_air_from_dew_point(pressure, 353.15, dew_point - 0.5, &air, NULL), 0);
+	cr_expect(air.vapour_fraction > 0.48 && air.vapour_fraction < 0.5, "%g", air.vapour_fraction);
+	cr_expect_eq(jw_air_from_dew_point(pressure, 353.15, dew_point + 0.5, &air, &error), JW_E_RANGE);
+	cr_expect(!strcmp(error.field, "vapour_fraction") && error.high == 0.5);
+	cr_expect_eq(jw_air_from_humidity(60e3, 353.15, 0.9, &air, &error), JW_E_RANGE);
+	cr_expect_str_eq(error.field, "relative_humidity");
+	JW_NEAR_REL(error.high, 0.5 * 60e3 / jw_saturation_pressure(353.15), 0.01);
 }

@@ -3,6 +3,7 @@
 #include "draw.h"
 #include "near.h"
 #include <jetwright/jet.h>
+#include <stdio.h>
 #include <string.h>
 
 static const jw_flow_bench bench = {{0, 2e-3, 0}, {744.1, 0.58e-6}, 3.65e3};
@@ -21,6 +22,27 @@ Test(mark, is_what_it_says)
 	JW_NEAR_REL(bore, 1.0414e-3, 1e-14);
 	cr_assert_eq(bore_of(JW_MARK_NUMBER_DRILL, 60, &bore), JW_OK);
 	JW_NEAR_REL(bore, 1.016e-3, 1e-14);
+}
+
+/* Every number of the table, as published. */
+Test(mark, of_a_drill_is_the_published_one)
+{
+	char line[256];
+	int number, seen[128] = {0}, rows = 0;
+	double inch, bore;
+	FILE *file = fopen(JW_SOURCE_DIR "/tests/published/drills.csv", "r");
+	cr_assert(file);
+	while (fgets(line, sizeof line, file)) {
+		const char *told = strstr(line, "number=");
+		if (!told || sscanf(told, "number=%d,%lf,in", &number, &inch) != 2)
+			continue;
+		cr_assert(number >= 50 && number <= 80 && !seen[number]++, "%d", number);
+		cr_assert_eq(bore_of(JW_MARK_NUMBER_DRILL, number, &bore), JW_OK);
+		JW_NEAR_REL(bore, 0.0254 * inch, 1e-12);
+		rows++;
+	}
+	fclose(file);
+	cr_expect_eq(rows, 31);
 }
 
 /* By the law of the bench, whatever that is. */
@@ -83,6 +105,8 @@ Test(mark, refuses_what_there_is_not)
 	cr_expect(error.high > error.low && error.high < 1, "what 20 mm passes, in kg/s");
 	cr_expect_eq(jw_mark_bore(JW_MARK_KIND_COUNT, 120, &bench, &bore, &error), JW_E_ARGUMENT);
 	cr_expect_eq(jw_mark_nearest(JW_MARK_NUMBER_DRILL, 1.9e-3, NULL, &mark, &difference, &error), JW_E_RANGE);
+	cr_expect_str_eq(error.field, "bore_m");
+	cr_expect_eq(error.value, 1.9e-3);
 	cr_expect_eq(jw_mark_nearest(JW_MARK_HUNDREDTHS_MM, -1e-3, NULL, &mark, &difference, &error), JW_E_RANGE);
 	cr_expect(bore == 0.8e-3 && mark == 17 && difference == 3, "outputs untouched");
 	cr_expect_null(jw_mark_name(JW_MARK_KIND_COUNT));
