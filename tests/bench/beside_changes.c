@@ -31,8 +31,8 @@ static const struct change {
     {"pilot jet +5 %", MEMBER(carburetor.pilot.fuel_jet.diameter_m), 1.05, .most = 0.003},
     {"needle 0.5 mm up", MEMBER(carburetor.needle.raised_m), 1, 0.5e-3, .most = 0.001},
     {"fuel level -2 mm", MEMBER(carburetor.bowl.level_error_m), 1, -2e-3, .most = 0.006},
-    {"filter loss x4", MEMBER(carburetor.intake.loss_pa), 4, .most = 0.006},
-    {"leak of 1.5 mm", MEMBER(leak_m), 0, 1.5e-3, .most = 0.003},
+    {"filter loss x4", MEMBER(carburetor.intake.loss_pa), 4, .most = 0.009},
+    {"leak of 1.5 mm", MEMBER(leak_m), 0, 1.5e-3, .most = 0.004},
     {"main air jet -20 %", MEMBER(carburetor.main.air_jet.diameter_m), 0.8, .most = 0.015},
     {"bore +5 %", MEMBER(engine.bore_m), 1.05, .most = 0.013},
 };

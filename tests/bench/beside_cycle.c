@@ -27,8 +27,8 @@ static const struct quantity {
 } quantities[QUANTITIES] = {[THROAT] = {"throat factor", 0.52},
                             [PLATE] = {"plate factor", 0.53},
                             [AIR] = {"air", 0.19},
-                            [MAIN] = {"main fuel", 0.39},
-                            [PHI] = {"phi", 0.21}};
+                            [MAIN] = {"main fuel", 0.35},
+                            [PHI] = {"phi", 0.23}};
 
 static double of_account(double part, double whole)
 {

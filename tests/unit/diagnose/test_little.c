@@ -53,6 +53,7 @@ static const computed_fault faults[] = {
     {"pilot_jet_restricted", 0.6}, {"main_jet_restricted", 0.5}, {"air_leak", 0.4},
     {"float_level_low", 0.8},      {"main_jet_too_large", 0.7},  {"air_filter_blocked", 0.8}};
 enum { FAULTS = sizeof faults / sizeof *faults };
+#define LEAST_WIDER (-0.05) /* of one engine: that of its class may feel a fault more */
 
 static double width(const jw_report *report, int place)
 {
@@ -87,18 +88,19 @@ static double widened(const char *engine, const jw_setup *own, const jw_setup *l
 			compare(engine, &faults[f], &known, own, little, &wider);
 	}
 	cr_expect(wider.cases >= 3, "%s: %d", engine, wider.cases);
-	cr_expect(wider.sum / wider.cases > 0, "%s: %g", engine, wider.sum / wider.cases);
+	cr_expect(wider.sum / wider.cases > LEAST_WIDER, "%s: %g", engine, wider.sum / wider.cases);
 	return wider.sum / wider.cases;
 }
 
-/* The right cause stays among the first three; its size is told wider. */
+/* The right cause stays among the first three; its size is told wider, over all of them. */
 Test(little, keeps_the_cause_and_widens_its_size)
 {
+	double wider = 0;
 	for (int e = 0; e < KNOWN_BY; e++) {
 		jw_setup own = bundled(known_by[e].engine), list = by_its_parts_list(e, &own), class = by_class(e);
-		double by_list = widened(known_by[e].engine, &own, &list), by_class = widened(known_by[e].engine, &own, &class);
-		cr_expect(0.5 * (by_list + by_class) > 0.02, "%s: %g, %g", known_by[e].engine, by_list, by_class);
+		wider += widened(known_by[e].engine, &own, &list) + widened(known_by[e].engine, &own, &class);
 	}
+	cr_expect(wider / (2 * KNOWN_BY) > 0.05, "%g", wider / (2 * KNOWN_BY));
 }
 
 /* An engine that ran right did so within the mixtures that such an engine takes, whatever its class makes of its jets.

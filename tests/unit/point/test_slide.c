@@ -20,20 +20,27 @@ static double pull(const jw_setup *s, const jw_cycle *c, int node)
 	return above - c->trace.nozzle_pa[node];
 }
 
+static double most_lift(const jw_cycle *c)
+{
+	double most = 0;
+	for (int n = 0; n < JW_CYCLE_NODES; n++)
+		most = fmax(most, c->trace.lift_m[n]);
+	return most;
+}
+
 static double swing_of(const jw_cycle *c)
 {
-	double least = INFINITY, most = 0;
-	for (int n = 0; n < JW_CYCLE_NODES; n++) {
+	double least = INFINITY;
+	for (int n = 0; n < JW_CYCLE_NODES; n++)
 		least = fmin(least, c->trace.lift_m[n]);
-		most = fmax(most, c->trace.lift_m[n]);
-	}
-	return most - least;
+	return most_lift(c) - least;
 }
 
 /* Whatever it does within a cycle, its mean pull balances spring and weight at its mean lift, since nothing is left
  * over of its momentum; and what the pull does on it over a cycle its damping takes. Away from its stops. */
 Test(cycle_slide, mean_pull_holds_it_and_damping_takes_the_work)
 {
+	int tried = 0;
 	for (size_t i = 0; i < 3; i++) {
 		jw_setup s = bundled(floating[i]);
 		s.carburetor.slide.fall_s = 0.2;
@@ -41,6 +48,8 @@ Test(cycle_slide, mean_pull_holds_it_and_damping_takes_the_work)
 		const jw_slide_motion motion = jw_slide_motion_of(&s.carburetor.slide, s.carburetor.throat.bore_m);
 		for (jw_range range = JW_QUARTER; range <= JW_HALF; range++) {
 			const jw_cycle c = fine_cycle(&s, &s.range[range]);
+			if (most_lift(&c) >= s.carburetor.throat.bore_m)
+				continue;
 			const double node_s = 2 / s.range[range].speed_rev_s / JW_CYCLE_NODES;
 			double mean = 0, work = 0, taken = 0;
 			for (int n = 0; n < JW_CYCLE_NODES; n++) {
@@ -53,8 +62,10 @@ Test(cycle_slide, mean_pull_holds_it_and_damping_takes_the_work)
 			JW_NEAR_REL(mean, jw_slide_depression(&s.carburetor.slide, c.lift_m), 2e-4);
 			JW_NEAR_REL(work, taken, 2e-3);
 			cr_expect(swing_of(&c) > 0.5e-3, "%s %d: %g", floating[i], range, swing_of(&c));
+			tried++;
 		}
 	}
+	cr_expect(tried >= 4, "%d", tried);
 }
 
 /* The heavier, or the more damped, the less of the pulse it follows: the swing falls in proportion, and all of the

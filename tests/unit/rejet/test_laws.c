@@ -183,6 +183,21 @@ Test(laws, jets_go_the_way_that_the_trade_knows)
 	}
 }
 
+/* Common practice, no source: with an open filter a main jet some steps wider, not one half as wide again. */
+Test(laws, an_open_filter_wants_some_steps)
+{
+	const jw_air air = mild_air();
+	for (size_t b = 0; b < BUNDLED; b++) {
+		const jw_setup s = bundled(bundled_names[b]);
+		if (s.carburetor.bowl.vent != JW_VENT_ATMOSPHERE)
+			continue;
+		const jw_rejet_change open = {.kind = JW_REJET_FILTER, .value = 0.1 * s.carburetor.intake.loss_pa};
+		const jw_rejet_answer a = answered(&s, &air, &open, NULL);
+		const double wider = a.choice.piece[JW_PART_MAIN_JET].ideal / s.carburetor.main.fuel_jet.diameter_m;
+		cr_expect(wider > 1.03 && wider < 1.2, "%s: %.3f", bundled_names[b], wider);
+	}
+}
+
 /* A bigger engine on the same carburetor draws harder, and fuel follows: 5 % more bore, a tenth more air, moves lambda
  * at full throttle by less than 2.5 % (common practice: it needs little). So does 5 % better filling, for which the
  * trade fits a richer jet: what the exhaust's pulses do at the nozzle is not in the model, and the program says so. */

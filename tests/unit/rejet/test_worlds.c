@@ -83,14 +83,18 @@ Test(worlds, main_jet_found_again_in_the_cycle)
 		}
 }
 
-/* Where the main jet alone meters at full throttle, as textbooks have it: on floating slides needle and pilot jet share
- * in it, and the same jets are found within 7 %. */
+/* Where the main jet alone meters at full throttle, as textbooks have it: on lifted slides the needle shares in it a
+ * little; on floating ones needle and pilot jet do, and the same jets are found within 7 %. */
 Test(worlds, main_jet_found_again_in_the_textbook)
 {
-	static const char *const engines[] = {"moped-50", "pump-200", "estate-1100", "kart-125", "trail-250"};
-	for (size_t e = 0; e < sizeof engines / sizeof *engines; e++)
+	static const struct {
+		const char *engine;
+		double within;
+	} rows[] = {{"moped-50", step}, {"pump-200", step}, {"estate-1100", step}, {"kart-125", 0.03}, {"trail-250", 0.03}};
+	for (size_t e = 0; e < sizeof rows / sizeof *rows; e++)
 		for (int rich = 0; rich < 2; rich++) {
-			const double found = found_again(engines[e], rich ? 1.06 : 0.94, by_textbook);
-			cr_expect(fabs(found - 1) < step, "%s, from %s: %.3f", engines[e], rich ? "rich" : "lean", found);
+			const double found = found_again(rows[e].engine, rich ? 1.06 : 0.94, by_textbook);
+			cr_expect(fabs(found - 1) < rows[e].within, "%s, from %s: %.3f", rows[e].engine, rich ? "rich" : "lean",
+			          found);
 		}
 }
