@@ -85,12 +85,6 @@ jw_status jw_fuel_column_rate(jw_fuel_column *c, double feed_pa, double well_pa,
 	return status;
 }
 
-/* Whatever goes through zero leaves the range of its formula there, and nothing hangs on it. */
-static jw_status of_little(jw_status status)
-{
-	return status < 0 ? status : status & ~JW_W_EXTRAPOLATED;
-}
-
 /* Fuel that comes into the well of a column, kg/s: what the jet brings but for what the pilot draws from there. */
 static double into_well(const jw_columns *all, int name, const double *y)
 {
@@ -119,7 +113,7 @@ static void rates(jw_columns *all, double step_s, double *y, const jw_air_moment
 		if (i == JW_PILOT && nested)
 			feed = jw_branch_feed(&all->of[JW_MAIN].branch.circuit, &all->of[JW_MAIN].branch.ends, main_well);
 		status = jw_both(status, jw_fuel_column_rate(c, feed, well, y[i], &rate[i]));
-		all->status = jw_both(all->status, y[i] < all->mean[i] ? of_little(status) : status);
+		all->status = jw_both(all->status, y[i] < all->mean[i] ? jw_of_little(status) : status);
 	}
 }
 
