@@ -58,7 +58,7 @@ void rejet_say_targets(const rejet_asked *a)
 void rejet_print_question(const rejet_asked *a)
 {
 	const jw_carburetor *c = &a->request.setup->carburetor;
-	page_say(a->page, "%s on %s. It ran right in %s, on a main jet of %.3g mm and a pilot jet of %.3g mm.",
+	page_say(a->page, "%s on %s. It ran right in %s, on a main jet of %.4g mm and a pilot jet of %.4g mm.",
 	         jw_profile_name(a->profile), jw_profile_fuel(a->profile), air_text(&a->was).text,
 	         c->main.fuel_jet.diameter_m * 1e3, c->pilot.fuel_jet.diameter_m * 1e3);
 	rejet_say_targets(a);

@@ -4,10 +4,12 @@
 #include "diagnose/right.h"
 #include <string.h>
 
+/* Size is told wider than with the profile, but by the trail motorcycle's class, which feels its faults more. */
 static const struct {
 	const char *engine, *class;
-} known_by[] = {{"courier-150", "scooter-125"}, {"trail-250", "single-250"}, {"pump-200", "utility-160"},
-                {"twin-480", "twin-500"},       {"moped-50", "moped-50"},    {"estate-1100", "car-1200"}};
+	double least_wider; /* ln of the ratio, mean of its faults */
+} known_by[] = {{"courier-150", "scooter-125", 0}, {"trail-250", "single-250", -0.05}, {"pump-200", "utility-160", 0},
+                {"twin-480", "twin-500", 0},       {"moped-50", "moped-50", 0},        {"estate-1100", "car-1200", 0}};
 enum { KNOWN_BY = sizeof known_by / sizeof *known_by };
 
 static jw_setup loaded(const char *path)
@@ -53,7 +55,6 @@ static const computed_fault faults[] = {
     {"pilot_jet_restricted", 0.6}, {"main_jet_restricted", 0.5}, {"air_leak", 0.4},
     {"float_level_low", 0.8},      {"main_jet_too_large", 0.7},  {"air_filter_blocked", 0.8}};
 enum { FAULTS = sizeof faults / sizeof *faults };
-#define LEAST_WIDER (-0.05) /* of one engine: that of its class may feel a fault more */
 
 static double width(const jw_report *report, int place)
 {
@@ -79,8 +80,9 @@ static void compare(const char *engine, const computed_fault *fault, const jw_ca
 	jw_report_free(vague);
 }
 
-static double widened(const char *engine, const jw_setup *own, const jw_setup *little)
+static double widened(int e, const jw_setup *own, const jw_setup *little)
 {
+	const char *engine = known_by[e].engine;
 	widening wider = {0, 0};
 	for (int f = 0; f < FAULTS; f++) {
 		jw_case known = computed_case(own, &faults[f], 1);
@@ -88,7 +90,7 @@ static double widened(const char *engine, const jw_setup *own, const jw_setup *l
 			compare(engine, &faults[f], &known, own, little, &wider);
 	}
 	cr_expect(wider.cases >= 3, "%s: %d", engine, wider.cases);
-	cr_expect(wider.sum / wider.cases > LEAST_WIDER, "%s: %g", engine, wider.sum / wider.cases);
+	cr_expect(wider.sum / wider.cases > known_by[e].least_wider, "%s: %g", engine, wider.sum / wider.cases);
 	return wider.sum / wider.cases;
 }
 
@@ -98,7 +100,7 @@ Test(little, keeps_the_cause_and_widens_its_size)
 	double wider = 0;
 	for (int e = 0; e < KNOWN_BY; e++) {
 		jw_setup own = bundled(known_by[e].engine), list = by_its_parts_list(e, &own), class = by_class(e);
-		wider += widened(known_by[e].engine, &own, &list) + widened(known_by[e].engine, &own, &class);
+		wider += widened(e, &own, &list) + widened(e, &own, &class);
 	}
 	cr_expect(wider / (2 * KNOWN_BY) > 0.05, "%g", wider / (2 * KNOWN_BY));
 }
