@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+#include <jetwright/air.h>
 #include <jetwright/carburetor.h>
 
 #include "base/base.h"
@@ -36,7 +37,7 @@ double jw_slide_area(const jw_throat *throat, const jw_slide *slide, double lift
 
 double jw_slide_depression(const jw_slide *slide, double lift_m)
 {
-	double force = slide->mass_kg * 9.80665 + slide->spring_closed_n + slide->spring_rate_n_m * lift_m;
+	double force = slide->mass_kg * JW_GRAVITY + slide->spring_closed_n + slide->spring_rate_n_m * lift_m;
 	return force / (0.25 * JW_PI * jw_square(slide->diaphragm_m));
 }
 

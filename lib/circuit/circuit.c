@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+#include <jetwright/air.h>
 #include <jetwright/circuit.h>
 
 #include "base/base.h"
@@ -8,7 +9,6 @@
 
 #include <string.h>
 
-#define GRAVITY 9.80665
 /* What enters the well less what leaves it, over their sum. */
 #define IMBALANCE 1e-10
 /* The same where fuel is given from moment to moment. */
@@ -107,7 +107,7 @@ double jw_circuit_air(const jw_circuit_flow *flow)
 
 double jw_branch_feed(const jw_circuit *circuit, const jw_circuit_ends *ends, double well_pa)
 {
-	return well_pa - ends->fuel.density_kg_m3 * GRAVITY * circuit->bleed_depth_m;
+	return well_pa - ends->fuel.density_kg_m3 * JW_GRAVITY * circuit->bleed_depth_m;
 }
 
 /* What a nested circuit takes out of this well. */
@@ -293,7 +293,7 @@ static void pass_undriven(trial *t)
 	t->out[lowest] = t->total_out = t->total_in;
 }
 
-/* Nothing rises to the outlets: what comes is what the branch takes. */
+/* Nothing rises to the outlets, or what does is lost in rounding: what comes is what the branch takes. */
 static void pass_to_branch(trial *t)
 {
 	t->fuel = t->drawn;
@@ -323,7 +323,7 @@ static void tell_flow(trial *t, double well_pa, jw_circuit_flow *flow)
 static jw_status warnings_of(const trial *t, const jw_circuit_flow *flow)
 {
 	const jw_circuit_ends *ends = t->ends;
-	double lift_pa = ends->fuel.density_kg_m3 * GRAVITY * t->circuit->outlet_height_m;
+	double lift_pa = ends->fuel.density_kg_m3 * JW_GRAVITY * t->circuit->outlet_height_m;
 	jw_status status = t->status;
 	if (!(flow->fuel_kg_s > 0.0))
 		status |= JW_W_NO_FUEL;
@@ -353,9 +353,9 @@ jw_status jw_circuit_near(const jw_circuit *circuit, const jw_circuit_ends *ends
 	trial t = {
 	    .circuit = circuit,
 	    .ends = ends,
-	    .fuel_top_pa = ends->bowl_pa + ends->fuel.density_kg_m3 * GRAVITY * circuit->bleed_depth_m,
-	    .liquid_head_pa = ends->fuel.density_kg_m3 * GRAVITY * rise,
-	    .bled_head_pa = bled_share(circuit) * ends->fuel.density_kg_m3 * GRAVITY * rise,
+	    .fuel_top_pa = ends->bowl_pa + ends->fuel.density_kg_m3 * JW_GRAVITY * circuit->bleed_depth_m,
+	    .liquid_head_pa = ends->fuel.density_kg_m3 * JW_GRAVITY * rise,
+	    .bled_head_pa = bled_share(circuit) * ends->fuel.density_kg_m3 * JW_GRAVITY * rise,
 	    .branch_well_pa = NAN,
 	    .given = NAN,
 	};
@@ -390,7 +390,7 @@ static double pressed_out(const jw_circuit_ends *ends, double kg_s)
 
 double jw_circuit_head(const jw_circuit *circuit, const jw_circuit_ends *ends, double well_pa)
 {
-	double head = ends->fuel.density_kg_m3 * GRAVITY * column_height(circuit);
+	double head = ends->fuel.density_kg_m3 * JW_GRAVITY * column_height(circuit);
 	trial t = {.ends = ends, .liquid_head_pa = head, .bled_head_pa = bled_share(circuit) * head};
 	return head_at(&t, well_pa);
 }
@@ -398,7 +398,7 @@ double jw_circuit_head(const jw_circuit *circuit, const jw_circuit_ends *ends, d
 jw_status jw_circuit_driven(const jw_circuit *circuit, const jw_circuit_ends *ends, double fuel_kg_s,
                             jw_well_near *near, jw_circuit_flow *flow, jw_error *error)
 {
-	double head = ends->fuel.density_kg_m3 * GRAVITY * column_height(circuit);
+	double head = ends->fuel.density_kg_m3 * JW_GRAVITY * column_height(circuit);
 	trial t = {
 	    .circuit = circuit,
 	    .ends = ends,

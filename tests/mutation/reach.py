@@ -58,8 +58,9 @@ def measure(module):
 def digest(module):
     """Of all that decides what the tests of a module reach."""
     found = hashlib.sha256()
-    for folder in ("include", "lib", "profiles", "tests/support", f"tests/unit/{module}"):
-        for file in sorted((ROOT / folder).rglob("*")):
+    for place in ("include", "lib", "profiles", "tests/support", "tests/profiles", "tests/published", "tests/fuzz/traces",
+                  "tests/CMakeLists.txt", "tests/mutation/builds.py", "tests/mutation/reach.py", f"tests/unit/{module}"):
+        for file in sorted((ROOT / place).rglob("*")) or [ROOT / place]:
             if file.is_file():
                 found.update(file.read_bytes())
     return found.hexdigest()[:12]

@@ -4,6 +4,7 @@
 #ifndef JW_TESTS_LAWS_H
 #define JW_TESTS_LAWS_H
 
+#include "carburetor/slide.h"
 #include "draw.h"
 
 /* Roots are found to 1e-5 Pa and 1e-9 m; a law may bend by what that is worth. */
@@ -129,8 +130,7 @@ static int tight_under_a_still_slide(const jw_setup *s, const jw_mixture *m)
 	double ratio = s->engine.strokes == 2 ? s->engine.crankcase_ratio : s->engine.compression_ratio;
 	double breathes = jw_part_throttle_factor(ratio, (ambient + s->engine.exhaust_back_pa) / m->manifold_pa);
 	return c->bowl.vent == JW_VENT_ATMOSPHERE && s->leak_m == 0.0 && loss < 0.05 && breathes > 0.5 &&
-	       (c->kind != JW_CONSTANT_DEPRESSION || c->slide.stuck_lift_m >= 0.0) && !c->pilot_from_main_well &&
-	       pulled_hard(&c->main, &c->bowl, m->flow.depression_pa);
+	       !jw_slide_floats(c) && !c->pilot_from_main_well && pulled_hard(&c->main, &c->bowl, m->flow.depression_pa);
 }
 
 static const law laws[] = {

@@ -346,38 +346,6 @@ Test(rejet, what_an_engine_cannot_take_is_refused)
 	}
 }
 
-/* What rejet.h says that each may be, and nothing beyond. */
-Test(rejet, a_change_takes_the_range_of_its_kind)
-{
-	static const struct {
-		jw_rejet_kind kind;
-		double low, high;
-	} rows[] = {
-	    {JW_REJET_THROAT, 5e-3, 80e-3},
-	    {JW_REJET_BORE, 20e-3, 150e-3},
-	    {JW_REJET_STROKE, 20e-3, 200e-3},
-	    {JW_REJET_CYLINDERS, 1, 12},
-	    {JW_REJET_COMPRESSION, 4, 18},
-	    {JW_REJET_FILTER, 0, 20e3},
-	    {JW_REJET_VENT, 0, JW_VENT_COUNT - 1},
-	    {JW_REJET_PREMIX, 0, 0.2},
-	    {JW_REJET_PRESSURE, 20e3, 120e3},
-	    {JW_REJET_TEMPERATURE, 213.15, 353.15},
-	    {JW_REJET_HUMIDITY, 0, 1},
-	};
-	const jw_setup s = scooter();
-	for (size_t i = 0; i < sizeof rows / sizeof *rows; i++)
-		for (int k = 0; k < 2; k++) {
-			const double end = k ? rows[i].high : rows[i].low;
-			jw_rejet_change change = {.kind = rows[i].kind, .value = end};
-			jw_error error = {0};
-			cr_expect_eq(jw_rejet_check(&change, 1, &s, &error), JW_OK, "row %zu: %g", i, end);
-			change.value = nextafter(end, k ? INFINITY : -INFINITY);
-			cr_expect_eq(jw_rejet_check(&change, 1, &s, &error), JW_E_RANGE, "row %zu: %g", i, end);
-			cr_expect_str_eq(error.field, jw_rejet_kind_name(rows[i].kind));
-		}
-}
-
 /* The rule of the root of density beside the model where it is said to hold: within 3 % of lambda at 1500 m of the
  * standard atmosphere (density ratio 0.8637, factor 0.929: ISO 2533). */
 Test(rejet, rule_applies_to_fixed_throats_and_not_to_floating_slides)

@@ -42,9 +42,13 @@ static jw_rejet_limits stated_of(const char *enumerator)
 static jw_status check(const jw_setup *setup, jw_rejet_kind kind, double value)
 {
 	jw_rejet_change change = {.kind = kind, .value = value};
+	jw_error error = {0};
 	for (int r = 0; r < JW_RANGE_COUNT; r++)
 		change.factor[r] = value;
-	return jw_rejet_check(&change, 1, setup, NULL);
+	jw_status status = jw_rejet_check(&change, 1, setup, &error);
+	if (status < 0)
+		cr_expect_str_eq(error.field, jw_rejet_kind_name(kind));
+	return status;
 }
 
 Test(limits, are_those_of_the_header)
