@@ -207,7 +207,7 @@ jw_status jw_path_at(const jw_path *p, double kg_s, jw_guess *guess, jw_air_path
 		lift = guess->x;
 		throat = jw_throat_area(c, lift);
 		/* Off its stops the slide itself tells the drop: near the choke, or all but shut, the flow hardly does. */
-		if (jw_slide_floats(c) && is_off_stops(&c->throat, lift))
+		if (flow > 0.0 && jw_slide_floats(c) && is_off_stops(&c->throat, lift))
 			steady = fmin(floating_drop(&b, lift), most_drop);
 	}
 	if (isnan(steady))

@@ -301,10 +301,18 @@ static void pass_to_branch(trial *t)
 	memset(t->out, 0, sizeof t->out);
 }
 
+static int draws_in(const trial *t)
+{
+	int any = 0;
+	for (int i = 0; i < t->ends->outlets; i++)
+		any |= t->out[i] < 0.0;
+	return any;
+}
+
 static void tell_flow(trial *t, double well_pa, jw_circuit_flow *flow)
 {
 	if (!(t->total_out > 0.0)) {
-		if (t->ends->branch)
+		if (t->ends->branch || draws_in(t))
 			pass_to_branch(t);
 		else
 			pass_undriven(t);
