@@ -50,29 +50,38 @@ static void add_end(steps *s, double at, const double *ratio)
 
 static const char off_target[] = "lambda over its target";
 
-static void draw_steps(steps *s, const rejet_asked *asked)
+/* What pictures of a road and of places share. */
+static svg_panel *begin_plan(steps *s, const rejet_asked *asked, int sets, const char *title, const char *description)
+{
+	*s = (steps){.picture = {.title = title, .description = description, .columns = 1, .panels = 1}};
+	snprintf(s->subtitle, sizeof s->subtitle, "%s, %d set%s of jets", jw_profile_name(asked->profile), sets,
+	         sets > 1 ? "s" : "");
+	s->picture.subtitle = s->subtitle;
+	s->picture.panel[0].lines = SHOWN;
+	return &s->picture.panel[0];
+}
+
+static const char *label(steps *s, int line)
+{
+	s->name[line] = range_text_of(shown[line]);
+	return s->name[line].text;
+}
+
+static void draw_road(steps *s, const rejet_asked *asked)
 {
 	const jw_rejet_plan *plan = asked->plan;
-	*s = (steps){.picture = {.title = "Lambda over its target as the road climbs",
-	                         .description =
-	                             "Lambda over its target, above 1 leaner and below 1 richer than wanted, "
-	                             "against the altitude; each line breaks where another set of jets is fitted.",
-	                         .columns = 1,
-	                         .panels = 1}};
+	svg_panel *panel = begin_plan(s, asked, plan->sets, "Lambda over its target as the road climbs",
+	                              "Lambda over its target, above 1 leaner and below 1 richer than wanted, "
+	                              "against the altitude; each line breaks where another set of jets is fitted.");
 	for (int i = 0; i < plan->sets; i++) {
 		add_end(s, plan->set[i].from_m, plan->set[i].ratio_from);
 		add_end(s, plan->set[i].to_m, plan->set[i].ratio_to);
 		add_end(s, plan->set[i].to_m, NULL);
 	}
-	snprintf(s->subtitle, sizeof s->subtitle, "%s, %d set%s of jets", jw_profile_name(asked->profile), plan->sets,
-	         plan->sets > 1 ? "s" : "");
-	s->picture.subtitle = s->subtitle;
-	svg_panel *panel = &s->picture.panel[0];
-	*panel = (svg_panel){.x = {.title = "altitude, m"}, .y = {.title = off_target}, .lines = SHOWN};
-	for (int i = 0; i < SHOWN; i++) {
-		s->name[i] = range_text_of(shown[i]);
-		panel->line[i] = (svg_line){.label = s->name[i].text, .count = s->count, .x = s->at, .y = s->lambda[shown[i]]};
-	}
+	panel->x.title = "altitude, m";
+	panel->y.title = off_target;
+	for (int i = 0; i < SHOWN; i++)
+		panel->line[i] = (svg_line){.label = label(s, i), .count = s->count, .x = s->at, .y = s->lambda[shown[i]]};
 }
 
 /* As much of a name as there is room for, no letter of it halved. */
@@ -109,23 +118,15 @@ static int add_places(steps *s, const rejet_journey *j, int set, int row)
 static void draw_places(steps *s, const rejet_asked *asked)
 {
 	const rejet_journey *j = asked->journey;
-	*s = (steps){.picture = {.title = "Lambda over its target at each place",
-	                         .description =
-	                             "Lambda over its target, above 1 leaner and below 1 richer than wanted, at each "
-	                             "place with its set of jets; places of one set lie together, on one ground.",
-	                         .columns = 1,
-	                         .panels = 1}};
-	svg_panel *panel = &s->picture.panel[0];
-	*panel = (svg_panel){.x = {.title = off_target}, .y = {.words = s->places}, .lines = SHOWN};
+	svg_panel *panel = begin_plan(s, asked, j->plan.sets, "Lambda over its target at each place",
+	                              "Lambda over its target, above 1 leaner and below 1 richer than wanted, at each "
+	                              "place with its set of jets; places of one set lie together, on one ground.");
 	for (int set = 0, row = j->count - 1; set < j->plan.sets; set++)
 		row = add_places(s, j, set, row);
-	snprintf(s->subtitle, sizeof s->subtitle, "%s, %d set%s of jets", jw_profile_name(asked->profile), j->plan.sets,
-	         j->plan.sets > 1 ? "s" : "");
-	s->picture.subtitle = s->subtitle;
-	for (int i = 0; i < SHOWN; i++) {
-		s->name[i] = range_text_of(shown[i]);
-		panel->line[i] = (svg_line){.label = s->name[i].text, .count = s->count, .x = s->lambda[shown[i]], .y = s->at};
-	}
+	panel->x.title = off_target;
+	panel->y.words = s->places;
+	for (int i = 0; i < SHOWN; i++)
+		panel->line[i] = (svg_line){.label = label(s, i), .count = s->count, .x = s->lambda[shown[i]], .y = s->at};
 }
 
 /* ---- sheets ---- */
@@ -158,7 +159,7 @@ static void write_plan(cli_page *page, const void *content)
 	sheet_main(page);
 	rejet_print_sets(&a);
 	sheet_part(page);
-	draw_steps(&s, &a);
+	draw_road(&s, &a);
 	sheet_picture(page, &s.picture);
 	rejet_print_bands(&a);
 	sheet_form(page);
@@ -195,7 +196,7 @@ static int save_picture(const cli_arguments *arguments, const rejet_asked *asked
 	chart lambda;
 	steps s;
 	if (asked->plan)
-		draw_steps(&s, asked);
+		draw_road(&s, asked);
 	else if (asked->journey)
 		draw_places(&s, asked);
 	else

@@ -191,27 +191,30 @@ double jw_carburetor_capacity(const jw_carburetor *c, const jw_controls *control
 	return jw_path_of(c, controls, air, ambient_pa, 1.0).capacity_kg_s;
 }
 
+/* Off its stops the slide itself tells the drop: near the choke, or all but shut, the flow hardly does. */
+static int slide_tells_drop(const jw_carburetor *c, double kg_s, double lift_m)
+{
+	return kg_s > 0.0 && jw_slide_floats(c) && is_off_stops(&c->throat, lift_m);
+}
+
 jw_status jw_path_at(const jw_path *p, double kg_s, jw_guess *guess, jw_air_path *at, jw_error *error)
 {
 	const jw_carburetor *c = p->carburetor;
 	double flow = jw_clamp(kg_s, 0.0, p->capacity_kg_s);
 	double box = p->ambient_pa - p->filter_pa * flow * flow;
 	double mouth = p->choke_m2 > 0.0 ? box - steady_depression(p->air, p->choke_m2, box, flow) : box;
-	double most_drop = mouth * (1.0 - JW_CRITICAL_RATIO), lift = p->widest_m, throat = p->throat_m2, steady = NAN;
+	double most_drop = mouth * (1.0 - JW_CRITICAL_RATIO), lift = p->widest_m, throat = p->throat_m2;
+	double reference = c->slide.reference == JW_VENT_ATMOSPHERE ? p->ambient_pa : box;
+	float_balance b = {&c->throat, &c->slide, p->air, mouth, reference, flow, p->depression_gain};
 	if (kinds[c->kind].floats) {
-		double reference = c->slide.reference == JW_VENT_ATMOSPHERE ? p->ambient_pa : box;
-		float_balance b = {&c->throat, &c->slide, p->air, mouth, reference, flow, p->depression_gain};
 		jw_status status = float_slide(&b, guess, error);
 		if (status < 0)
 			return status;
 		lift = guess->x;
 		throat = jw_throat_area(c, lift);
-		/* Off its stops the slide itself tells the drop: near the choke, or all but shut, the flow hardly does. */
-		if (flow > 0.0 && jw_slide_floats(c) && is_off_stops(&c->throat, lift))
-			steady = fmin(floating_drop(&b, lift), most_drop);
 	}
-	if (isnan(steady))
-		steady = steady_depression(p->air, throat, mouth, flow);
+	double steady = slide_tells_drop(c, flow, lift) ? fmin(floating_drop(&b, lift), most_drop)
+	                                                : steady_depression(p->air, throat, mouth, flow);
 	/* A mean depression below the critical pressure has no meaning for a pulse that chokes. */
 	double mean = fmin(p->depression_gain * steady, most_drop);
 	*at = (jw_air_path){

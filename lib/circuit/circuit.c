@@ -126,6 +126,13 @@ static double drawn_by_branch(trial *t, double well_pa)
 	return flow.fuel_kg_s;
 }
 
+/* What comes into the well that the branch leaves there, and how much of it is gas. */
+static void take_in(trial *t, double drawn_in)
+{
+	t->total_in = fmax(t->fuel - t->drawn, 0.0) + t->bleed + drawn_in;
+	t->quality = t->total_in > 0.0 ? (t->bleed + drawn_in) / t->total_in : 1.0;
+}
+
 /* All flows at a trial depression of the well; the same code serves the search and the answer. */
 static void flows_at(trial *t, double depression_pa)
 {
@@ -145,8 +152,7 @@ static void flows_at(trial *t, double depression_pa)
 			t->out[i] = -t->out[i];
 		}
 	}
-	t->total_in = fmax(t->fuel - t->drawn, 0.0) + t->bleed + drawn_in;
-	t->quality = t->total_in > 0.0 ? (t->bleed + drawn_in) / t->total_in : 1.0;
+	take_in(t, drawn_in);
 	jw_emulsion emulsion = {t->quality, ends->fuel.density_kg_m3,
 	                        ends->air.gas_constant_j_kg_k * ends->air.temperature_k, t->circuit->slip};
 	t->total_out = 0.0;
@@ -283,13 +289,25 @@ static jw_status check_parts(const jw_circuit *c, const jw_circuit_ends *ends, j
 	return status;
 }
 
-/* What comes passes an outlet so wide that the drop it takes is lost in rounding. */
+static int is_lower(const jw_outlet *a, const jw_outlet *b)
+{
+	if (!(a->effective_area_m2 > 0.0 && b->effective_area_m2 > 0.0))
+		return a->effective_area_m2 > b->effective_area_m2;
+	return a->pressure_pa < b->pressure_pa;
+}
+
+/* What comes passes an outlet so wide that the drop it takes is lost in rounding, whichever way rounding has it. */
 static void pass_undriven(trial *t)
 {
 	int lowest = 0;
-	for (int i = 0; i < t->ends->outlets; i++)
-		if (t->ends->outlet[i].effective_area_m2 > 0.0 && t->ends->outlet[i].pressure_pa == least_outlet(t->ends))
+	double drawn_in = 0.0;
+	for (int i = 1; i < t->ends->outlets; i++)
+		if (is_lower(&t->ends->outlet[i], &t->ends->outlet[lowest]))
 			lowest = i;
+	t->out[lowest] = 0.0;
+	for (int i = 0; i < t->ends->outlets; i++)
+		drawn_in -= t->out[i];
+	take_in(t, drawn_in);
 	t->out[lowest] = t->total_out = t->total_in;
 }
 
@@ -301,18 +319,10 @@ static void pass_to_branch(trial *t)
 	memset(t->out, 0, sizeof t->out);
 }
 
-static int draws_in(const trial *t)
-{
-	int any = 0;
-	for (int i = 0; i < t->ends->outlets; i++)
-		any |= t->out[i] < 0.0;
-	return any;
-}
-
 static void tell_flow(trial *t, double well_pa, jw_circuit_flow *flow)
 {
 	if (!(t->total_out > 0.0)) {
-		if (t->ends->branch || draws_in(t))
+		if (t->ends->branch)
 			pass_to_branch(t);
 		else
 			pass_undriven(t);

@@ -7,6 +7,12 @@
 
 #include <jetwright/flow.h>
 
+/* Bores that pass for a jet, by its mark, its flow or what a rejet may ask for. */
+#define JW_SMALLEST_JET_M 20e-6
+#define JW_LARGEST_JET_M 20e-3
+/* Below it no discharge coefficient was measured: Lichtarowicz et al. (1965). */
+#define JW_LEAST_REYNOLDS 10.0
+
 static inline jw_status jw_check_liquid(const jw_liquid_flow *liquid, jw_error *error)
 {
 	jw_status status = jw_check_range("density_kg_m3", liquid->density_kg_m3, 1.0, 1e5, error);

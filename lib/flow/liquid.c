@@ -4,8 +4,6 @@
 #include "flow/check.h"
 #include "solve/root.h"
 
-#define SMALLEST_BORE_M 20e-6
-#define LARGEST_BORE_M 20e-3
 /* In the logarithm of a drop: keeps a coefficient of 1 off the end of its bracket. */
 #define LEAST_LOSS 1e-6
 
@@ -19,7 +17,7 @@ jw_status jw_discharge_coefficient(double reynolds, double length_ratio, double 
 {
 	if (!(reynolds >= 0.0) || !(length_ratio >= 0.0) || !isfinite(reynolds) || !isfinite(length_ratio))
 		return JW_E_RANGE;
-	int outside = reynolds < 10.0 || reynolds > 2e4 || length_ratio < 2.0 || length_ratio > 10.0;
+	int outside = reynolds < JW_LEAST_REYNOLDS || reynolds > 2e4 || length_ratio < 2.0 || length_ratio > 10.0;
 	double ratio = length_ratio < 2.0 ? 2.0 : length_ratio;
 	if (reynolds <= 0.0) {
 		*cd = 0.0;
@@ -139,10 +137,10 @@ jw_status jw_bore_for_liquid_flow(const jw_orifice *shape, const jw_liquid_flow 
 		return status;
 	flow_target target = {*shape, liquid, drop_pa, kg_s};
 	double root;
-	status = jw_root(excess_at_bore, &target, SMALLEST_BORE_M, LARGEST_BORE_M, 1e-15, &root, NULL);
+	status = jw_root(excess_at_bore, &target, JW_SMALLEST_JET_M, JW_LARGEST_JET_M, 1e-15, &root, NULL);
 	if (status < 0)
-		return jw_fail(error, JW_E_RANGE, "kg_s", kg_s, flow_of_bore(&target, SMALLEST_BORE_M),
-		               flow_of_bore(&target, LARGEST_BORE_M));
+		return jw_fail(error, JW_E_RANGE, "kg_s", kg_s, flow_of_bore(&target, JW_SMALLEST_JET_M),
+		               flow_of_bore(&target, JW_LARGEST_JET_M));
 	*diameter_m = target.orifice.diameter_m = root;
 	double flow;
 	return jw_liquid_mass_flow(&target.orifice, liquid, drop_pa, &flow);

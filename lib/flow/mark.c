@@ -1,12 +1,10 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include <jetwright/jet.h>
 
-#include "base/base.h"
+#include "flow/check.h"
 
 #define INCH 0.0254
 #define CC_MIN (1e-6 / 60)
-#define SMALLEST_BORE_M 20e-6
-#define LARGEST_BORE_M 20e-3
 
 /* Twist drills in ten-thousandths of an inch, ANSI B94.11M; 53 to 50 from memory. */
 #define FIRST_DRILL 50
@@ -27,7 +25,7 @@ static double drill_bore(int number)
 
 static jw_status scaled(double bore_m, double *result, jw_error *error)
 {
-	jw_status status = jw_check_range("bore_m", bore_m, SMALLEST_BORE_M, LARGEST_BORE_M, error);
+	jw_status status = jw_check_range("bore_m", bore_m, JW_SMALLEST_JET_M, JW_LARGEST_JET_M, error);
 	if (status == JW_OK)
 		*result = bore_m;
 	return status;
@@ -144,7 +142,7 @@ jw_status jw_mark_nearest(jw_mark_kind kind, double bore_m, const jw_flow_bench 
 	double exact, bore_of_mark;
 	if (!row)
 		return JW_E_ARGUMENT;
-	jw_status status = jw_check_range("bore_m", bore_m, SMALLEST_BORE_M, LARGEST_BORE_M, error);
+	jw_status status = jw_check_range("bore_m", bore_m, JW_SMALLEST_JET_M, JW_LARGEST_JET_M, error);
 	if (status == JW_OK)
 		status = row->mark(bore_m, bench, &exact, error);
 	if (status < 0)

@@ -63,9 +63,9 @@ jw_status jw_air_part(jw_cycle_air *a, double relative, jw_error *error);
 /* What the upper side of a floating slide's diaphragm is vented to, Pa. */
 double jw_air_reference(const jw_cycle_air *a);
 
-/* Pressures of box and exhaust for the air that the last part drew; areas and choked flows where they and the slide
- * stand. */
+/* Pressures of box and exhaust for the air that the last part drew. */
 void jw_air_fill_box(jw_cycle_air *a);
+/* Areas and choked flows where plate and slide stand. */
 void jw_air_set_throat(jw_cycle_air *a);
 
 /* Runs part after part until the last led to itself. */

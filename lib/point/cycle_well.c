@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "point/cycle.h"
 
+#include "flow/check.h"
+
 /* Narrow part of an outlet: the land of a needle jet, a drilled nozzle. Common practice, no source; 2 and 6 mm differ
  * by 4 % in the main fuel of a strongly bled circuit. */
 #define LAND_M 4e-3
@@ -8,8 +10,6 @@
 #define LEAST_DROP_PA 50.0
 /* Of an air jet that is blown through from its well. */
 #define BACK_COEFFICIENT 0.75
-/* Of an air jet whose air turns: an orifice's formula was not fitted below (jw_discharge_coefficient). */
-#define CREEPING_REYNOLDS 10.0
 #define IMBALANCE 1e-10 /* it adds up over the steps of a cycle */
 #define MOST_DROP 0.45  /* at an air jet, of the pressure ahead: it is choked there */
 #define LEAST_VOLUME_M3 20e-9
@@ -69,7 +69,7 @@ static jw_status through_air_jet(const jw_circuit *circuit, const jw_circuit_end
 	if (x < 0.0)
 		return jw_gas_mass_flow(-area, &ends->air, air + x * x, air, kg_s);
 	jw_status status = jw_gas_orifice_flow(&circuit->air_jet, &ends->air, air, air - x * x, kg_s);
-	double creeping = CREEPING_REYNOLDS * 0.25 * JW_PI * circuit->air_jet.diameter_m * ends->air.viscosity_pa_s;
+	double creeping = JW_LEAST_REYNOLDS * 0.25 * JW_PI * circuit->air_jet.diameter_m * ends->air.viscosity_pa_s;
 	return status >= 0 && *kg_s < creeping ? jw_of_little(status) : status;
 }
 

@@ -2,11 +2,7 @@
 /* Whether what is asked can be answered, before anything is computed. */
 #include "rejet/change.h"
 
-#include "base/base.h"
-
-/* Of jets' bores, m. */
-#define LEAST_BORE 0.02e-3
-#define MOST_BORE 20e-3
+#include "flow/check.h"
 
 static jw_status check_grooves(const jw_grooves *g, jw_error *error)
 {
@@ -21,9 +17,9 @@ static jw_status check_grooves(const jw_grooves *g, jw_error *error)
 static jw_status check_jets(const char *field, const jw_jet *jet, int count, jw_error *error)
 {
 	jw_status status = jw_check_range(field, count, 0, JW_JETS_MOST, error);
-	double low = LEAST_BORE;
+	double low = JW_SMALLEST_JET_M;
 	for (int i = 0; i < count && status == JW_OK; i++) {
-		status = jw_check_range("jets.bore_m", jet[i].bore_m, low, MOST_BORE, error);
+		status = jw_check_range("jets.bore_m", jet[i].bore_m, low, JW_LARGEST_JET_M, error);
 		low = nextafter(jet[i].bore_m, INFINITY); /* they rise */
 	}
 	return status;

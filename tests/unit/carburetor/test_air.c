@@ -220,6 +220,10 @@ Test(air, slide_floats_between_its_stops)
 	jw_air_path hardly = path_at(&tight, (jw_controls){0.5, 0}, 1e-14, 1.4, &idle);
 	JW_NEAR_REL(hardly.mouth_pa - hardly.throat_pa, jw_slide_depression(&tight.slide, 0), 1e-6);
 	JW_NEAR_REL(hardly.mouth_pa - hardly.throat_steady_pa, jw_slide_depression(&tight.slide, 0) / 1.4, 1e-6);
+	/* Found by tests/properties: without any air nothing pulls. */
+	jw_air_path none = path_at(&tight, (jw_controls){0.5, 0}, 0, 1.4, &idle);
+	cr_expect_eq(none.throat_steady_pa, none.mouth_pa);
+	cr_expect_eq(none.throat_pa, none.mouth_pa);
 
 	/* Stuck, it stays; heavier, it hangs lower; stronger pulses lift it. It has one edge only. */
 	jw_carburetor changed = c;

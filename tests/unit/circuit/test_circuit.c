@@ -427,6 +427,29 @@ Test(circuit, a_wide_outlet_holds_nothing_back)
 	}
 }
 
+/* Found by tests/properties: also beside an outlet that lets air in, and where rounding would have air come in by the
+ * wide one. */
+Test(circuit, a_wide_outlet_takes_what_another_lets_in)
+{
+	draw d = {1914};
+	for (int i = 0; i < DRAWS; i++) {
+		double lip = AMBIENT - draw_between(&d, 300, 900), narrow = exp(draw_between(&d, log(1e-13), log(1e-9)));
+		const jw_circuit c = {{draw_between(&d, 2e-6, 30e-6), 2e-3, 0}, {0}, 5e-3, 19e-3, 1};
+		jw_circuit_ends ends = between(AMBIENT, AMBIENT, draw_between(&d, 1e-3, 1e-2), lip);
+		ends.outlet[1] = (jw_outlet){narrow, lip + 50};
+		ends.outlets = 2;
+		jw_status status;
+		jw_circuit_flow f = solved(&c, &ends, &status);
+		double fuel, air;
+		jw_liquid_mass_flow(&c.fuel_jet, &petrol, AMBIENT - lip - 745 * JW_GRAVITY * 19e-3, &fuel);
+		jw_gas_mass_flow(narrow, &mild, lip + 50, lip, &air);
+		JW_NEAR_REL(f.fuel_kg_s, fuel, 1e-6);
+		JW_NEAR_REL(-f.outlet_kg_s[1], air, 1e-6);
+		JW_NEAR_REL(f.outlet_kg_s[0], fuel + air, 1e-6);
+		JW_NEAR_REL(f.quality, air / (fuel + air), 1e-6);
+	}
+}
+
 Test(circuit, mass_closes)
 {
 	draw d = {90210};

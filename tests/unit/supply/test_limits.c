@@ -1,27 +1,12 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The limits that supply.h states. */
+#include "gravity.h"
 #include "limits.h"
-#include <jetwright/supply.h>
 
 typedef struct question {
 	jw_supply_ends ends;
 	double level_m, kg_s;
 } question;
-
-static const jw_supply supply = {.head_m = 0.25,
-                                 .tank_air_m3 = 3e-3,
-                                 .vent_m = 1e-3,
-                                 .tap_m = 3e-3,
-                                 .hose_m = 5e-3,
-                                 .hose_length_m = 0.3,
-                                 .filter_pa = 300,
-                                 .filter_m3_s = 2e-6,
-                                 .seat_m = 1.6e-3,
-                                 .seat_coefficient = 0.62,
-                                 .travel_m = 1.5e-3,
-                                 .bowl_area_m2 = 15e-4,
-                                 .jet_depth_m = 20e-3,
-                                 .overflow_m = 8e-3};
 
 static question put(int which, double value)
 {
@@ -52,6 +37,7 @@ static jw_status pass(int which, double value, jw_error *error)
 {
 	const question q = put(which, value);
 	jw_supply_flow flow;
+	const jw_supply supply = gravity();
 	return jw_supply_pass(&supply, &q.ends, q.level_m, &flow, error);
 }
 
@@ -60,6 +46,7 @@ static jw_status level(int which, double value, jw_error *error)
 	question q = put(which < 9 ? which : 0, which < 9 ? value : 101325);
 	double level_m;
 	q.kg_s = which < 9 ? q.kg_s : value;
+	const jw_supply supply = gravity();
 	return jw_supply_level(&supply, &q.ends, q.kg_s, &level_m, error);
 }
 
