@@ -283,8 +283,8 @@ static void choose_class(jw_case_file *file, const jw_node *root, jw_faults *fau
 	else if (says_few(file) && !*file->class)
 		jw_fault_node(faults, few_node(root),
 		              "says a number of an engine without its class, expected \"class\" beside it");
-	else if (!jw_node_find(root, "profile", NULL) && !jw_node_find(root, "class", NULL))
-		strcpy(file->class, PLAINEST_CLASS);
+	else if (!faults->count && !jw_node_find(root, "profile", NULL) && !jw_node_find(root, "class", NULL))
+		strcpy(file->class, PLAINEST_CLASS); /* which has no faults of its own to tell beside those of the case */
 }
 
 static jw_status fill(void *into, const jw_node *root, const char *path, const char *library, jw_faults *faults)
