@@ -87,8 +87,9 @@ static int read_places(const cli_arguments *arguments, rejet_asked *asked, rejet
 		    !air_of(s, humidity, &p->air[p->count], &asked->status))
 			return wrong_use(
 			    arguments->command,
-			    "--plan: '%.*s' is no place, expected a name and its altitude from -1000 to 5000 m, with or "
-			    "without a temperature from -30 to 55 C, a humidity or a season, such as pass 2400m 5C",
+			    "--plan: '%.*s' is neither a road such as 0m:3000m nor a place, expected a name and its altitude from "
+			    "-1000 to 5000 m, with or without a temperature from -30 to 55 C, a humidity or a season, such as "
+			    "pass 2400m 5C",
 			    (int)length, item);
 		item = item[length] ? item + length + 1 : NULL;
 	}

@@ -110,22 +110,6 @@ double jw_bled_well_at_rest(const jw_bled_well *well, const jw_circuit *circuit,
 jw_status jw_bled_well_step(jw_bled_well *well, const jw_circuit *circuit, const jw_circuit_ends *ends,
                             double fuel_kg_s, double step_s, double *y, double *well_pa, double *fills_kg_s);
 
-/* The fuel of one circuit between its feed (the bowl) and its well. */
-typedef struct jw_fuel_column {
-	jw_branch branch;
-	double inertance;  /* length over area, 1/m */
-	double root;       /* of the drop at its jet, where the next search begins */
-	jw_well_near well; /* the same */
-	double asked;      /* of the jet, while the drop is sought, kg/s */
-	int flows;
-	int moves; /* is followed now */
-	int bled;  /* its well moves, as below */
-	jw_bled_well moving;
-} jw_fuel_column;
-
-/* How fast its flow changes, kg/s2; flow >= 0. */
-jw_status jw_fuel_column_rate(jw_fuel_column *column, double feed_pa, double well_pa, double kg_s, double *rate);
-
 /* Runs the gas until it repeats itself. */
 jw_status jw_cycle_gas(jw_cycle_air *a, const jw_setup *setup, const jw_air *air, const jw_point *point,
                        const jw_cycle_options *options, jw_error *error);

@@ -120,7 +120,7 @@ static jw_fuel_column column_of(const jw_cycle_air *a, const jw_carburetor *carb
 {
 	double factor = a->options.column_factor, bore_m = carburetor->main_column_bore_m, open = 0.0;
 	const jw_orifice *jet = &branch->circuit.fuel_jet;
-	jw_fuel_column c = {.branch = *branch, .moves = 1, .root = 30.0, .well = {branch->ends.bowl_pa - 500.0, NAN}};
+	jw_fuel_column c = {.branch = *branch, .followed = 1, .root = 30.0, .well = {branch->ends.bowl_pa - 500.0, NAN}};
 	for (int k = 0; k < branch->ends.outlets; k++)
 		open += branch->ends.outlet[k].effective_area_m2;
 	c.flows = open > 0.0 && takes_fuel(&branch->circuit);
@@ -131,7 +131,7 @@ static jw_fuel_column column_of(const jw_cycle_air *a, const jw_carburetor *carb
 	c.inertance = factor * (column + jet->length_m / jw_orifice_area(jet));
 	c.bled = branch->ends.outlets == 1 && branch->circuit.air_jet.diameter_m > 0.0;
 	if (c.bled)
-		c.moving = jw_bled_well_of(&branch->circuit, &branch->ends, bore_m, factor);
+		c.bled_well = jw_bled_well_of(&branch->circuit, &branch->ends, bore_m, factor);
 	return c;
 }
 
@@ -155,9 +155,9 @@ static void start_well(const jw_fuel_column *c, const jw_circuit_flow *steady, d
 		return;
 	y[JW_WELL_OUT] = fmax(steady->outlet_kg_s[0], 0.0);
 	if (steady->fuel_kg_s > 0.0)
-		y[JW_WELL_LIQUID] = jw_bled_well_holds(&c->moving, &c->branch.ends, steady->quality);
+		y[JW_WELL_LIQUID] = jw_bled_well_holds(&c->bled_well, &c->branch.ends, steady->quality);
 	else if (!(steady->branch_kg_s > 0.0))
-		y[JW_WELL_LIQUID] = jw_bled_well_at_rest(&c->moving, &c->branch.circuit, &c->branch.ends);
+		y[JW_WELL_LIQUID] = jw_bled_well_at_rest(&c->bled_well, &c->branch.circuit, &c->branch.ends);
 }
 
 /* Where steady circuits would stand between the mean pressures. */

@@ -23,6 +23,22 @@ typedef struct jw_column_row {
 
 extern const jw_column_row jw_column_rows[JW_COLUMNS];
 
+/* The fuel of one circuit between its feed (the bowl) and its well. */
+typedef struct jw_fuel_column {
+	jw_branch branch;
+	double inertance;  /* length over area, 1/m */
+	double root;       /* of the drop at its jet, where the next search begins */
+	jw_well_near well; /* the same */
+	double asked;      /* of the jet, while the drop is sought, kg/s */
+	int flows;
+	int followed; /* through the cycle under way; else its flow stands */
+	int bled;     /* its well is followed too */
+	jw_bled_well bled_well;
+} jw_fuel_column;
+
+/* How fast its flow changes, kg/s2; flow >= 0. */
+jw_status jw_fuel_column_rate(jw_fuel_column *column, double feed_pa, double well_pa, double kg_s, double *rate);
+
 typedef struct jw_columns {
 	const jw_cycle_air *air;
 	const jw_carburetor *carburetor;
@@ -46,11 +62,11 @@ typedef struct jw_fuel_steps {
 	int parts;
 } jw_fuel_steps;
 
-/* Steps the flows and wells of the columns that move through one cycle; means, what has left and bleeds are those of
- * that cycle. */
+/* Steps the flows and wells of the columns that are followed through one cycle; means, what has left and bleeds are
+ * those of that cycle. */
 void jw_columns_cycle(jw_columns *all, const jw_fuel_steps *steps, double *y, jw_cycle_trace *trace);
 
-/* What is traced of the columns that move, at a share of the way from one set of flows to the next. */
+/* What is traced of the columns that are followed, at a share of the way from one set of flows to the next. */
 void jw_columns_note(const jw_columns *all, jw_cycle_trace *trace, int node, const double *from, const double *to,
                      double share);
 

@@ -42,7 +42,7 @@ static double off_by(const jw_columns *all, const double *before, const double *
 {
 	double most = 0.0;
 	for (int i = 0; i < JW_COLUMNS; i++) {
-		if (!all->of[i].moves)
+		if (!all->of[i].followed)
 			continue;
 		int liquid = JW_WELL(i) + JW_WELL_LIQUID;
 		most = fmax(most, fabs(after[i] - before[i]));
@@ -68,7 +68,7 @@ static double content_near(double mixed, double before, double image)
  * blocked. */
 static double level_near(const jw_fuel_column *c, double mixed, double image)
 {
-	double reach = fabs(image) + LEVEL_SHARE * c->branch.ends.fuel.density_kg_m3 * c->moving.volume_m3;
+	double reach = fabs(image) + LEVEL_SHARE * c->branch.ends.fuel.density_kg_m3 * c->bled_well.volume_m3;
 	return jw_clamp(mixed, image - reach, image + reach);
 }
 
@@ -162,7 +162,7 @@ jw_status jw_columns_settle(jw_columns *all, jw_cycle_trace *trace, double *y, j
 	for (int first = 0; first < JW_COLUMNS && status >= 0; first++) {
 		int nested = all->carburetor->pilot_from_main_well;
 		for (int i = 0; i < JW_COLUMNS; i++)
-			all->of[i].moves = i == first || (nested && first == JW_MAIN && i == JW_PILOT);
+			all->of[i].followed = i == first || (nested && first == JW_MAIN && i == JW_PILOT);
 		if (!(nested && first == JW_PILOT))
 			status = jw_both(status, settle(all, trace, y, error));
 	}

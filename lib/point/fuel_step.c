@@ -68,7 +68,7 @@ static jw_status well_at(jw_fuel_column *c, double kg_s, double step_s, double *
 {
 	jw_circuit_flow flow;
 	if (c->bled)
-		return jw_bled_well_step(&c->moving, &c->branch.circuit, &c->branch.ends, kg_s, step_s, y, well_pa, fills_kg_s);
+		return jw_bled_well_step(&c->bled_well, &c->branch.circuit, &c->branch.ends, kg_s, step_s, y, well_pa, fills_kg_s);
 	jw_status status = jw_circuit_driven(&c->branch.circuit, &c->branch.ends, kg_s, &c->well, &flow, NULL);
 	*well_pa = c->well.well_pa;
 	return status;
@@ -102,7 +102,7 @@ static void rates(jw_columns *all, double step_s, double *y, const jw_air_moment
 	for (int i = 0; i < JW_COLUMNS; i++) {
 		jw_fuel_column *c = &all->of[i];
 		double feed = c->branch.ends.bowl_pa;
-		if (!c->moves || !c->flows)
+		if (!c->followed || !c->flows)
 			continue;
 		jw_column_outlets(all, i, m);
 		double well = c->branch.ends.bowl_pa;
@@ -197,7 +197,7 @@ void jw_columns_note(const jw_columns *all, jw_cycle_trace *trace, int node, con
                      double share)
 {
 	for (int i = 0; i < JW_COLUMNS; i++)
-		if (all->of[i].moves && jw_column_rows[i].trace)
+		if (all->of[i].followed && jw_column_rows[i].trace)
 			jw_double_at(trace, jw_column_rows[i].trace)[node] = from[i] + share * (to[i] - from[i]);
 }
 
@@ -205,7 +205,7 @@ void jw_columns_note(const jw_columns *all, jw_cycle_trace *trace, int node, con
 static void take_means(jw_columns *all, const course *c)
 {
 	for (int i = 0; i < JW_COLUMNS; i++) {
-		if (!all->of[i].moves)
+		if (!all->of[i].followed)
 			continue;
 		all->mean[i] = c->passed[i] / all->air->period_s;
 		all->left[i] = c->left[i] / all->air->period_s;

@@ -161,7 +161,7 @@ static void mix_oil(scene *s, const jw_rejet_change *change)
 
 /* ---- which engine takes which ---- */
 
-static int floats(const jw_setup *setup)
+static int has_floating_slide(const jw_setup *setup)
 {
 	return setup->carburetor.kind == JW_CONSTANT_DEPRESSION;
 }
@@ -206,8 +206,8 @@ static const kind_row kinds[JW_REJET_KIND_COUNT] = {
     [JW_REJET_FILLING] = {"filling", 0, fill, NULL, 0.3, 3, 0.25, JW_RULE_UPSET, 0},
     [JW_REJET_FILTER] = {"filter", AT(setup.carburetor.intake.loss_pa), NULL, NULL, 0, 0, 0.5, JW_RULE_UPSET, 0},
     [JW_REJET_VENT] = {"bowl_vent", 0, set_vent, NULL, 0, JW_VENT_COUNT - 1, 0.5, JW_RULE_UPSET, 1},
-    [JW_REJET_REFERENCE] = {"diaphragm_reference", 0, set_reference, floats, 0, JW_VENT_COUNT - 1, 0.5, JW_RULE_UPSET,
-                            1},
+    [JW_REJET_REFERENCE] = {"diaphragm_reference", 0, set_reference, has_floating_slide, 0, JW_VENT_COUNT - 1, 0.5,
+                            JW_RULE_UPSET, 1},
     [JW_REJET_BRASS] = {"brass", 0, fit_brass, NULL, 0, 0, 0.15, JW_RULE_EITHER, 0},
     [JW_REJET_FUEL] = {"fuel", 0, set_fuel, NULL, 0, 0, 0.03, JW_RULE_TAKEN, 0},
     [JW_REJET_PREMIX] = {"premix", 0, mix_oil, takes_oil, 0, 0.2, 0.1, JW_RULE_TAKEN, 0},

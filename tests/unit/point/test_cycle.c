@@ -2,7 +2,7 @@
 /* The periodic cycle: balances, convergence, limits, and the fuel column against its closed form. */
 #include "bundled.h"
 #include "finite.h"
-#include "point/cycle.h"
+#include "point/fuel_columns.h"
 #include <string.h>
 
 static jw_cycle mild_cycle(const jw_setup *setup, const jw_point *point, const jw_cycle_options *options)
