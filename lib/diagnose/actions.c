@@ -3,6 +3,7 @@
 #include "base/base.h"
 #include "diagnose/plan.h"
 #include "diagnose/remedy.h"
+#include "diagnose/starved.h"
 #include <stdlib.h>
 
 /* Probability that a test shows none of the words for its results, at least. */
@@ -89,18 +90,41 @@ static double over_error(const jw_inquiry *inquiry, const jw_signs *signs, const
 	return 2.0 / 3 * middle + (jw_likelihood(seen, &low, told) + jw_likelihood(seen, &high, told)) / 6;
 }
 
-static double over_severity(const jw_inquiry *inquiry, const jw_candidate *it, const jw_evidence *seen, double told)
+/* \param signs at every severity */
+static double over_severity(const jw_inquiry *inquiry, const jw_candidate *it, const jw_signs (*signs)[JW_RANGE_COUNT],
+                            const jw_evidence *seen, double told)
 {
-	const jw_scene *scene = &it->scene;
-	if (scene->nodes == 1 || !jw_evidence_row_at(seen->kind)->needs)
-		return over_error(inquiry, &scene->signs[0][seen->range], seen, told);
+	if (it->scene.nodes == 1 || !jw_evidence_row_at(seen->kind)->needs)
+		return over_error(inquiry, &signs[0][seen->range], seen, told);
 	double yes = 0, sum = 0;
-	for (int j = 0; j < scene->nodes; j++)
+	for (int j = 0; j < it->scene.nodes; j++)
 		if (it->told.severity[j] > least_severity) {
 			sum += it->told.severity[j];
-			yes += it->told.severity[j] * over_error(inquiry, &scene->signs[j][seen->range], seen, told);
+			yes += it->told.severity[j] * over_error(inquiry, &signs[j][seen->range], seen, told);
 		}
-	return sum > 0 ? yes / sum : over_error(inquiry, &scene->signs[0][seen->range], seen, told);
+	return sum > 0 ? yes / sum : over_error(inquiry, &signs[0][seen->range], seen, told);
+}
+
+static int starves(const jw_beliefs *b, const jw_candidate *it)
+{
+	return it->scene.nodes > 1 && jw_supply_foretells(&b->inquiry.background.present, jw_cause_row_at(it->cause));
+}
+
+/* A trial of an engine whose supply falls short at some severities. */
+static double over_starving(const jw_beliefs *b, const trial *t, const jw_candidate *it, const jw_evidence *seen,
+                            double told)
+{
+	jw_signs signs[JW_SCENE_NODES][JW_RANGE_COUNT];
+	const double plain = b->present.signs[0][seen->range].lnphi;
+	for (int j = 0; j < it->scene.nodes; j++) {
+		const double left = it->scene.signs[j][seen->range].lnphi;
+		jw_signs *s = &signs[j][seen->range];
+		*s = t->present;
+		if (left < plain)
+			jw_starve(s, left);
+		jw_signs_compare(&t->present, s);
+	}
+	return over_severity(&b->inquiry, it, (const jw_signs(*)[JW_RANGE_COUNT])signs, seen, told);
 }
 
 static double off_of_scene(const jw_candidate *it, const jw_evidence *seen, double told, int side)
@@ -118,8 +142,7 @@ static void foretell_reading(const jw_beliefs *b, const jw_evidence *seen, int s
 {
 	const jw_evidence_row *row = jw_evidence_row_at(seen->kind);
 	for (int c = 0; c < b->candidates; c++) {
-		double told = JW_NOT_TOLD;
-		jw_cause_tells(jw_cause_row_at(b->candidate[c].cause)->info.id, row->kind.id, seen->range, &told);
+		const double told = jw_told_of(&b->inquiry, b->candidate[c].cause, seen);
 		likely[c] = off_of_scene(&b->candidate[c], seen, told, side);
 	}
 	likely[b->candidates] = jw_reads_off(row, &b->present.signs[0][seen->range], JW_NOT_TOLD, side);
@@ -129,13 +152,15 @@ static void foretell_reading(const jw_beliefs *b, const jw_evidence *seen, int s
 /* Probability that a thing is seen, under each hypothesis. */
 static void foretell(const jw_beliefs *b, const trial *t, const jw_evidence *seen, double *likely)
 {
-	const char *id = jw_evidence_row_at(seen->kind)->kind.id;
 	for (int c = 0; c < b->candidates; c++) {
 		const jw_candidate *it = &b->candidate[c];
-		double told = JW_NOT_TOLD;
-		jw_cause_tells(jw_cause_row_at(it->cause)->info.id, id, seen->range, &told);
-		likely[c] =
-		    t->solved ? over_error(&b->inquiry, &t->of[c], seen, told) : over_severity(&b->inquiry, it, seen, told);
+		const double told = jw_told_of(&b->inquiry, it->cause, seen);
+		if (!t->solved)
+			likely[c] = over_severity(&b->inquiry, it, it->scene.signs, seen, told);
+		else if (starves(b, it))
+			likely[c] = over_starving(b, t, it, seen, told);
+		else
+			likely[c] = over_error(&b->inquiry, &t->of[c], seen, told);
 	}
 	likely[b->candidates] =
 	    over_error(&b->inquiry, t->solved ? &t->present : &b->present.signs[0][seen->range], seen, JW_NOT_TOLD);

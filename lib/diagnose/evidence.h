@@ -21,13 +21,14 @@ typedef enum jw_bench {
 
 /* What the model says of one range of a set-up. */
 typedef struct jw_signs {
-	double lnphi;          /* with the enrichener as the range has it */
-	double lnphi_enriched; /* with the enrichener open */
-	double lnphi_screw;    /* with the mixture screw half a turn further out */
-	double lnair;          /* air against the sound engine's */
-	double leak_share;     /* of the air that a spray reaches */
+	double lnphi;                                 /* with the enrichener as the range has it */
+	double lnphi_enriched;                        /* with the enrichener open */
+	double lnphi_screw;                           /* with the mixture screw half a turn further out */
+	double lnair;                                 /* air against the sound engine's */
+	double leak_share;                            /* of the air that a spray reaches */
 	double effect, effect_enriched, effect_screw; /* of the fault on each of these; 0 without one */
-	double tolerance;      /* of the engine for lean and rich, in standard deviations */
+	int starved;                                  /* all three are what the supply brings, and err as one */
+	double tolerance;                             /* of the engine for lean and rich, in standard deviations */
 	double bench[JW_BENCH_COUNT];
 	const double *past; /* what jw_past_limits says of lnphi, where that is known already; else NULL */
 } jw_signs;

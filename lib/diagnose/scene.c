@@ -136,7 +136,10 @@ jw_status jw_scene_of_past(const jw_inquiry *inquiry, jw_scene *scene, jw_error 
 {
 	jw_inquiry past = *inquiry;
 	past.background.air = inquiry->background.ran_in;
-	return jw_scene_of_setup(&past, inquiry->background.healthy, scene, error);
+	jw_status status = jw_scene_of_setup(&past, inquiry->background.healthy, scene, error);
+	for (int r = 0; r < JW_RANGE_COUNT; r++)
+		scene->signs[0][r].lnair = 0; /* it is the sound engine, in the air that it drew then */
+	return status;
 }
 
 /* What the flow bench says of a jet that is partly blocked, the same in every range. */
@@ -196,8 +199,8 @@ static double is_felt(const jw_inquiry *inquiry, const jw_signs *signs)
 void jw_signs_compare(const jw_signs *present, jw_signs *signs)
 {
 	signs->effect = signs->lnphi - present->lnphi;
-	signs->effect_enriched = signs->lnphi_enriched - present->lnphi_enriched;
-	signs->effect_screw = signs->lnphi_screw - present->lnphi_screw;
+	signs->effect_enriched = signs->starved ? signs->effect : signs->lnphi_enriched - present->lnphi_enriched;
+	signs->effect_screw = signs->starved ? signs->effect : signs->lnphi_screw - present->lnphi_screw;
 }
 
 /* In some range: what is told of starting alone is another matter. */
@@ -230,17 +233,21 @@ void jw_scene_compare(const jw_inquiry *inquiry, const jw_scene *present, jw_sce
 	}
 }
 
-void jw_scene_tell(const jw_inquiry *inquiry, int cause, jw_scene *scene)
+double jw_told_of(const jw_inquiry *inquiry, int cause, const jw_evidence *seen)
 {
 	const jw_cause_row *row = jw_cause_row_at(cause);
-	const int foretold = jw_supply_foretells(&inquiry->background.present, row);
+	const jw_evidence_row *of = jw_evidence_row_at(seen->kind);
+	double share = JW_NOT_TOLD;
+	if (!of->needs || !jw_supply_foretells(&inquiry->background.present, row))
+		jw_cause_tells(row->info.id, of->kind.id, seen->range, &share);
+	return share;
+}
+
+void jw_scene_tell(const jw_inquiry *inquiry, int cause, jw_scene *scene)
+{
 	for (int f = 0; f < inquiry->facts; f++) {
-		const jw_evidence *seen = &inquiry->fact[f];
-		const jw_evidence_row *of = jw_evidence_row_at(seen->kind);
-		double share;
-		if (foretold && of->needs) /* the mixture, which the supply's own model has told */
-			continue;
-		if (jw_cause_tells(row->info.id, of->kind.id, seen->range, &share))
-			scene->told[f] = jw_tell_both(seen, scene->told[f], share);
+		const double share = jw_told_of(inquiry, cause, &inquiry->fact[f]);
+		if (share > JW_NOT_TOLD)
+			scene->told[f] = jw_tell_both(&inquiry->fact[f], scene->told[f], share);
 	}
 }

@@ -48,13 +48,12 @@ jw_status jw_supply_share(const jw_setup *setup, const jw_air *air, const jw_cau
 	return status;
 }
 
-/* No way of drawing fuel draws more than comes. */
-static void starve(jw_signs *signs, double share)
+void jw_starve(jw_signs *signs, double most_lnphi)
 {
-	double most = signs->lnphi + log(fmax(share, least_share));
-	signs->lnphi_enriched = fmin(signs->lnphi_enriched, most);
-	signs->lnphi_screw = fmin(signs->lnphi_screw, most);
-	signs->lnphi = fmin(signs->lnphi, most);
+	signs->starved = most_lnphi < signs->lnphi;
+	signs->lnphi_enriched = fmin(signs->lnphi_enriched, most_lnphi);
+	signs->lnphi_screw = fmin(signs->lnphi_screw, most_lnphi);
+	signs->lnphi = fmin(signs->lnphi, most_lnphi);
 }
 
 /* Shares of what each range draws, at every severity; 0 where there is no telling. */
@@ -110,6 +109,6 @@ void jw_scene_of_supply(const jw_inquiry *inquiry, const jw_scene *present, cons
 	for (int j = 0; j < JW_NODES; j++)
 		for (int r = 0; r < JW_RANGE_COUNT; r++) {
 			scene->signs[j][r] = present->signs[0][r];
-			starve(&scene->signs[j][r], share[j][r]);
+			jw_starve(&scene->signs[j][r], present->signs[0][r].lnphi + log(fmax(share[j][r], least_share)));
 		}
 }

@@ -8,6 +8,9 @@
 /* Whether the engine model foretells a cause that lies in the supply. */
 int jw_supply_foretells(const jw_setup *setup, const jw_cause_row *row);
 
+/* No way of drawing fuel draws more than comes. */
+void jw_starve(jw_signs *signs, double most_lnphi);
+
 /* Fuel that a supply with a cause at a severity brings for long, over what is drawn in a range from a full bowl.
  * \param mixture of the setup there */
 jw_status jw_supply_share(const jw_setup *setup, const jw_air *air, const jw_cause_row *row, double severity,

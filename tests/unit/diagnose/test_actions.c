@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "diagnose/evidence.h"
 #include "diagnose/remedy.h"
 #include "diagnose/tests.h"
 #include "engine.h"
@@ -89,6 +90,76 @@ Test(actions, of_a_case)
 	cr_expect(repairs > 0);
 	cr_expect(jw_report_action(report, -1) == NULL && jw_report_action(report, jw_report_actions(report)) == NULL);
 	jw_report_free(report);
+}
+
+static double unnamed(const jw_report *report)
+{
+	int i = 0;
+	while (jw_report_hypothesis(report, i)->kind != JW_HYPOTHESIS_OTHER)
+		i++;
+	return jw_report_hypothesis(report, i)->probability;
+}
+
+static double alone(const jw_report *report, const char *cause)
+{
+	for (int i = 0; i < jw_report_hypotheses(report); i++) {
+		const jw_hypothesis *h = jw_report_hypothesis(report, i);
+		if (h->kind == JW_HYPOTHESIS_CAUSES && h->cause[0] == jw_cause_find(cause) && h->cause[1] < 0)
+			return h->probability;
+	}
+	return 0;
+}
+
+/* How likely a test's yes is, and how likely on an engine with one cause, by Bayes' rule: what is unnamed takes its own
+ * likelihood over the whole. */
+typedef struct weighed {
+	double yes, of_cause;
+} weighed;
+
+static weighed weigh(const jw_setup *setup, const jw_case *known, const jw_report *report, const char *id,
+                     const char *cause)
+{
+	jw_case more = *known;
+	see(&more, id, JW_FULL);
+	jw_report *then = explained(setup, &more);
+	const double yes = unnamed(report) * jw_likelihood_other(&more.evidence[known->evidences]) / unnamed(then);
+	const weighed w = {yes, yes * alone(then, cause) / alone(report, cause)};
+	jw_report_free(then);
+	return w;
+}
+
+static double foretold(const jw_report *report, const char *id)
+{
+	for (int i = 0; i < jw_report_actions(report); i++) {
+		const jw_action *action = jw_report_action(report, i);
+		for (int k = 0; action->cause < 0 && k < action->outcomes; k++)
+			if (action->outcome[k].evidence == jw_evidence_kind_find(id) && action->outcome[k].answer == JW_YES)
+				return action->outcome[k].probability;
+	}
+	cr_assert_fail("%s is not foretold", id);
+	return 0;
+}
+
+/* Of an engine whose supply may fall short, a test is foretold as weighing its result comes to (pairs of causes, which
+ * a forecast takes by their plainer member, set them apart by less than 0.06); and no enrichener helps where no more
+ * fuel comes. */
+Test(actions, of_an_engine_that_may_starve)
+{
+	static const char *const engines[] = {"courier-150", "pump-200", "estate-1100", "twin-480"};
+	for (int e = 0; e < 4; e++) {
+		const jw_setup setup = bundled(engines[e]);
+		jw_case known = {.air = mild_air(), .history = {.months_standing = 1}};
+		see(&known, "cuts_out", JW_FULL);
+		see(&known, "fades_under_load", JW_FULL);
+		see(&known, "flat", JW_FULL);
+		jw_report *report = explained(&setup, &known);
+		const weighed eased = weigh(&setup, &known, report, "easing_throttle_helps", "fuel_supply_restricted");
+		const weighed enriched = weigh(&setup, &known, report, "enrichener_helps", "fuel_supply_restricted");
+		JW_NEAR_ABS(foretold(report, "easing_throttle_helps"), eased.yes, 0.06);
+		cr_expect(enriched.of_cause < 0.2 && enriched.of_cause < 0.6 * enriched.yes, "%s: %g of %g", engines[e],
+		          enriched.of_cause, enriched.yes);
+		jw_report_free(report);
+	}
 }
 
 /* What a test means for yes and no: what leads after the likeliest result of either kind, which need not be the last. A

@@ -463,6 +463,28 @@ Test(cause, fitted_jet)
 	cr_expect_str_eq(error.field, "history.fitted_m");
 }
 
+/* A fast idle is no news of thinner air: what explains it at home explains it 2500 m up. */
+Test(cause, sound_engine_idles_alike_in_any_air)
+{
+	jw_setup setup = scooter();
+	jw_case home = {.air = mild_air()}, above;
+	see(&home, "high_idle", JW_IDLE);
+	see(&home, "hanging_idle", JW_IDLE);
+	above = home;
+	above.history.ran_in = home.air;
+	cr_assert(jw_air_from_humidity(74.7e3, 283.15, 0.5, &above.air, NULL) == JW_OK);
+	jw_report *there = explained(&setup, &above), *here = explained(&setup, &home);
+	const int leak = place_of(there, "air_leak");
+	cr_assert(leak >= 0 && place_of(here, "air_leak") >= 0);
+	for (int i = 0; i < home.evidences; i++) {
+		const jw_explained *e = &jw_report_finding(there, leak)->explained[i];
+		cr_expect(e->explains > 0);
+		JW_NEAR_ABS(e->before, jw_report_finding(here, place_of(here, "air_leak"))->explained[i].before, 0.02);
+	}
+	jw_report_free(there);
+	jw_report_free(here);
+}
+
 /* An engine that ran right at sea level is too rich 3000 m up (more so than any weather), and wants the smaller jet
  * that its fuel follows the air by: the root of the ratio of densities, about. */
 Test(cause, set_up_for_another_air)
