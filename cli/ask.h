@@ -78,7 +78,7 @@ typedef enum ask_kind {
 	ASK_NOTHING
 } ask_kind;
 
-enum { CHOICES = 16 };
+enum { CHOICES = 24 };
 
 typedef struct choice {
 	const char *word; /* that stands for it beside its number; NULL: none */

@@ -25,15 +25,22 @@ static const struct {
     {"does_not_crank", "does not crank", JW_IDLE},
     {"does_not_start", "cranks, does not start", JW_IDLE},
     {"starts_only_with_enrichener", "starts only with the enrichener, even warm", JW_IDLE},
+    {"hard_to_start_cold", "hard to start cold", JW_IDLE},
     {"starts_then_dies", "starts, then dies", JW_IDLE},
     {"hunts", "idle speed wanders", JW_IDLE},
     {"dies_at_idle", "dies at idle", JW_IDLE},
+    {"high_idle", "idles too fast", JW_IDLE},
     {"stumbles", "stumbles when the throttle is opened", JW_OFF_IDLE},
     {"surges", "surges at half throttle", JW_HALF},
     {"flat", "weak at full throttle", JW_FULL},
     {"fades_under_load", "fades after a while at full throttle", JW_FULL},
+    {"pings", "pings under load", JW_FULL},
     {"dies_when_hot", "stops once hot", JW_IDLE},
     {"smokes_black", "black smoke at half throttle", JW_HALF},
+    {"plug_black", "sooty plug", JW_HALF},
+    {"uses_more_fuel", "uses more fuel", JW_HALF},
+    {"fuel_overflows", "fuel runs out of the carburetor", JW_IDLE},
+    {"one_cylinder_dead", "one of several cylinders does little work", JW_IDLE},
 };
 enum { COMPLAINTS = sizeof complaints / sizeof *complaints };
 
@@ -242,7 +249,7 @@ static void ask_step(const draft *d, const worked *w, question *q)
 {
 	double saves;
 	const conclusion c = conclude(&w->a);
-	const int sound = c.hypothesis->kind == JW_HYPOTHESIS_SOUND && !c.first;
+	const int sound = seems_sound(&c);
 	const jw_action *test = sound ? NULL : best_test(w), *repair = sound ? NULL : best_repair(d, w);
 	tell_lead(w, q);
 	if (test && test_pays(&c, test, repair, &saves))
@@ -381,6 +388,8 @@ static void take_runs(draft *d, const question *q, const reply *r)
 	for (int range = 0; range < JW_RANGE_COUNT && !r->unknown; range++)
 		if (all || picked(r, range))
 			well += draft_adds(d, runs, (jw_range)range, JW_YES, 0);
+		else if (picked(r, JW_RANGE_COUNT + 1)) /* in none, which says more than that a range was not named */
+			draft_adds(d, runs, (jw_range)range, JW_NO, 0);
 	d->closed = retest && well == JW_RANGE_COUNT;
 	if (retest && well < JW_RANGE_COUNT && !r->unknown)
 		d->rest_told = 0;

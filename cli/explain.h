@@ -59,6 +59,9 @@ typedef struct conclusion {
 
 conclusion conclude(const answer *a);
 
+/* Whether nothing seems wrong, by no weak lead. */
+int seems_sound(const conclusion *c);
+
 /* Of one piece of evidence to a fault by itself, and to the faults of a conclusion together. */
 bearing bearing_of(const answer *a, const jw_finding *finding, int evidence);
 bearing bearing_of_all(const answer *a, const conclusion *c, int evidence);

@@ -53,7 +53,8 @@ conclusion conclude(const answer *a)
 	const jw_hypothesis *top = jw_report_hypothesis(a->report, 0);
 	const jw_finding *first = jw_report_finding(a->report, 0);
 	if (!first || (top->kind != JW_HYPOTHESIS_CAUSES && top->probability > first->probability))
-		return (conclusion){.hypothesis = top, .probability = top->probability};
+		return (conclusion){
+		    .hypothesis = top, .probability = top->probability, .weak = top->probability < least_repaired};
 	const jw_hypothesis *h = likeliest_with(a, first->cause);
 	const int other = h->cause[0] == first->cause ? h->cause[1] : h->cause[0];
 	return (conclusion){.hypothesis = h,
@@ -61,6 +62,11 @@ conclusion conclude(const answer *a)
 	                    .second = other < 0 ? NULL : finding_of(a, other),
 	                    .probability = first->probability,
 	                    .weak = first->probability < least_repaired};
+}
+
+int seems_sound(const conclusion *c)
+{
+	return c->hypothesis->kind == JW_HYPOTHESIS_SOUND && !c->first && !c->weak;
 }
 
 /* Of lambda, whose upper end is 0 where fuel may stop. */

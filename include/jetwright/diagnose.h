@@ -324,7 +324,7 @@ JW_API jw_status jw_explain_log(const jw_setup *healthy, const jw_case *known, c
  * much: trade practice, no source); 0 outside the list. */
 JW_API double jw_lean_limit(jw_range range);
 
-/** Probability that a need fails, by the causes of the list; where two fail at once both count. */
+/** Probability that a need fails by a cause of the list; of two faults at once both needs fail, or one need once. */
 JW_API double jw_report_need(const jw_report *report, jw_need need);
 
 /** Two pieces of evidence that cannot both be so. */

@@ -71,6 +71,7 @@ typedef struct jw_cause_row {
 	int undoes; /* a change brought it about, and undoing that is the other remedy beside new brass: */
 	jw_change_kind change;
 	double two_stroke; /* odds on a two-stroke, as a multiple; 0 counts as 1 */
+	double (*weather)(const jw_setup *setup, const jw_air *air); /* the same in an air; NULL: any is alike */
 	int masks;         /* parts whose change would hide it */
 	jw_part mask[2];
 } jw_cause_row;

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The causes themselves. */
 #include "diagnose/cause.h"
+#include "diagnose/weather.h"
 
 #define AT(member) offsetof(jw_setup, member)
 #define ON(member) .exists = AT(member), .element = AT(member)
@@ -354,8 +355,9 @@ static const jw_cause_row rows[] = {
      .standing = 0.5,
      .minutes = 40},
     {{"compression_low", "compression low", "cylinder", "repair",
-      "measure compression with the throttle open, dry and with a spoon of oil; valves, rings or head gasket follow "
-      "from it",
+      "find where it leaks with the cylinder under air: valves, head gasket, or, where a spoon of oil lifts it, rings "
+      "and "
+      "bore; mend that",
       HOT_CAUTION, ""},
      .need = JW_NEED_COMPRESSION,
      .odds = 0.5,
@@ -445,11 +447,13 @@ static const jw_cause_row rows[] = {
     {{"fuel_boiling", "fuel boils in bowl or hose", "fuel hose", "shield",
       "keep the heat away: heat shield, hose away from the exhaust, fuel less volatile", FUEL_CAUTION, ""},
      .odds = 0.15,
+     .weather = jw_boiling_weather,
      .minutes = 30},
     {{"carburetor_icing", "ice in the carburetor", "carburetor", "heat",
       "restore the intake or carburetor heating; until then keep the throttle moving in cool damp air", RUNNING_CAUTION,
       ""},
      .odds = 0.1,
+     .weather = jw_icing_weather,
      .minutes = 20},
     {{"throttle_linkage", "throttle does not close or open fully", "throttle linkage", "set",
       "free the cable and linkage, check the return spring, give the cable its play", RUNNING_CAUTION, ""},

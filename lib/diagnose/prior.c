@@ -171,6 +171,8 @@ void jw_cause_prior(const jw_background *b, const jw_cause_row *row, jw_prior *p
 	prior->odds = history->flat ? 1 : row->odds * (1 + row->standing * standing_share(history));
 	if (row->two_stroke > 0 && !history->flat && b->healthy->engine.strokes == 2)
 		prior->odds *= row->two_stroke;
+	if (row->weather && !history->flat)
+		prior->odds *= row->weather(b->healthy, b->air);
 	if (row->undoes && !history->flat && history->changed[row->change])
 		prior->odds *= 1 + undo_odds * (1 - b->left_right);
 	else if (!row->rejet)

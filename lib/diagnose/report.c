@@ -68,10 +68,21 @@ static void list_hypotheses(const jw_beliefs *b, jw_report *report)
 	qsort(report->hypothesis, (size_t)report->hypotheses, sizeof *report->hypothesis, by_hypothesis);
 }
 
+static jw_need need_of(const jw_beliefs *b, int candidate)
+{
+	return jw_cause_need(b->candidate[candidate].cause);
+}
+
+/* Of any fault in it: two at once count once. */
 static void list_needs(const jw_beliefs *b, jw_report *report)
 {
 	for (int i = 0; i < b->candidates; i++)
-		report->need[jw_cause_need(b->candidate[i].cause)] += jw_marginal(b, i);
+		report->need[need_of(b, i)] += b->candidate[i].weight;
+	for (int i = 0; i < b->pairs; i++) {
+		const jw_need first = need_of(b, b->pair[i].member[0]), second = need_of(b, b->pair[i].member[1]);
+		report->need[first] += b->pair[i].weight;
+		report->need[second] += first != second ? b->pair[i].weight : 0;
+	}
 }
 
 jw_status jw_report_of(const jw_beliefs *b, const jw_case *known, jw_report **result, jw_error *error)

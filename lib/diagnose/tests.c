@@ -97,7 +97,8 @@ static const jw_test_row rows[] = {
               .minutes = 5,
               .tool = JW_TOOL_SPRAY,
               .instead = {"outside_fuel_changes_nothing"}},
-     .when = JW_NOT_STARTING},
+     .when = JW_NOT_STARTING,
+     .unless = {"plug_wet", "fuel_in_oil", "fuel_overflows"}},
     {.info = {.evidence = "compression_good",
               .text = "measure compression, engine cold, throttle wide open, plug lead on earth",
               .caution = SPARK_CAUTION,
@@ -361,13 +362,47 @@ static int is_dead(const jw_case *known)
 	return 0;
 }
 
-/* What is told of a range is told of an engine that runs. */
+/* Told of an engine that runs, as is all that is told of a range. */
+static const char *const of_running[] = {
+    "idles_well",
+    "dies_at_idle",
+    "high_idle",
+    "hanging_idle",
+    "idle_too_slow",
+    "fades_under_load",
+    "dies_when_hot",
+    "stops_after_minutes",
+    "restarts_after_wait",
+    "stops_at_once",
+    "only_hot",
+    "only_warming",
+    "one_cylinder_dead",
+    "stumbles_when_snapped",
+    "overheats",
+    "pings",
+    "dies_on_opening",
+    "surges_before_stopping",
+    "uses_more_fuel",
+    "smells_of_fuel",
+    "no_more_than_half",
+    "runs_only_enriched",
+    "smokes_white",
+    "smokes_blue",
+    "bangs_in_exhaust",
+    "runs_only_throttle_open",
+    "stops_spluttering",
+    "pops_on_closing",
+};
+
 static int is_running(const jw_case *known)
 {
+	for (size_t i = 0; i < sizeof of_running / sizeof *of_running; i++)
+		if (told(known, of_running[i], JW_YES))
+			return 1;
 	for (int i = 0; i < known->evidences; i++)
 		if (known->evidence[i].answer != JW_UNKNOWN && jw_evidence_kind_at(known->evidence[i].kind)->takes_range)
 			return 1;
-	return told(known, "idles_well", JW_YES) || told(known, "does_not_start", JW_NO);
+	return told(known, "does_not_start", JW_NO);
 }
 
 static int in_time(const jw_case *known, jw_when when)
@@ -380,6 +415,14 @@ static int in_time(const jw_case *known, jw_when when)
 static int is_in_turn(const jw_case *known, const jw_test_row *row)
 {
 	return row->still || !told(known, "does_not_crank", JW_YES);
+}
+
+static int does_harm(const jw_case *known, const jw_test_row *row)
+{
+	for (int i = 0; i < 3 && row->unless[i]; i++)
+		if (told(known, row->unless[i], JW_YES))
+			return 1;
+	return 0;
 }
 
 static int excludes(int kind, int other)
@@ -415,7 +458,7 @@ static int is_done(const jw_case *known, const jw_test_info *test)
 int jw_test_possible(const jw_setup *healthy, const jw_case *known, const jw_test_row *row)
 {
 	return is_at_hand(known, row->info.tool) && has_part(healthy, row) && in_time(known, row->when) &&
-	       is_in_turn(known, row) && !is_done(known, &row->info);
+	       is_in_turn(known, row) && !does_harm(known, row) && !is_done(known, &row->info);
 }
 
 jw_range jw_test_range(const jw_case *known, int evidence_kind)

@@ -16,10 +16,11 @@ typedef enum jw_when {
 typedef struct jw_test_row {
 	jw_test_info info;
 	jw_when when;
-	int still;            /* 1: says something of an engine that does not turn; that is looked at there first */
-	size_t part, or_part; /* of a double in jw_setup that is above 0 where the engine has what is tested; 0: it has */
-	int several;          /* 1: only engines with several carburetors */
-	int strokes;          /* only engines of so many; 0: either */
+	int still;             /* 1: says something of an engine that does not turn; that is looked at there first */
+	size_t part, or_part;  /* of a double in jw_setup that is above 0 where the engine has what is tested; 0: it has */
+	int several;           /* 1: only engines with several carburetors */
+	int strokes;           /* only engines of so many; 0: either */
+	const char *unless[3]; /* seen, it would do harm */
 } jw_test_row;
 
 #define JW_TESTS_MOST 64

@@ -27,13 +27,14 @@ typedef struct told {
 	{"does_not_start", ANY, 0.95}, {"hard_to_start_cold", ANY, 0.60}, {"runs_well", ANY, 0.05}, \
 	{"idles_well", ANY, 0.05}
 /* Fuel runs out: the more is drawn the sooner. */
-#define STARVES \
+#define STARVES STARVES_IN_TIME, \
+	{"bowl_fills_freely", ANY, 0.06}, {"bowl_drain_weak", ANY, 0.65}, {"bowl_dry", ANY, 0.35}
+#define STARVES_IN_TIME \
 	{"flat", HIGH, 0.75}, {"flat", MIDDLE, 0.35}, {"surges", HIGH | MIDDLE, 0.45}, {"cuts_out", HIGH, 0.65}, \
 	{"cuts_out", MIDDLE, 0.40}, {"misfires_lean", HIGH, 0.40}, {"hesitates", HIGH | MIDDLE, 0.40}, \
 	{"plug_white", HIGH, 0.40}, {"runs_well", HIGH, 0.15}, {"runs_well", MIDDLE, 0.50}, {"lambda", HIGH, -1}, \
 	{"fades_under_load", ANY, 0.60}, {"starts_then_dies", ANY, 0.45}, {"does_not_start", ANY, 0.50}, \
-	{"plug_dry", ANY, 0.50}, {"bowl_fills_freely", ANY, 0.06}, {"bowl_drain_weak", ANY, 0.65}, \
-	{"bowl_dry", ANY, 0.35}, {"enrichener_helps", ANY, 0.35}, {"dies_at_idle", ANY, 0.25}
+	{"plug_dry", ANY, 0.50}, {"enrichener_helps", ANY, 0.35}, {"dies_at_idle", ANY, 0.25}
 /* Air past the throttle. */
 #define TOO_MUCH_AIR \
 	{"high_idle", ANY, 0.50}, {"hanging_idle", ANY, 0.50}, {"idle_screw_no_effect", ANY, 0.50}
@@ -299,7 +300,10 @@ static const struct {
       {"bowl_drain", ANY, 0.75},
       {"level", ANY, 0.10}}},
     {"tank_vent_blocked",
-     {STARVES,
+     {STARVES_IN_TIME, /* the tank draws its vacuum over minutes: a drain of half a minute shows little of it */
+      {"bowl_fills_freely", ANY, 0.45},
+      {"bowl_drain_weak", ANY, 0.35},
+      {"bowl_dry", ANY, 0.20},
       {"cap_loosened_helps", ANY, 0.85},
       {"hard_to_start_hot", ANY, 0.10},
       {"only_hot", ANY, 0.10},
@@ -309,15 +313,15 @@ static const struct {
       {"stops_at_once", ANY, 0.04},
       {"stops_spluttering", ANY, 0.65},
       {"enrichener_helps_briefly", ANY, 0.40},
-      {"hose_flows_freely", ANY, 0.25},
-      {"hose_flows_weakly", ANY, 0.50},
+      {"hose_flows_freely", ANY, 0.45},
+      {"hose_flows_weakly", ANY, 0.35},
       {"after_refuelling", ANY, 0.05},
       {"dies_on_opening", ANY, 0.15},
       {"no_more_than_half", ANY, 0.40},
       {"runs_only_enriched", ANY, 0.08},
       {"easing_throttle_helps", ANY, 0.40},
       {"overheats", ANY, 0.12},
-      {"bowl_drain", ANY, 0.50}}},
+      {"bowl_drain", ANY, 0.35}}},
     {"fuel_pump_weak",
      {STARVES,
       {"came_on_suddenly", ANY, 0.30},
@@ -573,8 +577,19 @@ static const struct {
       {"all_cylinders_alike", ANY, 0.40},
       {"dies_on_opening", ANY, 0.15},
       {"runs_only_throttle_open", ANY, 0.20}}},
-    {"reassembly_error",
+    {"reassembly_error", /* any mixture: a needle unseated, a jet swapped, a seal pinched, a level wrong */
      {{"after_reassembly", ANY, 0.90},
+      {"smokes_black", ANY, 0.25},
+      {"plug_black", ANY, 0.30},
+      {"plug_white", ANY, 0.20},
+      {"misfires_rich", ANY, 0.25},
+      {"misfires_lean", ANY, 0.25},
+      {"hesitates", ANY, 0.35},
+      {"surges", ANY, 0.25},
+      {"uses_more_fuel", ANY, 0.30},
+      {"smells_of_fuel", ANY, 0.30},
+      {"hard_to_start_cold", ANY, 0.30},
+      {"idle_too_slow", ANY, 0.20},
       {"does_not_start", ANY, 0.30},
       {"hunts", ANY, 0.35},
       {"flat", ANY, 0.35},
@@ -671,7 +686,8 @@ static const struct {
       {"only_cold", ANY, 0.02},
       {"only_hot", ANY, 0.40},
       {"choke_does_not_open", ANY, 0.90}}},
-    {"idle_mixture_screw_lean", {{"only_cold", ANY, 0.25}, {"after_jet_change", ANY, 0.12}}},
+    {"idle_mixture_screw_lean",
+     {{"only_cold", ANY, 0.25}, {"after_jet_change", ANY, 0.12}, {"after_reassembly", ANY, 0.25}}},
     {"pilot_jet_too_small",
      {{"only_cold", ANY, 0.25},
       {"after_jet_change", ANY, 0.30},
@@ -682,19 +698,25 @@ static const struct {
       {"tap_on_bowl_helps", ANY, 0.05},
       {"float_holds_fuel", ANY, 0.20},
       {"float_needle_marked", ANY, 0.15},
+      {"after_reassembly", ANY, 0.30},
       {"after_jet_change", ANY, 0.08}}},
-    {"idle_mixture_screw_rich", {{"only_hot", ANY, 0.20}, {"after_jet_change", ANY, 0.12}}},
+    {"idle_mixture_screw_rich",
+     {{"only_hot", ANY, 0.20}, {"after_jet_change", ANY, 0.12}, {"after_reassembly", ANY, 0.25}}},
     {"pilot_jet_too_large", {{"only_hot", ANY, 0.15}, {"after_jet_change", ANY, 0.30}}},
     {"pilot_air_restricted",
      {{"cleaning_no_help", ANY, 0.08}, {"jet_looks_blocked", ANY, 0.30}, {"jets_look_clear", ANY, 0.65}}},
     {"main_air_restricted",
      {{"cleaning_no_help", ANY, 0.08}, {"jet_looks_blocked", ANY, 0.30}, {"jets_look_clear", ANY, 0.65}}},
-    {"float_level_low", {{"tap_on_bowl_helps", ANY, 0.05}, {"after_jet_change", ANY, 0.08}}},
+    {"float_level_low",
+     {{"tap_on_bowl_helps", ANY, 0.05}, {"after_jet_change", ANY, 0.08}, {"after_reassembly", ANY, 0.30}}},
     {"slide_or_diaphragm",
      {{"diaphragm_torn", ANY, 0.60}, {"slide_sticks", ANY, 0.40}, {"slide_rises_freely", ANY, 0.10}}},
     {"needle_too_low",
-     {{"after_jet_change", ANY, 0.25}, {"after_filter_change", ANY, 0.12}, {"after_exhaust_change", ANY, 0.08}}},
-    {"needle_too_high", {{"after_jet_change", ANY, 0.25}}},
+     {{"after_jet_change", ANY, 0.25},
+      {"after_filter_change", ANY, 0.12},
+      {"after_exhaust_change", ANY, 0.08},
+      {"after_reassembly", ANY, 0.25}}},
+    {"needle_too_high", {{"after_jet_change", ANY, 0.25}, {"after_reassembly", ANY, 0.25}}},
     {"crank_seal",
      {{"smokes_blue", ANY, 0.30},
       {"smokes_white", ANY, 0.20},

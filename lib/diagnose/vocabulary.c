@@ -590,7 +590,7 @@ static const jw_evidence_row rows[] = {
     FACT("bowl_dry", "no fuel in the bowl", 0.01, 0.08, "bowl_fills_freely"),
     FACT("cap_loosened_helps", "runs on with the tank cap loosened", 0.01, 0.05, NULL),
     FACT("fuel_overflows", "fuel runs from the overflow or into the intake", 0.01, 0.05, NULL),
-    TOLD("fuel_in_oil", "fuel in the oil", 0.01, 0.03, NULL),
+    TOLD("fuel_in_oil", "fuel in the oil", 0.004, 0.02, NULL),
     FACT("water_in_bowl", "water in what the bowl drain lets out", 0.02, 0.06, NULL),
     TOLD("fuel_smells_stale", "fuel smells stale, or is older than half a year", 0.06, 0.08, NULL),
     TOLD("dirt_in_bowl", "dirt or varnish in the bowl", 0.08, 0.12, NULL),

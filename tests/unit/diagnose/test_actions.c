@@ -257,6 +257,24 @@ Test(actions, tools_at_hand)
 	cr_expect(!jw_tool_name(JW_TOOL_COUNT));
 }
 
+/* Fuel is sprayed in where an engine does not start, and is not flooded. */
+Test(actions, no_fuel_where_it_does_harm)
+{
+	static const struct {
+		const char *seen;
+		int sprayed;
+	} rows[] = {{"does_not_start", 1},    {"coughs_only", 1},      {"fuel_in_oil", 0},   {"plug_wet", 0},
+	            {"one_cylinder_dead", 0}, {"fades_under_load", 0}, {"dies_when_hot", 0}, {"fuel_overflows", 0}};
+	jw_setup setup = scooter();
+	for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+		jw_case known = {.air = mild_air()};
+		see(&known, rows[i].seen, JW_IDLE);
+		jw_report *report = explained(&setup, &known);
+		cr_expect_eq(proposes(report, "outside_fuel_fires"), rows[i].sprayed, "%s", rows[i].seen);
+		jw_report_free(report);
+	}
+}
+
 static const jw_action *repair_of(const jw_report *report, const char *cause)
 {
 	for (int i = 0; i < jw_report_actions(report); i++)

@@ -505,6 +505,35 @@ Test(report, no_start)
 	}
 }
 
+/* Two faults of one need at once are one engine, not two. */
+Test(report, needs_are_probabilities)
+{
+	static const struct {
+		const char *seen;
+		jw_range range;
+	} rows[] = {{"plug_black", JW_IDLE},
+	            {"plug_black", JW_QUARTER},
+	            {"uses_more_fuel", JW_HALF},
+	            {"only_hot", JW_IDLE},
+	            {"smokes_black", JW_IDLE}};
+	jw_setup setup = scooter();
+	jw_case known = {.air = mild_air()};
+	for (size_t i = 0; i < sizeof rows / sizeof *rows; i++)
+		see(&known, rows[i].seen, rows[i].range);
+	jw_report *report = explained(&setup, &known);
+	double needs[JW_NEED_COUNT] = {0};
+	for (int i = 0; i < jw_report_hypotheses(report); i++) {
+		const jw_hypothesis *h = jw_report_hypothesis(report, i);
+		for (jw_need need = 0; need < JW_NEED_COUNT && h->kind == JW_HYPOTHESIS_CAUSES; need++)
+			if (jw_cause_need(h->cause[0]) == need || (h->cause[1] >= 0 && jw_cause_need(h->cause[1]) == need))
+				needs[need] += h->probability;
+	}
+	for (int need = 0; need < JW_NEED_COUNT; need++)
+		JW_NEAR_ABS(jw_report_need(report, (jw_need)need), needs[need], 1e-12);
+	cr_expect(needs[JW_NEED_MIXTURE] > 0.8 && needs[JW_NEED_MIXTURE] < 1);
+	jw_report_free(report);
+}
+
 /* What is not known says nothing. */
 Test(report, unknown_says_nothing)
 {

@@ -94,6 +94,16 @@ static const fact facts[] = {
     /* Two-strokes. */
     {"moped-50", {"high_idle", "hunts@idle"}, "crankcase_leaks", "crank_seal", MORE(5)},
     {"moped-50", {"high_idle", "hunts@idle"}, "crankcase_tight", "crank_seal", LESS(0.2)},
+    /* A tank draws its vacuum over minutes: fuel that runs for half a minute hardly clears its vent, and clears the
+       tap. */
+    {"courier-150", {"fades_under_load"}, "bowl_fills_freely", "tank_vent_blocked", MORE(0.5)},
+    {"courier-150", {"fades_under_load"}, "bowl_fills_freely", "fuel_supply_restricted", LESS(0.5)},
+    /* What was apart last is looked at first, whatever it shows. */
+    {"moped-50", {"smokes_black@half", "plug_black@half"}, "after_reassembly", "reassembly_error", MORE(8)},
+    {"courier-150", {"smokes_black@half", "plug_black@half"}, "after_reassembly", "reassembly_error", MORE(8)},
+    {"trail-250", {"flat@half"}, "after_reassembly", "reassembly_error", MORE(8)},
+    /* Fuel in the oil came through a float needle that does not shut. */
+    {"courier-150", {"plug_black@idle"}, "fuel_in_oil", "float_needle_leaking", MORE(2)},
 };
 enum { FACTS = sizeof facts / sizeof *facts };
 
@@ -142,6 +152,31 @@ Test(trade, what_each_thing_seen_says)
 		jw_report_free(before);
 		jw_report_free(after);
 	}
+}
+
+static double in_air(const char *cause, double pressure_pa, double celsius, double humidity)
+{
+	const jw_setup setup = bundled("courier-150");
+	jw_case known = {.history = {.months_standing = 1}};
+	cr_assert(jw_air_from_humidity(pressure_pa, 273.15 + celsius, humidity, &known.air, NULL) >= 0);
+	add(&known, "fades_under_load");
+	add(&known, "restarts_after_wait");
+	jw_report *report = explained(&setup, &known);
+	const double probability = probability_of(report, cause);
+	jw_report_free(report);
+	return probability;
+}
+
+/* Ice grows in cool damp air, not in warm or dry; fuel boils on hot days, and high up sooner. */
+Test(trade, weather)
+{
+	const double cool = in_air("carburetor_icing", 101325, 4, 0.95);
+	cr_expect(in_air("carburetor_icing", 101325, 33, 0.2) < 0.05 * cool);
+	cr_expect(in_air("carburetor_icing", 101325, 33, 0.9) < 0.2 * cool);
+	cr_expect(in_air("carburetor_icing", 101325, 4, 0.15) < 0.2 * cool);
+	const double hot = in_air("fuel_boiling", 101325, 35, 0.4);
+	cr_expect(in_air("fuel_boiling", 101325, 4, 0.4) < 0.3 * hot);
+	cr_expect(in_air("fuel_boiling", 80000, 20, 0.4) > 1.2 * in_air("fuel_boiling", 101325, 20, 0.4));
 }
 
 /* What does not react to outside fuel though its spark is good lacks compression, by elimination. */
