@@ -62,6 +62,10 @@ conclusion conclude(const answer *a);
 /* Whether nothing seems wrong, by no weak lead. */
 int seems_sound(const conclusion *c);
 
+/* What must not wait until the cause is found, each once. \return how many */
+enum { DANGERS_MOST = 4 };
+int dangers_of(const answer *a, const conclusion *c, const char **caution);
+
 /* Of one piece of evidence to a fault by itself, and to the faults of a conclusion together. */
 bearing bearing_of(const answer *a, const jw_finding *finding, int evidence);
 bearing bearing_of_all(const answer *a, const conclusion *c, int evidence);

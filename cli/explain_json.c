@@ -149,6 +149,16 @@ static void json_hypothesis(cli_json *json, const answer *a, const jw_hypothesis
 	json_object_end(json);
 }
 
+static void json_dangers(cli_json *json, const answer *a, const conclusion *c)
+{
+	const char *caution[DANGERS_MOST];
+	const int count = dangers_of(a, c, caution);
+	json_array(json, "dangers");
+	for (int i = 0; i < count; i++)
+		json_text(json, NULL, caution[i]);
+	json_array_end(json);
+}
+
 static void json_conclusion(cli_json *json, const answer *a)
 {
 	const conclusion c = conclude(a);
@@ -162,6 +172,7 @@ static void json_conclusion(cli_json *json, const answer *a)
 	json_number(json, "probability_together", c.hypothesis->probability);
 	json_flag(json, "too_weak_to_repair", c.weak);
 	json_text(json, "test_first", test ? jw_evidence_kind_at(test->evidence)->id : NULL);
+	json_dangers(json, a, &c);
 	json_array(json, "unexplained");
 	for (int i = 0; c.first && i < a->known->evidences; i++) {
 		const bearing stands = bearing_of_all(a, &c, i);

@@ -151,3 +151,59 @@ const jw_action *first_test(const answer *a, const conclusion *c, double *saves)
 		repair = jw_report_action(a->report, i);
 	return best && best->cause < 0 && test_pays(c, best, repair, saves) ? best : NULL;
 }
+
+/* ---- what must not wait ---- */
+
+static const char too_hot[] =
+    "Lean running, pinging and heat seize engines and burn pistons: no full throttle until the "
+    "fault is found and mended.";
+static const char drowned[] =
+    "Fuel in the oil ruins bearings, and fuel in a cylinder bends rods: shut the tap, do not run "
+    "it, take the plug out before it is turned; change oil and filter once the fault is mended.";
+
+static const struct {
+	const char *seen, *caution;
+	unsigned ranges; /* of the throttle, one bit each */
+} dangers[] = {{"fuel_in_oil", drowned, ~0u},
+               {"pings", too_hot, ~0u},
+               {"overheats", too_hot, ~0u},
+               {"plug_white", too_hot, 1u << JW_THREE_QUARTER | 1u << JW_FULL}};
+enum { DANGERS = sizeof dangers / sizeof *dangers };
+_Static_assert(sizeof dangers / sizeof *dangers <= (size_t)DANGERS_MOST, "more dangers than there is room for");
+
+static int is_seen(const answer *a, const char *id, unsigned ranges)
+{
+	const int kind = jw_evidence_kind_find(id);
+	for (int i = 0; i < a->known->evidences; i++) {
+		const jw_evidence *seen = &a->known->evidence[i];
+		if (seen->kind == kind && seen->answer == JW_YES && ranges & 1u << seen->range)
+			return 1;
+	}
+	return 0;
+}
+
+/* Lean beyond what an engine stands, by the fault that leads. */
+static int is_too_lean(const conclusion *c)
+{
+	if (!c->first || c->weak || !jw_cause_meters(c->first->cause))
+		return 0;
+	for (jw_range r = 0; r < JW_RANGE_COUNT; r++) {
+		const double most = jw_rejet_danger_lambda(r);
+		if (most > 0 && c->first->lambda_now[r].value > most)
+			return 1;
+	}
+	return 0;
+}
+
+int dangers_of(const answer *a, const conclusion *c, const char **caution)
+{
+	const int lean = is_too_lean(c);
+	int count = 0;
+	for (int i = 0; i < DANGERS; i++) {
+		const char *said = dangers[i].caution;
+		const int holds = is_seen(a, dangers[i].seen, dangers[i].ranges) || (lean && said == too_hot);
+		if (holds && (!count || caution[count - 1] != said))
+			caution[count++] = said;
+	}
+	return count;
+}

@@ -43,8 +43,6 @@ static void print_result(const answer *a, const jw_action *action, const jw_outc
 	          leads(a, outcome).text, rises(a, outcome).text);
 }
 
-static const char too_hot[] = "Lean running, pinging and heat seize engines and burn pistons: no full throttle until "
-                              "the fault is found and mended.";
 static const char under_load[] = " Hold that throttle under load only, on the road or a roller and for a short pull: "
                                  "unloaded it over-revs.";
 
@@ -53,44 +51,6 @@ typedef struct warned {
 	const char *caution[8];
 	int count;
 } warned;
-
-/* What must not wait until the cause is found. */
-static const struct {
-	const char *seen, *caution;
-	unsigned ranges; /* of the throttle, one bit each */
-} dangers[] = {
-    {"fuel_in_oil",
-     "Fuel in the oil ruins bearings, and fuel in a cylinder bends rods: shut the tap, do not run it, take the plug "
-     "out "
-     "before it is turned; change oil and filter once the fault is mended.",
-     ~0u},
-    {"pings", too_hot, ~0u},
-    {"overheats", too_hot, ~0u},
-    {"plug_white", too_hot, 1u << JW_THREE_QUARTER | 1u << JW_FULL},
-};
-
-enum { DANGERS = sizeof dangers / sizeof *dangers };
-
-static int is_danger(const answer *a, size_t danger)
-{
-	const int kind = jw_evidence_kind_find(dangers[danger].seen);
-	for (int i = 0; i < a->known->evidences; i++) {
-		const jw_evidence *seen = &a->known->evidence[i];
-		if (seen->kind == kind && seen->answer == JW_YES && dangers[danger].ranges & 1u << seen->range)
-			return 1;
-	}
-	return 0;
-}
-
-/* Lean beyond what an engine stands, by the fault that leads. */
-static int is_too_lean(const conclusion *c)
-{
-	for (int r = 0; c->first && !c->weak && r < JW_RANGE_COUNT; r++)
-		if (jw_rejet_danger_lambda((jw_range)r) > 0 && jw_cause_meters(c->first->cause) &&
-		    c->first->lambda_now[r].value > jw_rejet_danger_lambda((jw_range)r))
-			return 1;
-	return 0;
-}
 
 static int is_given(const warned *w, const char *said)
 {
@@ -121,12 +81,12 @@ static void print_caution(const answer *a, warned *w, const char *caution)
 /* Of the case as a whole, before any step. */
 static void print_dangers(const answer *a, const conclusion *c, warned *w)
 {
-	const int lean = is_too_lean(c);
-	for (size_t i = 0; i < DANGERS; i++)
-		if ((is_danger(a, i) || (lean && dangers[i].caution == too_hot)) && !is_given(w, dangers[i].caution)) {
-			page_gap(a->page);
-			print_caution(a, w, dangers[i].caution);
-		}
+	const char *caution[DANGERS_MOST];
+	const int count = dangers_of(a, c, caution);
+	for (int i = 0; i < count; i++) {
+		page_gap(a->page);
+		print_caution(a, w, caution[i]);
+	}
 }
 
 static void print_test(const answer *a, const jw_action *action, double saves, warned *w)
