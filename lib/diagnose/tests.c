@@ -175,6 +175,7 @@ static const jw_test_row rows[] = {
           .minutes = 3,
           .instead = {"enrichener_worsens"}},
      .when = JW_RUNNING,
+     .by_hand = 1,
      PART(carburetor.enrichener_outlet_m),
      OR_PART(carburetor.choke.bore_m)},
     {.info = {.evidence = "screw_out_helps",
@@ -337,6 +338,8 @@ static int is_at_hand(const jw_case *known, jw_tool tool)
 static int has_part(const jw_setup *healthy, const jw_test_row *row)
 {
 	if (row->several && healthy->engine.carburetors < 2)
+		return 0;
+	if (row->by_hand && healthy->carburetor.timer.constant_s > 0.0)
 		return 0;
 	if (row->strokes && row->strokes != healthy->engine.strokes)
 		return 0;

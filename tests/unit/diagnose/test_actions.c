@@ -275,6 +275,22 @@ Test(actions, no_fuel_where_it_does_harm)
 	}
 }
 
+/* An enrichener that a timer works cannot be opened by hand for a trial. */
+Test(actions, what_is_worked_by_hand)
+{
+	jw_setup setup = scooter();
+	const jw_timer timers[] = {{0}, {80, 60, 300, 330}};
+	for (int i = 0; i < 2; i++) {
+		setup.carburetor.timer = timers[i];
+		jw_case known = {.air = mild_air()};
+		see(&known, "flat", JW_HALF);
+		jw_report *report = explained(&setup, &known);
+		cr_expect_eq(proposes(report, "enrichener_helps"), i == 0);
+		cr_expect(proposes(report, "covering_intake_helps"));
+		jw_report_free(report);
+	}
+}
+
 static const jw_action *repair_of(const jw_report *report, const char *cause)
 {
 	for (int i = 0; i < jw_report_actions(report); i++)
