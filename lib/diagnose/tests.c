@@ -194,7 +194,8 @@ static const jw_test_row rows[] = {
               .text = "cover a third of the intake and listen",
               .caution = DRAWN_CAUTION,
               .minutes = 3},
-     .when = JW_RUNNING},
+     .when = JW_RUNNING,
+     .beside = 1},
     {.info = {.evidence = "leak_spray_changes",
               .text = "spray the joints behind the carburetor with the engine idling, a little at a time, and listen",
               .caution = SPRAY_CAUTION,
@@ -415,6 +416,11 @@ static int in_time(const jw_case *known, jw_when when)
 	return when == JW_ANY_TIME || is_dead(known) || !is_running(known);
 }
 
+static int in_reach(const jw_case *known, const jw_test_row *row)
+{
+	return !row->beside || jw_test_range(known, jw_evidence_kind_find(row->info.evidence)) <= JW_QUARTER;
+}
+
 static int is_in_turn(const jw_case *known, const jw_test_row *row)
 {
 	return row->still || !told(known, "does_not_crank", JW_YES);
@@ -461,7 +467,7 @@ static int is_done(const jw_case *known, const jw_test_info *test)
 int jw_test_possible(const jw_setup *healthy, const jw_case *known, const jw_test_row *row)
 {
 	return is_at_hand(known, row->info.tool) && has_part(healthy, row) && in_time(known, row->when) &&
-	       is_in_turn(known, row) && !does_harm(known, row) && !is_done(known, &row->info);
+	       is_in_turn(known, row) && in_reach(known, row) && !does_harm(known, row) && !is_done(known, &row->info);
 }
 
 jw_range jw_test_range(const jw_case *known, int evidence_kind)

@@ -20,6 +20,7 @@ typedef struct jw_test_row {
 	size_t part, or_part;  /* of a double in jw_setup that is above 0 where the engine has what is tested; 0: it has */
 	int several;           /* 1: only engines with several carburetors */
 	int by_hand;           /* 1: only where the enrichener or choke is worked by hand */
+	int beside;            /* 1: done beside an engine that runs unloaded, nowhere above a quarter of the throttle */
 	int strokes;           /* only engines of so many; 0: either */
 	const char *unless[3]; /* seen, it would do harm */
 } jw_test_row;

@@ -275,7 +275,7 @@ Test(actions, no_fuel_where_it_does_harm)
 	}
 }
 
-/* An enrichener that a timer works cannot be opened by hand for a trial. */
+/* An enrichener that a timer works cannot be opened by hand for a trial; nobody covers an intake under load. */
 Test(actions, what_is_worked_by_hand)
 {
 	jw_setup setup = scooter();
@@ -286,6 +286,10 @@ Test(actions, what_is_worked_by_hand)
 		see(&known, "flat", JW_HALF);
 		jw_report *report = explained(&setup, &known);
 		cr_expect_eq(proposes(report, "enrichener_helps"), i == 0);
+		cr_expect(!proposes(report, "covering_intake_helps"));
+		jw_report_free(report);
+		known.evidence[0].range = JW_OFF_IDLE;
+		report = explained(&setup, &known);
 		cr_expect(proposes(report, "covering_intake_helps"));
 		jw_report_free(report);
 	}
