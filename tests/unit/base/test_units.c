@@ -33,6 +33,22 @@ Test(units, every_unit_round_trips)
 	cr_expect_eq(units, 73, "%d units in the lists", units);
 }
 
+/* Zero is zero in any unit, but for temperatures told from another. */
+Test(units, only_temperatures_have_another_zero)
+{
+	for (int kind = 0; kind < JW_DIMENSION_COUNT; kind++) {
+		const char *list = jw_unit_names(kind);
+		while (list && *list) {
+			char name[16], text[48];
+			list = next_name(list, name);
+			snprintf(text, sizeof text, "0 %s", name);
+			double si = NAN;
+			cr_expect_eq(jw_quantity_parse(text, kind, &si, NULL), JW_OK, "%s", text);
+			cr_expect((si == 0) == (kind != JW_TEMPERATURE || strcmp(name, "K") == 0), "%s: %g", text, si);
+		}
+	}
+}
+
 Test(units, each_kind_has_a_readable_example)
 {
 	for (int kind = 0; kind < JW_DIMENSION_COUNT; kind++) {

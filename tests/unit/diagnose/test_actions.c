@@ -232,6 +232,30 @@ static int proposes(const jw_report *report, const char *seen)
 	return 0;
 }
 
+/* A cause leads after a result where it is likelier than that nothing is wrong, and than what is unnamed; of an engine
+ * that runs well mostly none does. */
+Test(actions, mostly_nothing_leads_on_a_sound_engine)
+{
+	jw_setup setup = scooter();
+	jw_case known = {.air = mild_air()};
+	int none = 0;
+	see(&known, "idles_well", JW_IDLE);
+	see(&known, "runs_well", JW_HALF);
+	see(&known, "runs_well", JW_FULL);
+	jw_report *report = explained(&setup, &known);
+	for (int i = 0; i < jw_report_actions(report); i++) {
+		const jw_action *action = jw_report_action(report, i);
+		for (int k = 0; action->cause < 0 && k < action->outcomes; k++) {
+			const jw_outcome *outcome = &action->outcome[k];
+			none += outcome->leads < 0;
+			cr_expect(outcome->leads < 0 ? outcome->probability_then == 0 : outcome->probability_then > 0.1, "%s: %g",
+			          jw_evidence_kind_at(outcome->evidence)->id, outcome->probability_then);
+		}
+	}
+	cr_expect(none > 20, "%d", none);
+	jw_report_free(report);
+}
+
 /* A test is proposed with its tool or where no tool is named; hand tools are always there. */
 Test(actions, tools_at_hand)
 {

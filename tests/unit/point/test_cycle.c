@@ -41,6 +41,19 @@ Test(cycle, every_bundled_engine_runs)
 		check_engine(bundled_names[i]);
 }
 
+/* The box stands as far below the air as the filter takes at the flow that is drawn, with its square. */
+Test(cycle, the_filter_takes_its_pressure)
+{
+	jw_setup s = bundled("courier-150");
+	const jw_cycle open = mild_cycle(&s, &s.range[JW_FULL], NULL);
+	s.carburetor.intake.loss_pa *= 4;
+	const jw_cycle blocked = mild_cycle(&s, &s.range[JW_FULL], NULL);
+	const double pressure = mild_air().pressure_pa;
+	cr_expect(pressure - open.box_pa > 50 && blocked.air_kg_s < open.air_kg_s);
+	JW_NEAR_REL((pressure - blocked.box_pa) / (pressure - open.box_pa),
+	            4 * jw_square(blocked.plate_kg_s / open.plate_kg_s), 1e-3);
+}
+
 /* Finer steps, and a state closer to periodic, change little. */
 Test(cycle, converged_in_step_and_cycles)
 {

@@ -308,6 +308,24 @@ static void write_class_with_power_jet(const char *path)
 
 /* Bores grow so that their area goes with displacement; heights over the fuel are those of the bowl, and the land of a
  * jet is as long as it has to be (common practice, no source). */
+/* Angles and coefficients are no dimensions. */
+Test(class, shapes_do_not_grow_with_displacement)
+{
+	jw_profile *class = load_from("profiles/classes/car-1200.yaml", "profiles"),
+	           *grown = load_text("profile: 1\nname: A\nabout: B\nfuel: e5\nbased_on: car-1200\n"
+	                              "engine: {bore: 80 mm, stroke: 75 mm}\ncarburetor: {kind: fixed_venturi}\n");
+	const jw_carburetor *c = &jw_profile_setup(class)->carburetor, *g = &jw_profile_setup(grown)->carburetor;
+	cr_expect(g->choke.bore_m > 1.01 * c->choke.bore_m && g->throat.bore_m > 1.01 * c->throat.bore_m);
+	const double shapes[][2] = {
+	    {g->choke.coefficient, c->choke.coefficient}, {g->choke.closed_rad, c->choke.closed_rad},
+	    {g->plate.coefficient, c->plate.coefficient}, {g->throat.coefficient, c->throat.coefficient},
+	    {g->throat.recovery, c->throat.recovery},     {g->screw.coefficient, c->screw.coefficient}};
+	for (size_t i = 0; i < sizeof shapes / sizeof *shapes; i++)
+		cr_expect(shapes[i][0] == shapes[i][1], "shape %zu: %g of %g", i, shapes[i][0], shapes[i][1]);
+	jw_profile_free(class);
+	jw_profile_free(grown);
+}
+
 Test(class, heights_do_not_grow_with_displacement)
 {
 	char library[] = "/tmp/jw-library-XXXXXX", classes[64], fuels[64], path[96], fuel[96], own[96], text[8192];

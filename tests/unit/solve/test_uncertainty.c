@@ -64,6 +64,14 @@ Test(uncertainty, a_product_by_hand_to_second_order)
 	JW_NEAR_REL(sampled.mean, -3.7 * 1.9, 1e-3);
 }
 
+Test(uncertainty, warnings_of_the_model_are_handed_on)
+{
+	const jw_input in[] = {{.mean = 3.7, .uncertainty = 0.4}};
+	double limit = 0, second;
+	cr_expect_eq(jw_propagate_second(at_least, &limit, in, 1, 0.3, &second, NULL), JW_W_NEAR_THRESHOLD);
+	JW_NEAR_REL(second, 0.4, 1e-9);
+}
+
 Test(uncertainty, quantiles_of_each_distribution)
 {
 	/* 0.05 and 0.95 quantile of mean 2.3 and standard deviation 0.7; closed forms, normal and t from tables. */
