@@ -154,6 +154,21 @@ Test(log, results_tell_how_it_went)
 	cr_expect(same[JW_RESULT_GONE] < same[JW_RESULT_UNKNOWN]);
 }
 
+/* What the list has no name for stays as it was, as does a fault that the repair is not for. */
+Test(log, what_is_unnamed_outlives_a_repair)
+{
+	const int leak = cause("air_leak"), spark = cause("spark_weak"); /* no carburetor is taken apart */
+	int done[JW_CAUSES_MOST] = {0};
+	done[leak] = 1;
+	for (int r = 0; r < JW_RESULT_COUNT; r++) {
+		jw_carried c = {.other = 0.2};
+		c.alone[leak] = 0.5;
+		c.alone[spark] = 0.3;
+		cr_assert_eq(jw_carried_repair(done, (jw_result)r, &c, NULL), JW_OK);
+		JW_NEAR_REL(c.other / c.alone[spark], 0.2 / 0.3, 1e-12);
+	}
+}
+
 Test(log, a_sound_engine_fails_in_time)
 {
 	double odds[JW_CAUSES_MOST] = {0};

@@ -100,6 +100,7 @@ Test(mark, refuses_what_there_is_not)
 	cr_expect_eq(jw_mark_bore(JW_MARK_HUNDREDTHS_MM, 0, NULL, &bore, &error), JW_E_RANGE);
 	cr_expect_eq(jw_mark_bore(JW_MARK_HUNDREDTHS_MM, NAN, NULL, &bore, &error), JW_E_NOT_FINITE);
 	cr_expect_eq(jw_mark_bore(JW_MARK_FLOW_CC_MIN, 120, NULL, &bore, &error), JW_E_ARGUMENT);
+	cr_expect(error.value == 0 && error.low == 0 && error.high == 0, "no limits of what is not there");
 	cr_expect_str_eq(error.field, "bench");
 	cr_expect_eq(jw_mark_bore(JW_MARK_FLOW_CC_MIN, 1e9, &bench, &bore, &error), JW_E_RANGE);
 	cr_expect(error.high > error.low && error.high < 1, "what 20 mm passes, in kg/s");
