@@ -3,6 +3,7 @@
 #include "ambient.h"
 #include "commands.h"
 #include "files.h"
+#include "progress.h"
 #include "rejet.h"
 #include "show.h"
 
@@ -14,7 +15,12 @@ static int answer(const cli_arguments *arguments, rejet_asked *asked)
 		return code;
 	if (has(arguments, "plan"))
 		return rejet_plan(arguments, asked);
+	if (jw_rejet_retabulates(&asked->request)) {
+		progress_begin("Cycles for a new pulse table", 1, 0);
+		progress_step();
+	}
 	jw_status status = jw_rejet(&asked->request, &asked->answer, &error);
+	progress_end();
 	if (status < 0)
 		return library_error(arguments->command, status, &error);
 	asked->status |= status;
@@ -46,9 +52,12 @@ const cli_command rejet_command = {
     .operands_min = 1,
     .operands_max = 1,
     .summary = "what to fit after a change of engine, intake, carburetor, fuel or air",
-    .details = "What changes do to the mixture of every range when the jets stay, which of them does how much, and "
-               "why; then what to fit out of the jets at hand, and in which order to try. PROFILE is the engine as it "
-               "ran right, in the air of its baseline; what options name is as it is now, the rest as it was.",
+    .details =
+        "What changes do to the mixture of every range when the jets stay, which of them does how much, and "
+        "why; then what to fit out of the jets at hand, and in which order to try. PROFILE is the engine as it "
+        "ran right, in the air of its baseline; what options name is as it is now, the rest as it was. Where it has "
+        "a pulse table (fit --cycle), and the engine, its carburetor, filter or vent change, a new one is computed "
+        "first, which takes some seconds.",
     .groups = {rejet_options, air_options, rejet_brass_options},
     .examples =
         {

@@ -382,6 +382,7 @@ static int read_readings(const cli_arguments *arguments, rejet_asked *asked)
 	jw_setup setup = *asked->request.setup;
 	jw_air air = asked->was;
 	const char *word = text_of(arguments, "readings", NULL);
+	setup.pulses.nodes = 0; /* no reading asks for the table, and a new one takes seconds */
 	if (!word || jw_rejet_apply(asked->change, asked->request.changes, &setup, &air, NULL) < 0)
 		return ANSWERED; /* jw_rejet says what is wrong */
 	cli_place place = find_place("readings", word);

@@ -6,6 +6,8 @@ static void show_answer(const jw_rejet_request *request)
 {
 	static jw_rejet_answer answer;
 	jw_error error = {0};
+	if (jw_rejet_retabulates(request))
+		printf("a new table of pulses is made first\n");
 	must(jw_rejet(request, &answer, &error), &error);
 	for (int range = 0; range < JW_RANGE_COUNT; range++) {
 		const jw_rejet_range *of = &answer.range[range];

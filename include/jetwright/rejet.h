@@ -53,13 +53,16 @@ typedef struct jw_rejet_change {
 	double part[JW_PART_COUNT];    /**< brass: each part as ::jw_part_value has it, in the range of ::jw_part_set */
 } jw_rejet_change;
 
-/** Makes changes to a set-up and the air around it, in the order of ::jw_rejet_kind.
+/** Makes changes to a set-up and the air around it, in the order of ::jw_rejet_kind. A table of pulses in the set-up belongs
+ * to what it was made for: where it has one, and carburetor, throat, bore, stroke, cylinders, compression, filter or vent of
+ * the bowl change, it gets a new one by ::jw_pulses_tabulate, in the air before and with these changes alone, which takes
+ * some seconds and allocates.
  * \param count 0..::JW_REJET_CHANGES, each kind once
  * \param[in,out] setup
  * \param[in,out] air
  * \return JW_OK, warnings of the air, JW_E_ARGUMENT (a kind twice, unknown, without its set-up, of a fraction where it
  * is whole, or that this engine has no place for: the error's field is its word), JW_E_RANGE,
- * JW_E_NOT_FINITE or what ::jw_setup_check says of the outcome */
+ * JW_E_NOT_FINITE, what ::jw_setup_check says of the outcome, or as ::jw_pulses_tabulate */
 JW_API jw_status jw_rejet_apply(const jw_rejet_change *changes, int count, jw_setup *setup, jw_air *air,
                                 jw_error *error);
 
@@ -141,7 +144,10 @@ typedef enum jw_rejet_quantity {
 } jw_rejet_quantity;
 
 /** Which change does how much in a range: Shapley's value (in: Contributions to the Theory of Games II, 1953), the mean over
- * every order in which the changes could be made. They add up to what all changes do together. */
+ * every order in which the changes could be made. They add up to what all changes do together. Where these lead to a new
+ * table of pulses, an engine with some of the changes that alter it has one between the tables before and after: at each
+ * node by their share, in the logarithms and roots in which a table is interpolated (one made for each would take
+ * minutes). */
 typedef struct jw_rejet_share {
 	double of[JW_REJET_QUANTITY_COUNT][JW_REJET_CHANGES]; /**< in the unit of the quantity */
 } jw_rejet_share;
@@ -228,10 +234,15 @@ typedef struct jw_rejet_answer {
  * its target, and the least cost over needle, pilot jet and screw within their reach (bores 0.2 to 5 times the present), a
  * weak pull to the present ones added; found on ever finer grids. The choice is the best that steps from the parts nearest
  * to the ideal find among those at hand, its main jet one that is safe at full throttle, or the largest. Allocates nothing
- * but for readings.
+ * but for readings and a new table of pulses.
  * \return JW_OK, warnings of ::jw_mixture_at, JW_E_RANGE and JW_E_NOT_FINITE (a member of the request, before anything is
  * computed: the error's field is its name), or as ::jw_rejet_apply, ::jw_mixture_contributions and ::jw_fit_readings */
 JW_API jw_status jw_rejet(const jw_rejet_request *request, jw_rejet_answer *answer, jw_error *error);
+
+/** Whether the changes of a question need a new table of pulses, as ::jw_rejet_apply has it: 1: ::jw_rejet and the plans make
+ * one first, which takes some seconds; 0: they answer at once, or as fast as plans do.
+ * \param request its set-up, change and changes are read */
+JW_API int jw_rejet_retabulates(const jw_rejet_request *request);
 
 /** Sets of jets in a plan, at most. */
 #define JW_REJET_SETS 24
@@ -266,7 +277,7 @@ JW_API double jw_rejet_band(jw_range range, int richer);
  * changes made: sets of parts chosen as
  * by ::jw_rejet at 21 altitudes, each followed over 61; one for just there where none of these serves; of all these the
  * fewest that cover the road, each as far as it serves, and of as few those whose main jet grows least often on the way
- * up. Limits within a metre. Allocates.
+ * up. Limits within a metre. One new table of pulses, where one is needed, serves the whole road. Allocates.
  * \param request its changes without JW_REJET_PRESSURE
  * \param low_m -1000..5000 geopotential
  * \param high_m above it, at most 5000
@@ -299,7 +310,8 @@ typedef struct jw_rejet_visits {
  * ::jw_rejet has best at some place) the fewest that keep every range inside ::jw_rejet_band at every place, that band
  * let out as ::jw_rejet_plan has it where the best choice for that place lies outside. No fewer do where larger jets, a
  * higher needle and a screw further out (one of air: further in) make no range leaner. Of those that serve the same
- * places the one that misses least, found by steps. Allocates.
+ * places the one that misses least, found by steps. One new table of pulses, where one is needed, serves all places.
+ * Allocates.
  * \param request its changes of air give way to that of the places
  * \param place their air, in the ranges of ::jw_rejet_request
  * \param places 1..::JW_REJET_PLACES

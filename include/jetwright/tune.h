@@ -254,8 +254,8 @@ JW_API jw_status jw_fit_readings(const jw_setup *setup, const jw_reading *readin
  * model draws the cycle's air and the fuel of each circuit at the nodes, and follows them in between; how closely stands in
  * tests/bench/README.md. What the main circuit feels is told as a pull and not as a share of the throat's pulse
  * (::jw_cycle::fuel_response), which nothing fixes where there is hardly a pulse.
- * Takes a few seconds. The table belongs to the geometry of engine and carburetor that it was made for; brass and air may
- * change a little.
+ * Takes a few seconds. The table belongs to the geometry of engine, inlet and carburetor that it was made for, which
+ * includes filter and vent of the bowl; brass, fuel and air may change a little. Rejetting makes it anew (rejet.h).
  * \param setup as accepted by ::jw_setup_check; its own table and coefficient.air count for nothing
  * \param[out] table to be put into ::jw_setup::pulses
  * \param[out] bridged nodes whose cycle did not settle, and which took their factors from the openings beside them; NULL: not

@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include <jetwright/engine.h>
+#include "engine/pulse_table.h"
 
 #include "base/base.h"
 
@@ -113,4 +113,19 @@ jw_status jw_pulse_table_at(const jw_pulse_table *table, double speed_rev_s, dou
 		factor[f] = measures[f].back(between(&speeds, along));
 	}
 	return speeds.at == speed_rev_s && across.at == throttle ? JW_OK : JW_W_EXTRAPOLATED;
+}
+
+void jw_pulse_table_between(const jw_pulse_table *before, const jw_pulse_table *after, double share,
+                            jw_pulse_table *table)
+{
+	jw_pulse_table found = *after;
+	for (int i = 0; i < after->nodes; i++) {
+		double was[JW_PULSE_FACTORS];
+		jw_pulse_table_at(before, after->speed_rev_s[i], after->throttle[i], was);
+		for (int f = 0; f < JW_PULSE_FACTORS; f++) {
+			const double from = measures[f].of(was[f]), to = measures[f].of(after->factor[f][i]);
+			found.factor[f][i] = measures[f].back(from + share * (to - from));
+		}
+	}
+	*table = found;
 }

@@ -48,7 +48,7 @@ jw_status jw_bands_choose(jw_bands *bands, const jw_rejet_request *request, cons
 	jw_rejet_answer answer;
 	there.change = changes->list;
 	there.changes = changes->count;
-	jw_status status = jw_rejet(&there, &answer, error);
+	jw_status status = jw_rejet_with(&there, bands->table, &answer, error);
 	if (status < 0)
 		return status;
 	set->setup = answer.setup;

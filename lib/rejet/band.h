@@ -19,6 +19,7 @@ typedef struct jw_changes {
 
 /* What is wanted, and how far bands were let out. */
 typedef struct jw_bands {
+	const jw_pulse_table *table;   /* of the changed engine, as by jw_rejet_table_of */
 	double target[JW_RANGE_COUNT]; /* phi */
 	int sought[JW_PART_COUNT];
 	double let_out[JW_RANGE_COUNT];

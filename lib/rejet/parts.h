@@ -12,8 +12,13 @@
 /* ln(phi), finite without fuel. */
 double jw_rejet_lnphi(const jw_mixture *mixture);
 
+/* As ::jw_rejet with a table as by jw_rejet_table_of, which the places of a plan share. */
+jw_status jw_rejet_with(const jw_rejet_request *request, const jw_pulse_table *table, jw_rejet_answer *answer,
+                        jw_error *error);
+
 /* Shares of every range. */
-jw_status jw_rejet_shares(const jw_rejet_request *request, jw_rejet_share *share, jw_error *error);
+jw_status jw_rejet_shares(const jw_rejet_request *request, const jw_pulse_table *table, jw_rejet_share *share,
+                          jw_error *error);
 
 /* Relative standard uncertainty of phi after over phi before at a range. */
 jw_status jw_rejet_change_doubt(const jw_rejet_request *request, const jw_rejet_answer *answer, jw_range range,

@@ -28,6 +28,7 @@ typedef struct toll {
 
 typedef struct road {
 	const jw_rejet_request *request;
+	jw_pulse_table table; /* of the changed engine */
 	double low_m, high_m;
 	jw_bands bands;
 	double lacks[FOLLOWED]; /* ln(phi) that full throttle lacks at each node: elsewhere it is not let be so lean */
@@ -70,7 +71,7 @@ static jw_status air_at(const road *r, double altitude_m, jw_air *air, jw_error 
 	jw_setup aside = *r->request->setup;
 	jw_status status = changes_at(r, altitude_m, &c, error);
 	*air = *r->request->air;
-	return status < 0 ? status : jw_both(status, jw_rejet_apply(c.list, c.count, &aside, air, error));
+	return status < 0 ? status : jw_both(status, jw_rejet_apply_with(c.list, c.count, &r->table, &aside, air, error));
 }
 
 /* ---- what a set does at an altitude ---- */
@@ -349,7 +350,10 @@ jw_status jw_rejet_plan_over(const jw_rejet_request *request, double low_m, doub
 	if (!r)
 		return jw_fail(error, JW_E_MEMORY, "plan", 0, 0, 0);
 	*r = (road){.request = request, .low_m = low_m, .high_m = high_m};
-	status = choose_all(r, error);
+	r->bands.table = &r->table;
+	status = jw_rejet_table_of(request, &r->table, error);
+	if (status >= 0)
+		status = jw_both(status, choose_all(r, error));
 	if (status >= 0)
 		status = jw_both(status, follow_all(r, error));
 	if (status >= 0)

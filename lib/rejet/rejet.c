@@ -33,16 +33,18 @@ static void finish_range(jw_range range, jw_rejet_range *solved)
 	jw_rejet_judge(range, solved);
 }
 
-jw_status jw_rejet(const jw_rejet_request *request, jw_rejet_answer *answer, jw_error *error)
+jw_status jw_rejet_with(const jw_rejet_request *request, const jw_pulse_table *table, jw_rejet_answer *answer,
+                        jw_error *error)
 {
 	jw_rejet_answer a = {.setup = *request->setup, .air = *request->air};
 	jw_status status = jw_rejet_check_request(request, error);
 	if (status >= 0)
 		status = jw_setup_check(request->setup, error);
 	if (status >= 0)
-		status = jw_both(status, jw_rejet_apply(request->change, request->changes, &a.setup, &a.air, error));
+		status =
+		    jw_both(status, jw_rejet_apply_with(request->change, request->changes, table, &a.setup, &a.air, error));
 	if (status >= 0)
-		status = jw_both(status, jw_rejet_shares(request, a.share, error));
+		status = jw_both(status, jw_rejet_shares(request, table, a.share, error));
 	for (int r = 0; r < JW_RANGE_COUNT && status >= 0; r++) {
 		status = jw_both(status, solve_range(request, &a, (jw_range)r, &a.range[r], error));
 		finish_range((jw_range)r, &a.range[r]);
@@ -56,4 +58,11 @@ jw_status jw_rejet(const jw_rejet_request *request, jw_rejet_answer *answer, jw_
 	if (status >= 0)
 		*answer = a;
 	return status;
+}
+
+jw_status jw_rejet(const jw_rejet_request *request, jw_rejet_answer *answer, jw_error *error)
+{
+	jw_pulse_table table;
+	jw_status status = jw_rejet_table_of(request, &table, error);
+	return status < 0 ? status : jw_rejet_with(request, &table, answer, error);
 }

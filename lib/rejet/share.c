@@ -12,11 +12,12 @@ typedef struct outcome {
 	double of[JW_RANGE_COUNT][JW_REJET_QUANTITY_COUNT];
 } outcome;
 
-static jw_status outcome_of(const jw_rejet_request *q, unsigned set, outcome *o, jw_error *error)
+static jw_status outcome_of(const jw_rejet_request *q, const jw_pulse_table *table, unsigned set, outcome *o,
+                            jw_error *error)
 {
 	jw_setup setup = *q->setup;
 	jw_air air = *q->air;
-	jw_status status = jw_rejet_make(q->change, q->changes, set, &setup, &air, error);
+	jw_status status = jw_rejet_make(q->change, q->changes, set, table, &setup, &air, error);
 	for (int r = 0; r < JW_RANGE_COUNT && status >= 0; r++) {
 		jw_mixture m;
 		jw_status solved = jw_mixture_at(&setup, &air, &setup.range[r], &m, error);
@@ -62,12 +63,13 @@ static void share_out(const outcome *o, unsigned set, int changes, jw_rejet_shar
 	}
 }
 
-jw_status jw_rejet_shares(const jw_rejet_request *request, jw_rejet_share *share, jw_error *error)
+jw_status jw_rejet_shares(const jw_rejet_request *request, const jw_pulse_table *table, jw_rejet_share *share,
+                          jw_error *error)
 {
 	memset(share, 0, JW_RANGE_COUNT * sizeof *share);
 	for (unsigned set = 0; set < 1u << request->changes && request->changes > 0; set++) {
 		outcome o;
-		jw_status solved = outcome_of(request, set, &o, error);
+		jw_status solved = outcome_of(request, table, set, &o, error);
 		if (solved < 0)
 			return solved;
 		share_out(&o, set, request->changes, share);

@@ -25,6 +25,7 @@ typedef struct box {
 
 typedef struct journey {
 	const jw_rejet_request *request;
+	jw_pulse_table table; /* of the changed engine */
 	const jw_air *air;
 	int places;
 	jw_bands bands[JW_REJET_PLACES];
@@ -212,6 +213,7 @@ static jw_status choose_all(journey *j, jw_error *error)
 	jw_status status = JW_OK;
 	for (int place = 0; place < j->places && status >= 0; place++) {
 		const jw_changes c = changes_at(j, place);
+		j->bands[place].table = &j->table;
 		status = jw_both(status, jw_bands_choose(&j->bands[place], j->request, &c, &j->best[place], error));
 	}
 	return status;
@@ -222,7 +224,7 @@ static jw_status see_what_is_in(journey *j, jw_error *error)
 	const jw_changes c = changes_at(j, 0);
 	jw_setup setup = *j->request->setup;
 	jw_air air = *j->request->air;
-	jw_status status = jw_rejet_apply(c.list, c.count, &setup, &air, error);
+	jw_status status = jw_rejet_apply_with(c.list, c.count, &j->table, &setup, &air, error);
 	for (int p = 0; p < JW_PART_COUNT && status >= 0; p++)
 		j->at_hand.was[p] = jw_part_value(&setup, (jw_part)p);
 	return status;
@@ -379,7 +381,9 @@ jw_status jw_rejet_plan_for(const jw_rejet_request *request, const jw_air *place
 	j->request = request;
 	j->air = place;
 	j->places = places;
-	status = see_what_is_in(j, error);
+	status = jw_rejet_table_of(request, &j->table, error);
+	if (status >= 0)
+		status = jw_both(status, see_what_is_in(j, error));
 	if (status >= 0)
 		status = jw_both(status, choose_all(j, error));
 	if (status >= 0) {

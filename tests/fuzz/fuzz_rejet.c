@@ -45,6 +45,7 @@ static void answer(bytes *b, asked *a, jw_rejet_request *request)
 		return; /* which jw_rejet would say too */
 	}
 	require(jw_setup_check(&setup, NULL) >= 0);
+	require(a->setup.pulses.nodes > 0 || !jw_rejet_retabulates(request));
 	if (take_byte(b) % 4 == 0) {
 		a->reading = (jw_reading){.kind = JW_READING_LAMBDA, .air = air, .uncertainty = 0.02};
 		a->reading.point = setup.range[take_byte(b) % JW_RANGE_COUNT];

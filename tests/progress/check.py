@@ -63,6 +63,10 @@ def main():
     assert narrow[1] == "Finding the fewest sets"[:19], narrow  # in one row, or it is not erased
     check(["fit", "moped-50", "--cycle"], [f"Cycles for the pulse table: {i} of 8" for i in range(1, 9)])
     with tempfile.TemporaryDirectory() as folder:
+        tabled = str(pathlib.Path(folder) / "tabled.yaml")
+        piped("fit", "moped-50", "--cycle", "--write", tabled)
+        check(["rejet", tabled, "--compression", "8"], ["Cycles for a new pulse table ..."])
+        assert ERASE not in on_terminal("xterm", "rejet", tabled, "--temperature", "30C")[1]
         case = pathlib.Path(folder) / "long.yaml"
         case.write_text("case: 1\nabout: Long.\nclass: moped-50\nhistory: {months_standing: 3}\nvisits:\n" + 4 * (
             "  - evidence: [{seen: flat, at: full}]\n    done: [main_jet_restricted]\n    result: same\n"))

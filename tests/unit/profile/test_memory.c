@@ -200,6 +200,19 @@ static jw_status plan(void)
 	return jw_rejet_plan_over(&request, 0, 500, &found, NULL);
 }
 
+static jw_status rejet_tabled(void)
+{
+	static jw_setup tabled;
+	static jw_rejet_answer found;
+	const jw_rejet_change change = {.kind = JW_REJET_COMPRESSION, .value = setup.engine.compression_ratio + 0.1};
+	const jw_rejet_request request = {.setup = &tabled, .air = &air, .change = &change, .changes = 1};
+	tabled = setup;
+	tabled.pulses = (jw_pulse_table){.nodes = 1, .speed_rev_s = {30.0}, .throttle = {0.5}};
+	for (int f = 0; f < JW_PULSE_FACTORS; f++)
+		tabled.pulses.factor[f][0] = 1.0;
+	return jw_rejet(&request, &found, NULL);
+}
+
 static jw_status plan_for(void)
 {
 	static jw_rejet_visits found;
@@ -230,6 +243,7 @@ static const struct call {
     {"jw_fit_readings", fit, 3, 0},
     {"jw_cycle_at", cycle, 2, 0},
     {"jw_pulses_tabulate", tabulate, 2, 1},
+    {"jw_rejet with a new table", rejet_tabled, 2, 1},
     {"jw_rejet_plan_over", plan, 1, 0},
     {"jw_rejet_plan_for", plan_for, 1, 0},
 };
