@@ -197,13 +197,19 @@ static double imbalance(double x, void *context)
 	return sum > 0.0 ? (t->total_in - t->total_out) / sum : 0.0;
 }
 
-static double least_outlet(const jw_circuit_ends *ends)
+static double least_own_outlet(const jw_circuit_ends *ends)
 {
-	double least = ends->branch ? least_outlet(&ends->branch->ends) : INFINITY;
+	double least = INFINITY;
 	for (int i = 0; i < ends->outlets; i++)
 		if (ends->outlet[i].effective_area_m2 > 0.0)
 			least = fmin(least, ends->outlet[i].pressure_pa);
 	return least;
+}
+
+static double least_outlet(const jw_circuit_ends *ends)
+{
+	const double own = least_own_outlet(ends);
+	return ends->branch ? fmin(own, least_outlet(&ends->branch->ends)) : own;
 }
 
 /* Highest pressure that any feed can hold up in the well. */
@@ -338,6 +344,17 @@ static void tell_flow(trial *t, double well_pa, jw_circuit_flow *flow)
 		flow->outlet_kg_s[i] = t->out[i] > 0.0 ? t->out[i] * share : t->out[i];
 }
 
+/* What pulls on this circuit's own fuel: of the signal at its outlets, what the branch's share through the jet leaves.
+ */
+static double own_pull(const trial *t, const jw_circuit_flow *flow)
+{
+	double lost = 0.0;
+	if (flow->branch_kg_s > 0.0)
+		jw_liquid_drop(&t->circuit->fuel_jet, &t->ends->fuel, flow->branch_kg_s / t->circuit->fuel_coefficient, &lost,
+		               NULL);
+	return t->ends->bowl_pa - lost - least_own_outlet(t->ends);
+}
+
 static jw_status warnings_of(const trial *t, const jw_circuit_flow *flow)
 {
 	const jw_circuit_ends *ends = t->ends;
@@ -345,7 +362,7 @@ static jw_status warnings_of(const trial *t, const jw_circuit_flow *flow)
 	jw_status status = t->status;
 	if (!(flow->fuel_kg_s > 0.0))
 		status |= JW_W_NO_FUEL;
-	else if (lift_pa > 0.0 && ends->bowl_pa - least_outlet(ends) < NEAR_THRESHOLD * lift_pa)
+	else if (flow->fuel_kg_s > flow->branch_kg_s && lift_pa > 0.0 && own_pull(t, flow) < NEAR_THRESHOLD * lift_pa)
 		status |= JW_W_NEAR_THRESHOLD;
 	/* Fuel stands in the air passage as high as the well presses above the air; flooded above the outlet. */
 	if (t->circuit->outlet_height_m < 0.0 ||
