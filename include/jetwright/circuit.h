@@ -66,8 +66,9 @@ JW_API double jw_branch_feed(const jw_circuit *circuit, const jw_circuit_ends *e
 
 /** Solves one circuit: the one well pressure at which what enters can leave. Allocates nothing. The balance of masses
  * is that of an air-bled jet (by definition), each element by its law in flow.h. The head from bleed to outlet is that
- * of the liquid while the holes are covered and falls to that of the emulsion as they uncover (a ramp over twice the
- * difference keeps the answer unique). Mass closes to 1e-9 of the flow.
+ * of the liquid while the holes are covered and falls to a fixed 5 % of it as they uncover (a ramp over twice the
+ * difference keeps the answer unique), whatever the emulsion's quality: were it by the emulsion's own density, a larger
+ * fuel jet could lean the mixture by the column's weight alone. Mass closes to 1e-9 of the flow.
  * \param circuit bores 0..0.1 m, lengths 0..1 m, discharge coefficients 0..10, heights -1..1 m, fuel coefficient 0..1000
  * \param ends pressures of bowl and air jet 1e3..1e6 Pa, of outlets 1e2..1e6 Pa; 0..::JW_OUTLETS outlets, each of
  * 0..1e-2 m2; fuel of 1..1e5 kg/m3 and 1e-9..1 m2/s; air of 100..1000 K, 10..1e4 J/(kg K), 1e-7..1e-3 Pa s
