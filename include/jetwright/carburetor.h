@@ -89,7 +89,9 @@ typedef struct jw_needle {
 	double coefficient;    /**< discharge coefficient of the annulus; times the needle calibration */
 } jw_needle;
 
-/** A transfer port, by its distance upstream of the closed plate's edge. */
+/** A transfer port, by its distance upstream of the closed plate's edge. Under a piston slide, where the distance is not
+ * read, it sees jw_air_path::plate_pa at any lift; the nozzle's pressure, which is nearer, would draw 14 to 36 % more from the
+ * pilot off idle in the bundled engines. */
 typedef struct jw_port {
 	double diameter_m;
 	double position_m;

@@ -43,7 +43,7 @@ static void add_outlet(jw_circuit_ends *ends, double effective_area_m2, double p
 }
 
 /* Each port is split by the plate's edge: one part sees the engine, the other the air ahead of the plate. Ports under a
- * piston slide lie ahead of its rear edge at any lift. */
+ * piston slide lie ahead of its rear edge at any lift: they should see the nozzle's pressure, see DEVELOPERS.md. */
 static void add_ports(const jw_carburetor *c, const jw_fuel_ends *ends, jw_circuit_ends *pilot)
 {
 	double angle = jw_plate_angle(&c->plate, ends->controls.throttle);
