@@ -124,7 +124,8 @@ JW_API jw_status jw_passage_shut(const jw_setup *clean, jw_passage passage, doub
 typedef struct jw_passage_left {
 	double clean_m;      /**< bore as by ::jw_passage_bore */
 	double drop_pa;      /**< that drives the clean jet at the point; 0 of outlets, whose flow goes with their area */
-	jw_restriction left; /**< in all its ways, at that drop: in the running engine the drop rises and more is left */
+	jw_restriction left; /**< in all its ways, at that drop, flow past a rod where one stands in the jet at the point: in the
+	                          running engine the drop rises and more is left */
 	jw_setup setup;      /**< with the passage restricted */
 } jw_passage_left;
 

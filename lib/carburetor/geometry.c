@@ -3,6 +3,7 @@
 #include <jetwright/carburetor.h>
 
 #include "base/base.h"
+#include "carburetor/near.h"
 
 /* Heywood 1988, 7.6, in shares of the bore's area: the bore less the union of tilted plate and shaft. The signs of the
  * arcsine terms follow from that union; the tests compare with a numerical projection. */
@@ -75,11 +76,15 @@ double jw_choke_area(const jw_choke *choke, double shut)
 	return fmin(jw_plate_area(&plate, angle) + choke->relief_m2, 0.25 * JW_PI * jw_square(choke->bore_m));
 }
 
+double jw_rod_in_jet(const jw_rod *rod, double throttle)
+{
+	return throttle < rod->from_throttle ? rod->lean_m : rod->rich_m;
+}
+
 jw_orifice jw_rod_jet(const jw_orifice *jet, const jw_rod *rod, double throttle)
 {
-	double in_jet = throttle < rod->from_throttle ? rod->lean_m : rod->rich_m;
 	jw_orifice left = *jet;
-	left.diameter_m = sqrt(fmax(jw_square(jet->diameter_m) - jw_square(in_jet), 0.0));
+	left.diameter_m = sqrt(fmax(jw_square(jet->diameter_m) - jw_square(jw_rod_in_jet(rod, throttle)), 0.0));
 	return left;
 }
 

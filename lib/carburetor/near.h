@@ -30,6 +30,9 @@ static inline double jw_steady_pull(const jw_air_path *path)
 	return fmax(path->mouth_pa - path->throat_steady_pa, JW_LEAST_PULL_PA);
 }
 
+/* Diameter of a rod where it stands in its jet, m. */
+double jw_rod_in_jet(const jw_rod *rod, double throttle);
+
 /* Effective area of the throat under its slide at a lift, m2. */
 double jw_throat_area(const jw_carburetor *carburetor, double lift_m);
 

@@ -3,6 +3,8 @@
 #ifndef JW_DIAGNOSE_CAUSE_H
 #define JW_DIAGNOSE_CAUSE_H
 
+#include "tune/passage.h"
+
 #include <jetwright/diagnose.h>
 #include <stddef.h>
 
@@ -101,17 +103,17 @@ int jw_cause_is_further_off(const jw_setup *base, const jw_setup *present, const
 /* Whether the cause exists, the engine has the part, and the severity is 0..1. */
 jw_status jw_cause_check(const jw_setup *healthy, int cause, double severity, jw_error *error);
 
-/* Drop across the jet of a JW_EFFECT_FLOW cause on the sound engine, in the range where the cause tells most; 0 for
- * other causes and where the jet passes nothing. */
-jw_status jw_cause_drop(const jw_setup *healthy, const jw_air *air, int cause, double *drop_pa, jw_error *error);
+/* Drop across the jet of a JW_EFFECT_FLOW cause, and the rod in it, on the sound engine, in the range where the cause
+ * tells most; 0 for other causes and where the jet passes nothing. */
+jw_status jw_cause_drop(const jw_setup *healthy, const jw_air *air, int cause, jw_driven *driven, jw_error *error);
 
 /* Share of the clean jet's flow that a JW_EFFECT_FLOW cause leaves at a drop; without one, of its area. */
-jw_status jw_cause_flow_share(const jw_setup *base, const jw_air *air, int cause, double severity, double drop_pa,
-                              double *share, jw_error *error);
+jw_status jw_cause_flow_share(const jw_setup *base, const jw_air *air, int cause, double severity,
+                              const jw_driven *driven, double *share, jw_error *error);
 
 /* jw_cause_effect with the drop known. \param base the cause acts on; wrong brass: with the brass that fits
  * \param present value of the changed element that is in the engine, told by JW_EFFECT_FIT */
-jw_status jw_cause_effect_at(const jw_setup *base, const jw_air *air, int cause, double severity, double drop_pa,
-                             double present, double *value, jw_error *error);
+jw_status jw_cause_effect_at(const jw_setup *base, const jw_air *air, int cause, double severity,
+                             const jw_driven *driven, double present, double *value, jw_error *error);
 
 #endif

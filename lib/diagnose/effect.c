@@ -40,8 +40,8 @@ const jw_effect_words *jw_cause_effect_words(int cause)
 }
 
 /* The sound engine in the range in which half the severity moves the mixture most. */
-static jw_status where_it_tells(const jw_setup *healthy, const jw_air *air, int cause, jw_mixture *sound,
-                                jw_error *error)
+static jw_status where_it_tells(const jw_setup *healthy, const jw_air *air, int cause, const jw_point **point,
+                                jw_mixture *sound, jw_error *error)
 {
 	jw_setup faulty;
 	jw_status status = jw_cause_apply(healthy, cause, 0.5, &faulty, error);
@@ -54,46 +54,47 @@ static jw_status where_it_tells(const jw_setup *healthy, const jw_air *air, int 
 		if (moved > most) {
 			most = moved;
 			*sound = before;
+			*point = &healthy->range[r];
 		}
 	}
 	return status;
 }
 
-jw_status jw_cause_drop(const jw_setup *healthy, const jw_air *air, int cause, double *drop_pa, jw_error *error)
+jw_status jw_cause_drop(const jw_setup *healthy, const jw_air *air, int cause, jw_driven *driven, jw_error *error)
 {
 	const jw_cause_row *row = jw_cause_row_at(cause);
-	*drop_pa = 0;
+	*driven = (jw_driven){0};
 	if (row->effect != JW_EFFECT_FLOW)
 		return JW_OK;
 	jw_mixture sound = {0};
-	jw_liquid_flow liquid;
-	jw_status status = where_it_tells(healthy, air, cause, &sound, error);
+	const jw_point *point = &healthy->range[0];
+	jw_status status = where_it_tells(healthy, air, cause, &point, &sound, error);
 	if (status < 0)
 		return status;
-	return jw_both(status, jw_passage_drop(healthy, air, row->passage, &sound, &liquid, drop_pa, error));
+	return jw_both(status, jw_passage_driven(healthy, air, row->passage, point, &sound, driven, error));
 }
 
-jw_status jw_cause_flow_share(const jw_setup *base, const jw_air *air, int cause, double severity, double drop_pa,
-                              double *share, jw_error *error)
+jw_status jw_cause_flow_share(const jw_setup *base, const jw_air *air, int cause, double severity,
+                              const jw_driven *driven, double *share, jw_error *error)
 {
 	const jw_cause_row *row = jw_cause_row_at(cause);
 	const double blocked = row->step.amount * severity;
 	*share = 1 - blocked;
-	if (!(drop_pa > 0))
+	if (!(driven->drop_pa > 0))
 		return JW_OK;
-	jw_liquid_flow liquid;
+	jw_driven fed = *driven;
 	jw_restriction restriction;
-	jw_status status = jw_passage_fuel(base, air, &liquid, error);
+	jw_status status = jw_passage_fuel(base, air, &fed.fluid, error);
 	if (status >= 0)
-		status = jw_both(status, jw_restrict(jw_passage_orifice(base, row->passage), JW_BLOCKED_AREA, blocked, &liquid,
-		                                     drop_pa, &restriction, error));
+		status = jw_both(status,
+		                 jw_passage_jet_left(base, row->passage, &fed, JW_BLOCKED_AREA, blocked, &restriction, error));
 	if (status >= 0)
 		*share = restriction.flow_share;
 	return status;
 }
 
-jw_status jw_cause_effect_at(const jw_setup *base, const jw_air *air, int cause, double severity, double drop_pa,
-                             double present, double *value, jw_error *error)
+jw_status jw_cause_effect_at(const jw_setup *base, const jw_air *air, int cause, double severity,
+                             const jw_driven *driven, double present, double *value, jw_error *error)
 {
 	jw_setup faulty;
 	jw_status status = jw_cause_apply(base, cause, severity, &faulty, error);
@@ -112,7 +113,7 @@ jw_status jw_cause_effect_at(const jw_setup *base, const jw_air *air, int cause,
 		told = 1 - row->step.amount * severity;
 		break;
 	case FLOW_LEFT:
-		status = jw_cause_flow_share(base, air, cause, severity, drop_pa, &told, error);
+		status = jw_cause_flow_share(base, air, cause, severity, driven, &told, error);
 		break;
 	case WHAT_FITS:
 		told = present * before / after;
@@ -126,12 +127,12 @@ jw_status jw_cause_effect_at(const jw_setup *base, const jw_air *air, int cause,
 jw_status jw_cause_effect(const jw_setup *healthy, const jw_air *air, int cause, double severity, double *value,
                           jw_error *error)
 {
-	double drop_pa;
+	jw_driven driven;
 	jw_status status = jw_cause_check(healthy, cause, severity, error);
 	if (status >= 0)
-		status = jw_cause_drop(healthy, air, cause, &drop_pa, error);
+		status = jw_cause_drop(healthy, air, cause, &driven, error);
 	if (status < 0)
 		return status;
 	double present = jw_cause_element(healthy, jw_cause_row_at(cause));
-	return jw_both(status, jw_cause_effect_at(healthy, air, cause, severity, drop_pa, present, value, error));
+	return jw_both(status, jw_cause_effect_at(healthy, air, cause, severity, &driven, present, value, error));
 }

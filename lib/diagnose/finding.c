@@ -99,8 +99,8 @@ typedef struct extent {
 	jw_setup faulty;
 } extent;
 
-/* \param drop_pa across the jet of the sound engine */
-static jw_status reach(const jw_inquiry *q, const jw_candidate *it, double share, double drop_pa, extent *to,
+/* \param driven the jet of the sound engine */
+static jw_status reach(const jw_inquiry *q, const jw_candidate *it, double share, const jw_driven *driven, extent *to,
                        jw_error *error)
 {
 	const jw_cause_row *row = jw_cause_row_at(it->cause);
@@ -110,7 +110,7 @@ static jw_status reach(const jw_inquiry *q, const jw_candidate *it, double share
 	if (status < 0)
 		return status;
 	to->bore = narrows && row->step.operation == JW_BY_AREA ? jw_cause_element(&to->faulty, row) : 0;
-	return jw_both(status, jw_cause_effect_at(&it->base, q->background.air, it->cause, to->severity, drop_pa,
+	return jw_both(status, jw_cause_effect_at(&it->base, q->background.air, it->cause, to->severity, driven,
 	                                          jw_cause_element(&q->background.present, row), &to->effect, error));
 }
 
@@ -136,13 +136,13 @@ static jw_status tell_severity(const jw_inquiry *q, const jw_candidate *it, jw_s
 {
 	static const double share[] = {0.5, 0.05, 0.95};
 	extent at[3];
-	double drop_pa;
+	jw_driven driven;
 	*faulty = it->base;
 	if (!jw_cause_meters(it->cause))
 		return JW_OK;
-	jw_status status = jw_cause_drop(&it->base, q->background.air, it->cause, &drop_pa, error);
+	jw_status status = jw_cause_drop(&it->base, q->background.air, it->cause, &driven, error);
 	for (int k = 0; k < 3 && status >= 0; k++)
-		status = jw_both(status, reach(q, it, share[k], drop_pa, &at[k], error));
+		status = jw_both(status, reach(q, it, share[k], &driven, &at[k], error));
 	if (status < 0)
 		return status;
 	*faulty = it->further ? q->background.present : at[0].faulty;

@@ -9,8 +9,9 @@ static const double trial_turns = 0.5;
 /* Stands for "no fuel": leaner than any limit, yet finite. */
 static const double least_phi = 1e-3;
 
-/* Drop across a jet on the bench, half a metre of fuel; the share that a blocked one passes hardly depends on it. */
-static const double bench_drop_pa = 3.6e3;
+/* A jet on the bench, without its rod, under half a metre of fuel; the share that a blocked one passes hardly depends
+ * on it. */
+static const jw_driven on_bench = {.drop_pa = 3.6e3};
 
 static double lnphi_of(double phi)
 {
@@ -149,7 +150,7 @@ static void read_flow(const jw_inquiry *inquiry, const jw_setup *base, int cause
 	const jw_bench bench = row->passage == JW_PASSAGE_MAIN_JET ? JW_BENCH_MAIN_FLOW : JW_BENCH_PILOT_FLOW;
 	double share;
 	if (row->effect != JW_EFFECT_FLOW ||
-	    jw_cause_flow_share(base, inquiry->background.air, cause, severity, bench_drop_pa, &share, NULL) < 0)
+	    jw_cause_flow_share(base, inquiry->background.air, cause, severity, &on_bench, &share, NULL) < 0)
 		return;
 	for (int r = 0; r < JW_RANGE_COUNT; r++)
 		signs[r].bench[bench] = log(fmax(share, least_phi));

@@ -264,8 +264,9 @@ Test(cause, change_is_applied)
 	double ratio = setup.carburetor.main.fuel_jet.diameter_m / base.carburetor.main.fuel_jet.diameter_m;
 	JW_NEAR_ABS(1 - 0.5 * jw_node(top), ratio * ratio, 0.5 * 0.5 / JW_NODES);
 	/* Told as a bore, that severity is the jet that fits. */
+	const jw_driven none = {0};
 	double told, present = setup.carburetor.main.fuel_jet.diameter_m;
-	cr_assert(jw_cause_effect_at(&base, &air, jw_cause_find("main_jet_too_small"), (1 - ratio * ratio) / 0.5, 0,
+	cr_assert(jw_cause_effect_at(&base, &air, jw_cause_find("main_jet_too_small"), (1 - ratio * ratio) / 0.5, &none,
 	                             present, &told, NULL) == JW_OK);
 	JW_NEAR_REL(told * 1e-3, base.carburetor.main.fuel_jet.diameter_m, 1e-9);
 }

@@ -88,6 +88,79 @@ Test(passage, jet_is_driven_by_the_drop_that_gives_its_flow)
 	JW_NEAR_REL(flow * setup.coefficient.main, mixture.flow.main.fuel_kg_s, 1e-6);
 }
 
+static jw_liquid_flow fuel_of(const jw_setup *setup, const jw_air *air)
+{
+	jw_fuel_state fuel;
+	cr_assert(jw_fuel_at(&setup->fuel, air->temperature_k + setup->bowl_heating_k, &fuel, NULL) >= 0);
+	return (jw_liquid_flow){fuel.density_kg_m3, fuel.viscosity_m2_s};
+}
+
+static double flow_past(const jw_orifice *jet, const jw_rod *rod, double throttle, const jw_liquid_flow *liquid,
+                        double drop_pa)
+{
+	const jw_orifice ring = jw_rod_jet(jet, rod, throttle);
+	double flow;
+	jw_liquid_mass_flow(&ring, liquid, drop_pa, &flow);
+	return flow;
+}
+
+/* By the ring that the rod leaves (by definition of jw_rod_jet), before and after; and by hydrostatics the drop. The
+ * bare bore had the drop at half an eighth of that, and 50 % left of the flow in the bore would be 28 % past the rod.
+ */
+Test(passage, fuel_passes_beside_the_rod)
+{
+	const jw_air air = mild_air();
+	const jw_setup setup = bundled("estate-1100");
+	const jw_carburetor *c = &setup.carburetor;
+	const jw_liquid_flow liquid = fuel_of(&setup, &air);
+	const double amount[] = {[JW_FILM] = 0.03e-3, [JW_BLOCKED_AREA] = 0.2, [JW_FLOW_SHARE] = 0.5};
+	cr_assert(c->rod.lean_m > 0.0);
+	for (jw_range r = JW_HALF; r <= JW_FULL; r++)
+		for (jw_restriction_kind kind = JW_FILM; kind <= JW_FLOW_SHARE; kind++) {
+			const jw_point *point = &setup.range[r];
+			jw_passage_left left;
+			jw_error error = {0};
+			cr_assert(
+			    jw_passage_restrict(&setup, &air, JW_PASSAGE_MAIN_JET, point, kind, amount[kind], &left, &error) >= 0,
+			    "%s %d: %s %g", jw_range_name(r), kind, error.field, error.value);
+			const jw_mixture before = mixture_of(&setup, &air, point), after = mixture_of(&left.setup, &air, point);
+			const double head_m = c->main.bleed_depth_m + c->bowl.level_error_m;
+			JW_NEAR_REL(left.drop_pa,
+			            before.flow.bowl_pa + liquid.density_kg_m3 * 9.80665 * head_m - before.flow.main.well_pa, 1e-9);
+			jw_orifice narrowed = c->main.fuel_jet;
+			narrowed.diameter_m = left.left.diameter_m;
+			const double clean = flow_past(&c->main.fuel_jet, &c->rod, point->throttle, &liquid, left.drop_pa);
+			JW_NEAR_REL(clean * setup.coefficient.main, before.flow.main.fuel_kg_s, 1e-6);
+			JW_NEAR_REL(flow_past(&narrowed, &c->rod, point->throttle, &liquid, left.drop_pa) / clean,
+			            left.left.flow_share, 1e-6);
+			const double kept = after.flow.main.fuel_kg_s / before.flow.main.fuel_kg_s;
+			cr_expect(kept > left.left.flow_share, "%s: %g of %g", jw_range_name(r), kept, left.left.flow_share);
+			const double bore_m = c->main.fuel_jet.diameter_m;
+			JW_NEAR_REL(left.left.blocked_area, 1.0 - pow(left.left.diameter_m / bore_m, 2), 1e-9);
+			JW_NEAR_REL(left.left.film_m, 0.5 * (bore_m - left.left.diameter_m), 1e-9);
+			if (kind == JW_FLOW_SHARE)
+				JW_NEAR_REL(left.left.flow_share, 0.5, 1e-12);
+		}
+}
+
+/* A pulse table multiplies what a pilot jet passes; the drop across it is none the less. */
+Test(passage, a_share_of_the_pilot_is_no_drop)
+{
+	const jw_air air = mild_air();
+	jw_setup setup = bundled("courier-150");
+	const jw_point *point = &setup.range[JW_IDLE];
+	setup.pulses = (jw_pulse_table){.nodes = 1, .speed_rev_s = {point->speed_rev_s}, .throttle = {point->throttle}};
+	for (int f = 0; f < JW_PULSE_FACTORS; f++)
+		setup.pulses.factor[f][0] = f == JW_PULSE_PILOT ? 0.6 : 1.0;
+	jw_passage_left left;
+	double flow;
+	const jw_mixture at = mixture_of(&setup, &air, point);
+	const jw_liquid_flow liquid = fuel_of(&setup, &air);
+	cr_assert(jw_passage_restrict(&setup, &air, JW_PASSAGE_PILOT_JET, point, JW_BLOCKED_AREA, 0.2, &left, NULL) >= 0);
+	jw_liquid_mass_flow(&setup.carburetor.pilot.fuel_jet, &liquid, left.drop_pa, &flow);
+	JW_NEAR_REL(0.6 * flow * setup.coefficient.pilot, at.flow.pilot.fuel_kg_s, 1e-6);
+}
+
 /* A restriction raises the drop behind it, so the running engine keeps more than the same drop would pass. */
 Test(passage, keeps_more_in_the_running_engine_than_at_the_same_drop)
 {
