@@ -76,7 +76,8 @@ static int run(const cli_arguments *arguments)
 	jw_status reference = jw_air_from_humidity(STANDARD_PRESSURE, STANDARD_TEMPERATURE, 0, &c.reference, &error);
 	if (reference < 0)
 		return library_error(arguments->command, reference, &error);
-	c.rule = jw_density_rule(c.now.density_kg_m3, c.reference.density_kg_m3);
+	c.rule =
+	    jw_density_rule(c.now.density_kg_m3, c.reference.density_kg_m3) * c.now.dry_fraction / c.reference.dry_fraction;
 	c.power_factor = jw_power_correction(c.now.pressure_pa * (1 - c.now.vapour_fraction), c.now.temperature_k);
 	if (has(arguments, "json"))
 		print_json(&c);

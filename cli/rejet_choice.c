@@ -222,11 +222,11 @@ static void print_rule(const rejet_asked *a)
 	if (rule->reason == JW_RULE_NOTHING)
 		return;
 	if (rule->reason == JW_RULE_APPLIES)
-		page_say(
-		    a->page,
-		    "The rule of thumb, jet area with the square root of the air's density (and the fuel's needs), says a main "
-		    "jet of %.3f mm; the whole model %.3f mm.",
-		    bore * 1e3, main->ideal * 1e3);
+		page_say(a->page,
+		         "The rule of thumb, jet area with the square root of the air's density (and its dry share and the "
+		         "fuel's needs), says a main "
+		         "jet of %.3f mm; the whole model %.3f mm.",
+		         bore * 1e3, main->ideal * 1e3);
 	else
 		page_say(
 		    a->page,

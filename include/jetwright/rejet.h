@@ -153,7 +153,7 @@ typedef struct jw_rejet_share {
 } jw_rejet_share;
 
 /** Why the first-order rule does not serve; the rule: fuel keeps up with air where the main jet's area goes with
- * sqrt(air density / fuel density) / stoichiometric AFR (Heywood 1988, 7.2). */
+ * dry share of the air * sqrt(air density / fuel density) / stoichiometric AFR (Heywood 1988, 7.2; lambda counts dry air). */
 typedef enum jw_rejet_rule_reason {
 	JW_RULE_APPLIES,
 	JW_RULE_NOTHING,      /**< neither air nor fuel changes: it has nothing to say */

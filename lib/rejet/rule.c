@@ -42,7 +42,9 @@ jw_status jw_rejet_rule_of(const jw_rejet_request *request, const jw_rejet_answe
 	rule->reason = reason_of(request, answer);
 	if (rule->reason == JW_RULE_APPLIES && answer->range[JW_FULL].after.flow.depression_pa < 2.0 * lift_pa)
 		rule->reason = JW_RULE_WEAK_PULL;
-	rule->area_factor = jw_density_rule(answer->air.density_kg_m3, request->air->density_kg_m3) *
+	/* Throat and jet meter on moist air; lambda, and what burns, on the dry share of it. */
+	const double dry = answer->air.dry_fraction / request->air->dry_fraction;
+	rule->area_factor = jw_density_rule(answer->air.density_kg_m3, request->air->density_kg_m3) * dry *
 	                    sqrt(was.density_kg_m3 / is.density_kg_m3) * was.stoichiometric_afr / is.stoichiometric_afr;
 	return status;
 }

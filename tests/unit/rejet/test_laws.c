@@ -219,3 +219,20 @@ Test(laws, a_bigger_engine_needs_little)
 		          full->after.phi / full->before.phi);
 	}
 }
+
+/* A fixed venturi and its jet meter moist air, lambda counts the dry share. Hot and nearly saturated: vapour of 5063 Pa
+ * at 35 C and 90 % (saturation 5626 Pa: ASHRAE Handbook Fundamentals, 2017, ch. 1, table 3), so dry share and density
+ * by the gas law with molar masses 18.015 and 28.966. */
+Test(laws, moist_air_takes_a_smaller_jet_by_its_dry_share_too)
+{
+	const double vapour = 0.9 * 5626.0 / 101325.0, molar = vapour * 18.015 + (1 - vapour) * 28.966;
+	const double dry = (1 - vapour) * 28.966 / molar, density_ratio = molar / 28.966;
+	const jw_air air = air_of(101325, 308.15, 0);
+	const jw_setup engines[] = {simple(), bundled("pump-200")};
+	const jw_rejet_change change = {.kind = JW_REJET_HUMIDITY, .value = 0.9};
+	for (int i = 0; i < 2; i++) {
+		const jw_rejet_answer a = answered(&engines[i], &air, &change, NULL);
+		JW_NEAR_REL(a.rule.area_factor, dry * sqrt(density_ratio), 5e-4);
+		JW_NEAR_REL(a.range[JW_FULL].before.phi / a.range[JW_FULL].after.phi, a.rule.area_factor, 3e-3);
+	}
+}
