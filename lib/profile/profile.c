@@ -64,11 +64,11 @@ static const char *cycle_word(int index)
 		key, JW_FIELD_BLOCK, .standard = JW_OPTIONAL                                                                   \
 	}
 
-/* A valve or port; what a port, or the other cycle, does not have may be left out. */
-#define WINDOW(key, window, needed)                                                                                    \
+/* A valve or port; what a port, or the other cycle, does not have may be left out, or be 0. */
+#define WINDOW(key, window, smallest, needed)                                                                                    \
 	SETUP("engine.breathing." key "_opens", JW_ANGLE, "-80 deg", "175 deg", needed("60 deg"), window.opens_rad),       \
 	    SETUP("engine.breathing." key "_closes", JW_ANGLE, "-80 deg", "175 deg", "0 deg", window.closes_rad),          \
-	    SETUP("engine.breathing." key "_size", JW_LENGTH, "2 mm", "150 mm", needed("20 mm"), window.size_m),           \
+	    SETUP("engine.breathing." key "_size", JW_LENGTH, smallest, "150 mm", needed("20 mm"), window.size_m),           \
 	    SETUP("engine.breathing." key "_lift", JW_LENGTH, "0 mm", "30 mm", "0 mm", window.lift_m)
 #define ALWAYS(otherwise) JW_REQUIRED
 #define OR_ELSE(otherwise) otherwise
@@ -133,9 +133,9 @@ const jw_field jw_engine_fields[] = {
 
     OPTIONAL_BLOCK("engine.breathing"),
     SETUP("engine.breathing.rod_ratio", JW_NUMBER, "2", "10", JW_REQUIRED, engine.breathing.rod_ratio),
-    WINDOW("inlet", engine.breathing.inlet, ALWAYS),
-    WINDOW("exhaust", engine.breathing.exhaust, ALWAYS),
-    WINDOW("transfer", engine.breathing.transfer, OR_ELSE),
+    WINDOW("inlet", engine.breathing.inlet, "2 mm", ALWAYS),
+    WINDOW("exhaust", engine.breathing.exhaust, "2 mm", ALWAYS),
+    WINDOW("transfer", engine.breathing.transfer, "0 mm", OR_ELSE),
     SETUP("engine.breathing.runner_length", JW_LENGTH, "0 mm", "1.5 m", JW_REQUIRED, engine.breathing.runner_m),
     SETUP("engine.breathing.runner_bore", JW_LENGTH, "3 mm", "100 mm", JW_REQUIRED, engine.breathing.runner_bore_m),
     SETUP("engine.breathing.ahead_length", JW_LENGTH, "0 mm", "1.5 m", "0 mm", engine.breathing.ahead_m),

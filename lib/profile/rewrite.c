@@ -10,7 +10,7 @@
 #include <string.h>
 
 #define EDITS 128
-#define EDIT_BYTES 512
+#define EDIT_BYTES 1024 /* the longest block, with the longest of numbers */
 #define DIGITS 6
 /* Numbers that differ by less are the same in the file. */
 #define SAME 1e-6
@@ -219,14 +219,17 @@ static int siblings(const jw_field *a, const jw_field *b)
 	return parent_length(b->path) == length && !strncmp(a->path, b->path, length);
 }
 
+/* Lists have no place in a line of entries: reading back will tell. */
 static void append_entry(const rewriting *r, const jw_field *field, char *text, size_t size)
 {
 	char value[64];
 	const char *key = field->path + parent_length(field->path);
-	const char *unit = field->low + strspn(field->low, "+-.0123456789");
 	size_t used = strlen(text);
-	jw_quantity_write(jw_value_at(r->wanted, field->offset), field->dimension, unit, DIGITS, value, sizeof value);
-	snprintf(text + used, size - used, "%s%s: %s", used ? ", " : "", key + (*key == '.'), value);
+	if (field->kind == JW_FIELD_QUANTITY) {
+		const char *unit = field->low + strspn(field->low, "+-.0123456789");
+		jw_quantity_write(jw_value_at(r->wanted, field->offset), field->dimension, unit, DIGITS, value, sizeof value);
+		snprintf(text + used, size - used, "%s%s: %s", used ? ", " : "", key + (*key == '.'), value);
+	}
 }
 
 /* A block that is not there: all of it if it is one that stands or falls as a whole, else what changed. */

@@ -290,6 +290,34 @@ Test(rewrite, every_number_of_the_table)
 	cr_expect_gt(tried, 250, "%d", tried);
 }
 
+static void expect_windows(const jw_window *read, const jw_window *wanted, const char *from)
+{
+	cr_expect(fabs(read->opens_rad - wanted->opens_rad) < 1e-5 && fabs(read->closes_rad - wanted->closes_rad) < 1e-5 &&
+	              fabs(read->size_m - wanted->size_m) < 1e-8 && fabs(read->lift_m - wanted->lift_m) < 1e-8,
+	          "%s: %g %g %g %g, wanted %g %g %g %g", from, read->opens_rad, read->closes_rad, read->size_m,
+	          read->lift_m, wanted->opens_rad, wanted->closes_rad, wanted->size_m, wanted->lift_m);
+}
+
+/* A block that most files leave out, with a list among its keys; in a file that states it nothing changes. */
+Test(rewrite, usual_breathing_comes_in)
+{
+	static const char *const names[] = {"courier-150", "cruiser-1200", "estate-1100", "four-600", "kart-125",
+	                                    "moped-50",    "pump-200",     "trail-250",   "twin-480"};
+	for (size_t i = 0; i < sizeof names / sizeof *names; i++) {
+		char from[128];
+		snprintf(from, sizeof from, "profiles/engines/%s.yaml", names[i]);
+		jw_setup setup = setup_of(from);
+		setup.engine.breathing = jw_breathing_usual(&setup.engine);
+		write_profile(from, &setup, in_folder("breathes.yaml"));
+		const jw_breathing back = setup_of(in_folder("breathes.yaml")).engine.breathing, *b = &setup.engine.breathing;
+		JW_NEAR_REL(back.rod_ratio, b->rod_ratio, 1e-5);
+		JW_NEAR_REL(back.runner_m, b->runner_m, 1e-5);
+		expect_windows(&back.inlet, &b->inlet, from);
+		expect_windows(&back.exhaust, &b->exhaust, from);
+		expect_windows(&back.transfer, &b->transfer, from);
+	}
+}
+
 static void expect_refused(const char *from, const jw_setup *setup, const char *to, jw_status wanted)
 {
 	jw_faults faults;
