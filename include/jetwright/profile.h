@@ -78,12 +78,20 @@ JW_API const char *jw_profile_measure(const char *key);
 /** The keys that ::jw_profile_measure knows by number, from 0; NULL past the last. */
 JW_API const char *jw_profile_measured(int index);
 
-/** Writes an engine profile with the numbers of a set-up. Numbers that differ take their new value in the unit that
- * stands there; keys that are missing are added; comments and layout stay. Lists (filling, ports, usual points), words
- * and texts stay as they are. The file is put in place as a whole or not at all, and only if it reads back as the
- * set-up. \param path the profile to start from, \param library as for ::jw_profile_load \param to where to write; may
- * be the profile itself \return JW_OK, warnings, JW_E_ARGUMENT, JW_E_WRITE, or as ::jw_profile_load; the faults tell
- * more */
+/** Writes an engine profile with the numbers of a set-up. It writes what has a key in the file (a line of
+ * ::jw_profile_fields) and is a single number, and the table of pulses. Numbers that differ take their new value in the
+ * unit that stands there; keys that are missing are added; comments and layout stay. What it cannot write must be as the
+ * file has it: lists (filling, cam, ports, usual points), words and whole numbers (kind, vent, cylinders), the fuel, and
+ * what no file states because the engine is sound (jw_setup.leak_m, jw_slide.stuck_lift_m, what a jw_screw leaves open,
+ * jw_circuit.fuel_coefficient). Coefficients that a baseline finds are found anew where nothing but the table changes. The
+ * file is put in place as a whole or not at all, and only if it reads back as the set-up, its numbers within 1e-5 and
+ * those of the table within 1e-4 of themselves.
+ * \param path the profile to start from
+ * \param library as for ::jw_profile_load
+ * \param setup as accepted by ::jw_setup_check
+ * \param to where to write; may be the profile itself
+ * \return JW_OK, warnings, JW_E_ARGUMENT, JW_E_WRITE, JW_E_RANGE or JW_E_NOT_FINITE (as ::jw_setup_check), JW_E_SCHEMA (a
+ * member that would not be read back, or that no file may hold), or as ::jw_profile_load; the faults name the member */
 JW_API jw_status jw_profile_write(const char *path, const char *library, const jw_setup *setup, const char *to,
                                   jw_faults *faults);
 

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "profile/describe.h"
-#include "profile/files.h"
+#include "profile/profile.h"
+#include "profile/same.h"
 #include "profile/text.h"
 
 #include "base/base.h"
@@ -318,12 +319,15 @@ typedef struct reading_back {
 	jw_faults *faults;
 } reading_back;
 
-static int is_back(const reading_back *back, const jw_profile *profile, const jw_field *field)
+/* What has no key goes by the name of its member. */
+static const char *not_back(const reading_back *back, const jw_profile *profile)
 {
-	if (back->calibrated_anew && !strncmp(field->path, "coefficients.", 13))
-		return 1;
-	return !differs(profile, back->wanted, field, READ_BACK) &&
-	       !rows_differ(profile, back->wanted, field, ROW_READ_BACK);
+	const jw_likeness within = {READ_BACK, ROW_READ_BACK, !back->calibrated_anew};
+	const char *member = jw_setup_unlike(&profile->setup, &back->wanted->setup, &within);
+	for (const jw_field *field = jw_engine_fields; member && field->path; field++)
+		if (field->member && !strcmp(field->member, member))
+			return field->path;
+	return member;
 }
 
 static jw_status check_staged(const char *staged, void *context)
@@ -336,11 +340,11 @@ static jw_status check_staged(const char *staged, void *context)
 	if (status < 0)
 		snprintf(message, sizeof message, "would have faults, left as it was: %s: %s", inner.item[0].path,
 		         inner.item[0].message);
-	for (const jw_field *field = jw_engine_fields; status >= 0 && field->path; field++)
-		if (!is_back(back, profile, field)) {
-			snprintf(message, sizeof message, "would not give the set-up back, left as it was: %s", field->path);
-			status = JW_E_SCHEMA;
-		}
+	const char *lost = status < 0 ? NULL : not_back(back, profile);
+	if (lost) {
+		snprintf(message, sizeof message, "would not give the set-up back, left as it was: %s", lost);
+		status = JW_E_SCHEMA;
+	}
 	jw_profile_free(profile);
 	return status < 0 ? jw_fault_file(back->faults, status, message) : JW_OK;
 }
@@ -391,6 +395,18 @@ static jw_status load(const char *path, const char *library, const jw_setup *set
 	return status;
 }
 
+/* What is no set-up cannot be read back as one. */
+static jw_status refuse_setup(const jw_setup *setup, jw_faults *faults)
+{
+	jw_error error;
+	char message[sizeof(jw_fault)];
+	jw_status status = jw_setup_check(setup, &error);
+	if (status >= 0)
+		return status;
+	snprintf(message, sizeof message, "would hold %s, left as it was: %s", jw_status_text(status), error.field);
+	return jw_fault_file(faults, status, message);
+}
+
 jw_status jw_profile_write(const char *path, const char *library, const jw_setup *setup, const char *to,
                            jw_faults *faults)
 {
@@ -408,7 +424,8 @@ jw_status jw_profile_write(const char *path, const char *library, const jw_setup
 	if (status >= 0) {
 		jw_faults_begin(faults, to);
 		library_of(path, library, folder, sizeof folder);
-		status = rewrite(r, to, folder, faults);
+		jw_status sound = refuse_setup(setup, faults);
+		status = sound < 0 ? sound : rewrite(r, to, folder, faults);
 	}
 	jw_tree_free(root);
 	free(text);
