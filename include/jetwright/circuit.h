@@ -39,7 +39,8 @@ typedef struct jw_circuit_ends {
 	int outlets;
 	jw_liquid_flow fuel;
 	jw_gas air;
-	/** A second circuit that draws its fuel from this one's well instead of the bowl; NULL: none. Its ends' bowl_pa is ignored. */
+	/** A second circuit that draws its fuel from this one's well instead of the bowl; NULL: none. Its ends' bowl_pa is ignored,
+	 * and it has no branch of its own. */
 	const struct jw_branch *branch;
 } jw_circuit_ends;
 
@@ -71,9 +72,10 @@ JW_API double jw_branch_feed(const jw_circuit *circuit, const jw_circuit_ends *e
  * fuel jet could lean the mixture by the column's weight alone. Mass closes to 1e-9 of the flow.
  * \param circuit bores 0..0.1 m, lengths 0..1 m, discharge coefficients 0..10, heights -1..1 m, fuel coefficient 0..1000
  * \param ends pressures of bowl and air jet 1e3..1e6 Pa, of outlets 1e2..1e6 Pa; 0..::JW_OUTLETS outlets, each of
- * 0..1e-2 m2; fuel of 1..1e5 kg/m3 and 1e-9..1 m2/s; air of 100..1000 K, 10..1e4 J/(kg K), 1e-7..1e-3 Pa s
+ * 0..1e-2 m2; fuel of 1..1e5 kg/m3 and 1e-9..1 m2/s; air of 100..1000 K, 10..1e4 J/(kg K), 1e-7..1e-3 Pa s; of a branch
+ * and its ends the same
  * \return JW_OK, JW_W_NO_FUEL, JW_W_CHOKED, JW_W_EXTRAPOLATED, JW_W_NEAR_THRESHOLD, JW_W_FLOODED, JW_E_RANGE,
- * JW_E_NOT_FINITE, JW_E_NO_CONVERGENCE */
+ * JW_E_NOT_FINITE, JW_E_ARGUMENT (a branch of a branch), JW_E_NO_CONVERGENCE */
 JW_API jw_status jw_circuit_solve(const jw_circuit *circuit, const jw_circuit_ends *ends, jw_circuit_flow *flow,
                                   jw_error *error);
 

@@ -18,6 +18,9 @@
 /* Below twice the lift a little more signal is much more fuel. */
 #define NEAR_THRESHOLD 2.0
 
+/* Stands where a bowl is not read. */
+#define ANY_BOWL_PA 1e5
+
 /* One circuit while it is solved: what stays fixed, then what the last trial pressure gave. */
 typedef struct trial {
 	const jw_circuit *circuit;
@@ -290,9 +293,18 @@ static jw_status check_parts(const jw_circuit *c, const jw_circuit_ends *ends, j
 	jw_status status = jw_check_bounds(bounds, sizeof bounds / sizeof *bounds, error);
 	for (int i = 0; status == JW_OK && i < ends->outlets && i < JW_OUTLETS; i++)
 		status = jw_check_range("effective_area_m2", ends->outlet[i].effective_area_m2, 0.0, 1e-2, error);
-	if (status == JW_OK && ends->branch)
-		status = check_parts(&ends->branch->circuit, &ends->branch->ends, error);
 	return status;
+}
+
+/* The same of what draws from the well; what stands on its bowl is not read. */
+static jw_status check_branch(const jw_branch *branch, jw_error *error)
+{
+	if (branch->ends.branch)
+		return jw_fail(error, JW_E_ARGUMENT, "branch.ends.branch", 1, 0, 0);
+	jw_circuit_ends ends = branch->ends;
+	ends.bowl_pa = ANY_BOWL_PA;
+	jw_status status = check_parts(&branch->circuit, &ends, error);
+	return status < 0 ? status : check_ends(&branch->circuit, &ends, error);
 }
 
 static int is_lower(const jw_outlet *a, const jw_outlet *b)
@@ -375,6 +387,8 @@ jw_status jw_circuit_solve(const jw_circuit *circuit, const jw_circuit_ends *end
                            jw_error *error)
 {
 	jw_status status = check_parts(circuit, ends, error);
+	if (status == JW_OK && ends->branch)
+		status = check_branch(ends->branch, error);
 	return status < 0 ? status : jw_circuit_near(circuit, ends, NAN, flow, error);
 }
 
