@@ -21,7 +21,7 @@ extern "C" {
  * pressures, is left out, and so are a shared airbox's loss and what an uneven bank does to the speed. */
 typedef struct jw_bank {
 	int count; /**< 1..::JW_BANK */
-	const jw_setup *setup[JW_BANK];
+	const jw_setup *setup[JW_BANK]; /**< none of the first `count` is NULL */
 	/** By how much each throttle is further open than the linkage, as a share of the travel from idle stop to wide
 	 * open: -::JW_BANK_OFFSET..::JW_BANK_OFFSET. Below the idle stop it goes on as if the stop were set back, until it
 	 * is shut; it never goes beyond wide open. */
@@ -40,7 +40,8 @@ typedef struct jw_bank_state {
 
 /** Solves each carburetor of a bank by ::jw_mixture_at, which names the sources. Allocates nothing.
  * \param point of the linkage: speed of the engine, throttle, enrichener (the same on each)
- * \return JW_OK, the warnings of all, JW_E_RANGE (count, offset, engine.strokes that differ), or as ::jw_mixture_at */
+ * \return JW_OK, the warnings of all, JW_E_ARGUMENT ("setup": one is missing, its index the value),
+ * JW_E_RANGE (count, offset, engine.strokes that differ), or as ::jw_mixture_at */
 JW_API jw_status jw_bank_at(const jw_bank *bank, const jw_air *air, const jw_point *point, jw_bank_state *state,
                             jw_error *error);
 

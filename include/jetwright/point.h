@@ -173,12 +173,13 @@ typedef struct jw_unmeasured {
 	const char *key; /**< what a profile calls it; lives as long as the program */
 	size_t offset;   /**< of the double in ::jw_setup */
 	size_t stride;   /**< from one to the next */
-	int count;       /**< how many share the error, 1 or more */
-	double relative, absolute; /**< standard uncertainty: relative times the value, plus absolute in SI */
+	int count;       /**< how many share the error, 1 or more, all of them in ::jw_setup */
+	double relative, absolute; /**< standard uncertainty: relative times the value, plus absolute in SI; finite */
 } jw_unmeasured;
 
 /** The same set-up with each unmeasured number off by some of its standard uncertainties.
  * \param[in,out] setup
+ * \param unmeasured what of it lies outside of ::jw_setup is left alone
  * \param deviations how many, of either sign; any, and nothing is checked */
 JW_API void jw_setup_shift(jw_setup *setup, const jw_unmeasured *unmeasured, double deviations);
 
@@ -190,12 +191,13 @@ JW_API void jw_setup_shift(jw_setup *setup, const jw_unmeasured *unmeasured, dou
  * there the coefficients take back, and only the rest counts. NULL: nothing is known
  * \param[out] contribution `count` values, signed, per standard uncertainty; may be NULL
  * \param[out] relative standard uncertainty of phi
- * \return JW_OK, warnings, or as ::jw_mixture_at */
+ * \return JW_OK, warnings, JW_E_ARGUMENT (`unmeasured` missing), JW_E_RANGE and JW_E_NOT_FINITE (a member of it: "unmeasured.offset",
+ * "unmeasured.count"), or as ::jw_mixture_at */
 JW_API jw_status jw_mixture_contributions(const jw_setup *setup, const jw_air *air, const jw_point *point,
                                           const jw_unmeasured *unmeasured, int count, const jw_air *anchor,
                                           double *contribution, double *relative, jw_error *error);
 
-/** Whether every member is finite, in its range, which `ranges.dox` beside this header lists, and consistent with the
+/** Whether every member is finite, in its range, which `ranges.dox` beside this header lists (in the reference: \ref ranges), and consistent with the
  * others (needle inside its jet, and so on).
  * \return JW_OK, JW_E_RANGE, JW_E_NOT_FINITE; the error names the member and its range */
 JW_API jw_status jw_setup_check(const jw_setup *setup, jw_error *error);

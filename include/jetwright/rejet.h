@@ -77,7 +77,7 @@ typedef struct jw_grooves {
 	double pitch_m; /**< 0.1e-3..3e-3; not read of fewer than two */
 } jw_grooves;
 
-/** What is asked. */
+/** What is asked. `setup` and `air` may not be NULL, nor an array whose count is above 0. */
 typedef struct jw_rejet_request {
 	const jw_setup *setup; /**< as it ran right, with the brass that it had */
 	const jw_air *air;     /**< in which it did, 20e3..120e3 Pa, 213.15..353.15 K */
@@ -235,8 +235,9 @@ typedef struct jw_rejet_answer {
  * weak pull to the present ones added; found on ever finer grids. The choice is the best that steps from the parts nearest
  * to the ideal find among those at hand, its main jet one that is safe at full throttle, or the largest. Allocates nothing
  * but for readings and a new table of pulses.
- * \return JW_OK, warnings of ::jw_mixture_at, JW_E_RANGE and JW_E_NOT_FINITE (a member of the request, before anything is
- * computed: the error's field is its name), or as ::jw_rejet_apply, ::jw_mixture_contributions and ::jw_fit_readings */
+ * \return JW_OK, warnings of ::jw_mixture_at, JW_E_ARGUMENT, JW_E_RANGE and JW_E_NOT_FINITE (a member of the request that is
+ * missing, beside its range or no number, before anything is computed: the error's field is its name), or as
+ * ::jw_rejet_apply, ::jw_mixture_contributions and ::jw_fit_readings */
 JW_API jw_status jw_rejet(const jw_rejet_request *request, jw_rejet_answer *answer, jw_error *error);
 
 /** Whether the changes of a question need a new table of pulses, as ::jw_rejet_apply has it: 1: ::jw_rejet and the plans make

@@ -45,6 +45,9 @@ static jw_status check_bank(const jw_bank *bank, const jw_point *linkage, jw_err
 	jw_status status = jw_check_range("count", bank->count, 1, JW_BANK, error);
 	if (status == JW_OK)
 		status = jw_check_range("throttle", linkage->throttle, 0.0, 1.0, error);
+	for (int i = 0; i < bank->count && status == JW_OK; i++)
+		if (!bank->setup[i])
+			return jw_fail(error, JW_E_ARGUMENT, "setup", i, 0, bank->count - 1);
 	for (int i = 0; i < bank->count && status == JW_OK; i++) {
 		const int strokes = bank->setup[0]->engine.strokes;
 		status = jw_check_range("offset", bank->offset[i], -JW_BANK_OFFSET, JW_BANK_OFFSET, error);

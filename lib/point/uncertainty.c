@@ -3,6 +3,8 @@
 
 #include "base/base.h"
 
+#include <limits.h>
+
 #define COEFFICIENTS ((int)(sizeof(jw_coefficients) / sizeof(double)))
 #define ANCHORS 3
 /* An impossible step is halved so often, then tried the other way; what it changes is drawn out. */
@@ -22,9 +24,39 @@ typedef struct doubtful {
 	double centre; /* ln(phi) as it stands */
 } doubtful;
 
+/* How many doubles a stride apart lie between an offset and the end of a set-up. */
+static int most_inside(const jw_unmeasured *unmeasured)
+{
+	const size_t last = sizeof(jw_setup) - sizeof(double), aligned = sizeof(double) - 1;
+	if (unmeasured->offset > last || ((unmeasured->offset | unmeasured->stride) & aligned))
+		return 0;
+	size_t room = last - unmeasured->offset;
+	return unmeasured->stride ? (int)(room / unmeasured->stride) + 1 : INT_MAX;
+}
+
+static jw_status check_unmeasured(const jw_unmeasured *unmeasured, int count, jw_error *error)
+{
+	jw_status status = JW_OK;
+	for (int i = 0; i < count && status == JW_OK; i++) {
+		const jw_unmeasured *u = &unmeasured[i];
+		const int most = most_inside(u);
+		if (most < 1)
+			return jw_fail(error, JW_E_RANGE, "unmeasured.offset", (double)u->offset, 0,
+			               sizeof(jw_setup) - sizeof(double));
+		const jw_bound bounds[] = {
+		    {"unmeasured.count", u->count, 1, most},
+		    {"unmeasured.relative", u->relative, -INFINITY, INFINITY},
+		    {"unmeasured.absolute", u->absolute, -INFINITY, INFINITY},
+		};
+		status = jw_check_bounds(bounds, sizeof bounds / sizeof *bounds, error);
+	}
+	return status;
+}
+
 void jw_setup_shift(jw_setup *setup, const jw_unmeasured *unmeasured, double deviations)
 {
-	for (int i = 0; i < unmeasured->count; i++) {
+	const int most = most_inside(unmeasured);
+	for (int i = 0; i < unmeasured->count && i < most; i++) {
 		double *value = jw_double_at(setup, unmeasured->offset + (size_t)i * unmeasured->stride);
 		*value += deviations * (unmeasured->relative * fabs(*value) + unmeasured->absolute);
 	}
@@ -156,6 +188,10 @@ jw_status jw_mixture_contributions(const jw_setup *setup, const jw_air *air, con
 {
 	double change[JW_INPUTS], variance = 0;
 	jw_status status = jw_check_range("count", count, 0, JW_UNMEASURED, error);
+	if (status == JW_OK && count > 0 && !unmeasured)
+		status = jw_fail(error, JW_E_ARGUMENT, "unmeasured", 0, 0, 0);
+	if (status == JW_OK)
+		status = check_unmeasured(unmeasured, count, error);
 	if (status == JW_OK)
 		status = changes_at(setup, air, point, unmeasured, count, change, error);
 	if (status < 0)

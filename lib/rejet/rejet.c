@@ -36,10 +36,11 @@ static void finish_range(jw_range range, jw_rejet_range *solved)
 jw_status jw_rejet_with(const jw_rejet_request *request, const jw_pulse_table *table, jw_rejet_answer *answer,
                         jw_error *error)
 {
-	jw_rejet_answer a = {.setup = *request->setup, .air = *request->air};
 	jw_status status = jw_rejet_check_request(request, error);
-	if (status >= 0)
-		status = jw_setup_check(request->setup, error);
+	if (status < 0)
+		return status;
+	jw_rejet_answer a = {.setup = *request->setup, .air = *request->air};
+	status = jw_setup_check(request->setup, error);
 	if (status >= 0)
 		status =
 		    jw_both(status, jw_rejet_apply_with(request->change, request->changes, table, &a.setup, &a.air, error));

@@ -25,6 +25,26 @@ static jw_status check_jets(const char *field, const jw_jet *jet, int count, jw_
 	return status;
 }
 
+/* What is counted, or always read. */
+static jw_status check_there(const jw_rejet_request *q, jw_error *error)
+{
+	const struct {
+		const char *field;
+		const void *there;
+		int needed;
+	} members[] = {
+	    {"setup", q->setup, 1},
+	    {"air", q->air, 1},
+	    {"change", q->change, q->changes > 0},
+	    {"unmeasured", q->unmeasured, q->unmeasureds > 0},
+	    {"reading", q->reading, q->readings > 0},
+	};
+	for (size_t i = 0; i < sizeof members / sizeof *members; i++)
+		if (members[i].needed && !members[i].there)
+			return jw_fail(error, JW_E_ARGUMENT, members[i].field, 0, 0, 0);
+	return JW_OK;
+}
+
 jw_status jw_rejet_check_request(const jw_rejet_request *q, jw_error *error)
 {
 	const jw_bound counts[] = {
@@ -34,6 +54,8 @@ jw_status jw_rejet_check_request(const jw_rejet_request *q, jw_error *error)
 	    {"readings", q->readings, 0, INFINITY},
 	};
 	jw_status status = jw_check_bounds(counts, sizeof counts / sizeof *counts, error);
+	if (status == JW_OK)
+		status = check_there(q, error);
 	if (status == JW_OK)
 		status = jw_rejet_check_air(q->air, error);
 	for (int r = 0; r < JW_RANGE_COUNT && status == JW_OK; r++)

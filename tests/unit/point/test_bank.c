@@ -206,7 +206,7 @@ Test(bank, refuses_what_is_no_bank)
 	    {2, &two, 0, 0, 15, 0, 1, "engine.strokes", 0}, {2, &four, 0.3, 0, 15, 0, 1, "offset", 0},
 	    {2, &four, NAN, 0, 15, 0, 1, "offset", 0},      {2, &four, 0, -0.1, 15, 0, 1, "throttle", 0},
 	    {2, &four, 0, 0, 0, 0, 1, "speed_rev_s", 0},    {2, &four, 0, 0, 15, 2, 1, "reference", 1},
-	    {2, &four, 0, 0, 15, 0, -1, "moved", 1},
+	    {2, &four, 0, 0, 15, 0, -1, "moved", 1},        {2, NULL, 0, 0, 15, 0, 1, "setup", 0},
 	};
 	for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
 		jw_bank bank = {.count = rows[i].count, .setup = {&four, rows[i].second}, .offset = {0, rows[i].offset}};

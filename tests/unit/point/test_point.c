@@ -335,6 +335,50 @@ Test(point, a_number_at_the_end_of_its_range_has_a_contribution)
 	JW_NEAR_REL(end, inside, 0.2);
 }
 
+/* A number that is none of the set-up's would be read, and written, beside it. */
+Test(point, unmeasured_numbers_lie_in_the_set_up)
+{
+	const jw_air air = mild_air();
+	const size_t bore = offsetof(jw_setup, carburetor.main.fuel_jet.diameter_m), beyond = sizeof(jw_setup);
+	const struct {
+		jw_unmeasured unmeasured;
+		jw_status status;
+		const char *field;
+	} rows[] = {
+	    {{"far", 1000000000, 0, 1, 0.1, 0}, JW_E_RANGE, "unmeasured.offset"},
+	    {{"end", beyond, 0, 1, 0.1, 0}, JW_E_RANGE, "unmeasured.offset"},
+	    {{"between", bore + 4, 0, 1, 0.1, 0}, JW_E_RANGE, "unmeasured.offset"},
+	    {{"odd", bore, 4, 2, 0.1, 0}, JW_E_RANGE, "unmeasured.offset"},
+	    {{"none", bore, 0, 0, 0.1, 0}, JW_E_RANGE, "unmeasured.count"},
+	    {{"many", beyond - 16, 8, 3, 0.1, 0}, JW_E_RANGE, "unmeasured.count"},
+	    {{"wide", bore, (size_t)-8, 2, 0.1, 0}, JW_E_RANGE, "unmeasured.count"},
+	    {{"share", bore, 0, 1, NAN, 0}, JW_E_NOT_FINITE, "unmeasured.relative"},
+	    {{"metres", bore, 0, 1, 0, INFINITY}, JW_E_NOT_FINITE, "unmeasured.absolute"},
+	};
+	struct {
+		jw_setup setup;
+		double beside[4];
+	} moved = {scooter(), {1, 2, 3, 4}}, before = moved;
+	const jw_setup *s = &before.setup;
+	for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+		jw_error error = {0};
+		double relative = 7;
+		cr_expect_eq(jw_mixture_contributions(s, &air, &s->range[JW_FULL], &rows[i].unmeasured, 1, NULL, NULL,
+		                                      &relative, &error),
+		             rows[i].status, "%s", rows[i].unmeasured.key);
+		cr_expect(error.field && !strcmp(error.field, rows[i].field), "%s", rows[i].unmeasured.key);
+		cr_expect_eq(relative, 7);
+		if (i < 4)
+			jw_setup_shift(&moved.setup, &rows[i].unmeasured, 1);
+	}
+	cr_expect(!memcmp(&moved, &before, sizeof moved), "left alone");
+	jw_setup_shift(&moved.setup, &rows[5].unmeasured, 1);
+	cr_expect(!memcmp(moved.beside, before.beside, sizeof moved.beside));
+	double relative;
+	cr_expect_eq(jw_mixture_contributions(s, &air, &s->range[JW_FULL], NULL, 1, NULL, NULL, &relative, NULL),
+	             JW_E_ARGUMENT);
+}
+
 #define MAP_ROWS 12
 #define MAP_COLUMNS 40
 #define MAP_POINTS (MAP_ROWS * MAP_COLUMNS)

@@ -51,6 +51,11 @@ BREAK(jets_falling, q->jets.main[2].bore_m = 1.12e-3)
 BREAK(no_number_for_a_jet, q->jets.main[2].bore_m = NAN)
 BREAK(vacuum, q->air.pressure_pa = 0)
 BREAK(no_number_for_the_air, q->air.temperature_k = NAN)
+BREAK(no_setup, q->request.setup = NULL)
+BREAK(no_air, q->request.air = NULL)
+BREAK(no_changes, q->request.changes = 1)
+BREAK(nothing_unmeasured, q->request.unmeasureds = 1)
+BREAK(no_readings, q->request.readings = 1)
 
 static const struct {
 	void (*break_it)(question *q);
@@ -81,6 +86,11 @@ static const struct {
     {no_number_for_a_jet, JW_E_NOT_FINITE, "jets.bore_m", 1.15e-3, 20e-3},
     {vacuum, JW_E_RANGE, "air.pressure_pa", 20e3, 120e3},
     {no_number_for_the_air, JW_E_NOT_FINITE, "air.temperature_k", 213.15, 353.15},
+    {no_setup, JW_E_ARGUMENT, "setup", 0, 0},
+    {no_air, JW_E_ARGUMENT, "air", 0, 0},
+    {no_changes, JW_E_ARGUMENT, "change", 0, 0},
+    {nothing_unmeasured, JW_E_ARGUMENT, "unmeasured", 0, 0},
+    {no_readings, JW_E_ARGUMENT, "reading", 0, 0},
 };
 
 static void expect_refusal(size_t row, const char *call, jw_status status, const jw_error *error)
