@@ -130,9 +130,10 @@ typedef struct jw_passage_left {
 } jw_passage_left;
 
 /** Restricts a passage and says by how much in every way.
- * \param amount of the kind: film m, blocked share or flow share 0..1
- * \return JW_OK, warnings, JW_E_NOT_FOUND (the engine has no such passage), JW_E_NO_FLOW (nothing flows through it at the
- * point, so the ways cannot be compared), JW_E_RANGE or an error of the point */
+ * \param amount of the kind: film up to half the bore, m; blocked share or flow share 0..1
+ * \return JW_OK, warnings of the point, JW_E_ARGUMENT (unknown passage or kind), JW_E_NOT_FOUND (the engine has no such
+ * passage), JW_E_NO_FLOW (nothing flows through a jet at the point, so the ways cannot be compared), JW_E_RANGE and
+ * JW_E_NOT_FINITE (of an outlet "amount", else as ::jw_restrict), or as ::jw_mixture_at */
 JW_API jw_status jw_passage_restrict(const jw_setup *clean, const jw_air *air, jw_passage passage, const jw_point *point,
                                      jw_restriction_kind kind, double amount, jw_passage_left *left, jw_error *error);
 

@@ -158,7 +158,7 @@ static jw_status drive(const jw_setup *setup, const jw_air *air, const passage_r
 	jw_mixture at;
 	*d = (jw_driven){0};
 	jw_status status = jw_mixture_at(setup, air, point, &at, error);
-	if (status < 0)
+	if (status < 0 || row->info.carries == JW_CARRIES_EMULSION)
 		return status;
 	if (row->info.carries == JW_CARRIES_AIR) {
 		/* Over so small a drop air is a thin liquid. */
@@ -278,16 +278,15 @@ jw_status jw_passage_restrict(const jw_setup *clean, const jw_air *air, jw_passa
 	jw_passage_left found = {.clean_m = jw_passage_bore(clean, passage)};
 	if (!(found.clean_m > 0.0))
 		return jw_fail(error, JW_E_NOT_FOUND, row->info.id, 0, 0, 0);
-	jw_status status, known;
-	if (row->info.carries == JW_CARRIES_EMULSION) {
-		status = known = outlet_left(found.clean_m, kind, amount, &found.left, error);
-	} else {
-		jw_driven d;
-		status = known = drive(clean, air, row, passage, point, &d, error);
-		if (known >= 0)
-			known = jw_passage_jet_left(clean, passage, &d, kind, amount, &found.left, error);
-		found.drop_pa = d.drop_pa;
-	}
+	if ((unsigned)kind > JW_FLOW_SHARE)
+		return jw_fail(error, JW_E_ARGUMENT, "kind", (double)kind, JW_FILM, JW_FLOW_SHARE);
+	jw_driven d;
+	jw_status status = drive(clean, air, row, passage, point, &d, error), known = status;
+	if (known >= 0)
+		known = row->info.carries == JW_CARRIES_EMULSION
+		            ? outlet_left(found.clean_m, kind, amount, &found.left, error)
+		            : jw_passage_jet_left(clean, passage, &d, kind, amount, &found.left, error);
+	found.drop_pa = d.drop_pa;
 	if (known >= 0)
 		known = jw_both(known, jw_passage_shut(clean, passage, found.left.blocked_area, &found.setup, error));
 	if (known < 0)

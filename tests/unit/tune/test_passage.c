@@ -199,3 +199,30 @@ Test(passage, refuses_what_is_no_share_and_where_nothing_flows)
 	    JW_E_ARGUMENT);
 	cr_expect_eq(jw_passage_flow(&(jw_mixture){0}, JW_PASSAGE_COUNT), 0);
 }
+
+/* Whatever the passage carries, an answer is of a kind, a point and an air that there can be. */
+Test(passage, of_an_outlet_is_asked_as_of_a_jet)
+{
+	const jw_setup setup = bundled("courier-150");
+	const jw_air air = mild_air();
+	static const jw_passage of[] = {JW_PASSAGE_PILOT_JET, JW_PASSAGE_PILOT_AIR_JET, JW_PASSAGE_PILOT_OUTLET,
+	                                JW_PASSAGE_TRANSFER_PORTS};
+	for (size_t i = 0; i < sizeof of / sizeof *of; i++) {
+		jw_passage_left left = {.clean_m = 7};
+		jw_error error = {0};
+		jw_point point = setup.range[JW_OFF_IDLE];
+		cr_expect_eq(jw_passage_restrict(&setup, &air, of[i], &point, (jw_restriction_kind)99, 0.5, &left, &error),
+		             JW_E_ARGUMENT);
+		cr_expect_str_eq(error.field, "kind");
+		point.throttle = NAN;
+		cr_expect_eq(jw_passage_restrict(&setup, &air, of[i], &point, JW_FLOW_SHARE, 0.5, &left, &error),
+		             JW_E_NOT_FINITE);
+		cr_expect_str_eq(error.field, "throttle");
+		point.throttle = 0.1;
+		jw_air none = air;
+		none.temperature_k = 10;
+		cr_expect_eq(jw_passage_restrict(&setup, &none, of[i], &point, JW_FLOW_SHARE, 0.5, &left, &error), JW_E_RANGE);
+		cr_expect_eq(left.clean_m, 7, "untouched");
+		cr_expect(jw_passage_restrict(&setup, &air, of[i], &point, JW_FLOW_SHARE, 0.5, &left, &error) >= 0);
+	}
+}
