@@ -50,6 +50,7 @@ typedef struct sought {
 	jw_part part;
 	double phi;
 	jw_status status;
+	jw_error error;
 } sought;
 
 static double richness(double value, void *context)
@@ -57,7 +58,9 @@ static double richness(double value, void *context)
 	sought *s = context;
 	*jw_double_at(&s->setup, parts[s->part].offset) = value;
 	jw_mixture mixture = {0};
-	jw_status status = jw_mixture_at(&s->setup, s->air, s->point, &mixture, NULL);
+	if (s->status < 0)
+		return 0.0;
+	jw_status status = jw_mixture_at(&s->setup, s->air, s->point, &mixture, &s->error);
 	if (status < 0)
 		s->status = status;
 	return mixture.phi / s->phi - 1.0;
@@ -79,11 +82,13 @@ jw_status jw_part_for_phi(const jw_setup *setup, const jw_air *air, const jw_poi
 	}
 	if (!(low < high))
 		return jw_fail(error, JW_E_NO_ROOT, row->name, present, row->low, row->high);
-	sought s = {*setup, air, point, part, phi, JW_OK};
+	sought s = {.setup = *setup, .air = air, .point = point, .part = part, .phi = phi};
 	double root;
 	status = jw_root(richness, &s, low, high, 1e-9 * high, &root, NULL);
+	if (s.status < 0 && error)
+		*error = s.error;
 	if (s.status < 0)
-		return jw_fail(error, s.status, row->name, present, low, high);
+		return s.status;
 	if (status < 0)
 		return jw_fail(error, JW_E_NO_ROOT, row->name, present, low, high);
 	*value = root;

@@ -163,3 +163,26 @@ Test(change, does_what_its_word_says)
 	cr_expect_null(jw_change_name(JW_CHANGE_KIND_COUNT));
 	cr_expect_null(jw_change_text(JW_CHANGE_KIND_COUNT));
 }
+
+/* What the point lacks is no fault of the part. */
+Test(part, an_error_of_the_point_is_handed_on)
+{
+	const jw_air air = mild_air();
+	const jw_setup s = scooter();
+	const struct {
+		jw_point point;
+		jw_status status;
+		const char *field;
+	} rows[] = {{{100, 2, 0}, JW_E_RANGE, "throttle"},
+	            {{100, NAN, 0}, JW_E_NOT_FINITE, "throttle"},
+	            {{0, 1, 0}, JW_E_RANGE, "speed_rev_s"}};
+	for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+		jw_error error = {0};
+		double value = 7;
+		cr_expect_eq(jw_part_for_phi(&s, &air, &rows[i].point, JW_PART_MAIN_JET, 1, &value, &error), rows[i].status);
+		cr_expect_str_eq(error.field, rows[i].field);
+		cr_expect_eq(error.status, rows[i].status);
+		cr_expect_eq(value, 7);
+		cr_expect_eq(jw_part_for_phi(&s, &air, &rows[i].point, JW_PART_MAIN_JET, 1, &value, NULL), rows[i].status);
+	}
+}
