@@ -18,15 +18,17 @@ extern "C" {
 /** Standard acceleration of free fall, m/s2. */
 #define JW_GRAVITY 9.80665
 
-/** The ambient state. Make it with ::jw_air_from_humidity or ::jw_air_from_dew_point; all members agree. */
+/** The ambient state. Make it with ::jw_air_from_humidity or ::jw_air_from_dew_point; all members agree, which nothing
+ * checks. Each is in its range, which functions that take it with a status do check: the error names the member
+ * ("air.pressure_pa"). */
 typedef struct jw_air {
-	double pressure_pa;       /**< absolute, at the engine (not reduced to sea level) */
-	double temperature_k;
-	double vapour_fraction;   /**< mole fraction of water vapour */
-	double density_kg_m3;     /**< moist: what the carburetor meters on */
-	double dry_fraction;      /**< mass of dry air per mass of moist air: what lambda counts */
-	double gas_constant_j_kg_k; /**< pressure / (density * temperature), compressibility included */
-	double viscosity_pa_s;
+	double pressure_pa;       /**< absolute, at the engine (not reduced to sea level); 20e3..120e3 */
+	double temperature_k;     /**< 213.15..353.15 */
+	double vapour_fraction;   /**< mole fraction of water vapour, 0..0.5 */
+	double density_kg_m3;     /**< moist: what the carburetor meters on; 0.1..3 */
+	double dry_fraction;      /**< mass of dry air per mass of moist air: what lambda counts; 0.5..1 */
+	double gas_constant_j_kg_k; /**< pressure / (density * temperature), compressibility included; 250..400 */
+	double viscosity_pa_s;      /**< 1e-6..1e-4 */
 } jw_air;
 
 /** A level of the standard atmosphere. */

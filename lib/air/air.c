@@ -91,8 +91,38 @@ jw_status jw_air_from_humidity(double pressure_pa, double temperature_k, double 
 	    jw_check_range("relative_humidity", relative_humidity, 0.0, fmin(1.0, VAPOUR_FRACTION_MAX / saturated), error);
 	if (status != JW_OK)
 		return status;
-	*air = moist_air(pressure_pa, temperature_k, relative_humidity * saturated);
+	*air = moist_air(pressure_pa, temperature_k, fmin(relative_humidity * saturated, VAPOUR_FRACTION_MAX));
 	return fitted_range(pressure_pa, temperature_k);
+}
+
+/* Each member and its limits. */
+#define MEMBER(member, low, high)                                                                                      \
+	{                                                                                                                  \
+		"air." #member, offsetof(jw_air, member), low, high                                                            \
+	}
+static const struct {
+	const char *field;
+	size_t offset;
+	double low, high;
+} members[] = {
+    MEMBER(pressure_pa, JW_AIR_PRESSURE_LOW_PA, JW_AIR_PRESSURE_HIGH_PA),
+    MEMBER(temperature_k, JW_AIR_TEMPERATURE_LOW_K, JW_AIR_TEMPERATURE_HIGH_K),
+    MEMBER(vapour_fraction, 0.0, VAPOUR_FRACTION_MAX),
+    MEMBER(density_kg_m3, 0.1, 3.0),
+    MEMBER(dry_fraction, 0.5, 1.0),
+    MEMBER(gas_constant_j_kg_k, 250.0, 400.0),
+    MEMBER(viscosity_pa_s, 1e-6, 1e-4),
+};
+
+/* Every point is asked for, so what is sound costs two comparisons. */
+jw_status jw_air_check(const jw_air *air, jw_error *error)
+{
+	for (size_t i = 0; i < sizeof members / sizeof *members; i++) {
+		double value = jw_value_at(air, members[i].offset);
+		if (!(value >= members[i].low && value <= members[i].high))
+			return jw_check_range(members[i].field, value, members[i].low, members[i].high, error);
+	}
+	return JW_OK;
 }
 
 double jw_relative_humidity(const jw_air *air)

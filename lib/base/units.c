@@ -3,6 +3,7 @@
 #include "base/base.h"
 
 #include <jetwright/units.h>
+#include <float.h>
 #include <locale.h>
 #include <stdlib.h>
 #include <string.h>
@@ -154,9 +155,9 @@ static int is_word(const char *text)
 	return text[strspn(text, characters)] == '\0';
 }
 
-static jw_status check_finite(double value, jw_error *error)
+static jw_status check_finite(double value, const char *field, double given, jw_error *error)
 {
-	return isfinite(value) ? JW_OK : jw_fail(error, JW_E_NOT_FINITE, "number", 0, 0, 0);
+	return isfinite(value) ? JW_OK : jw_fail(error, JW_E_NOT_FINITE, field, given, -DBL_MAX, DBL_MAX);
 }
 
 jw_status jw_quantity_parse(const char *text, jw_dimension kind, double *si, jw_error *error)
@@ -174,7 +175,7 @@ jw_status jw_quantity_parse(const char *text, jw_dimension kind, double *si, jw_
 	if (!unit)
 		return jw_fail(error, JW_E_UNIT, "unit", 0, 0, 0);
 	double value = (number + unit->offset) * unit->factor;
-	status = check_finite(value, error);
+	status = check_finite(value, "number", value, error);
 	if (!status)
 		*si = value;
 	return status;
@@ -188,7 +189,7 @@ jw_status jw_quantity_in(double si, jw_dimension kind, const char *unit, double 
 	if (!row)
 		return jw_fail(error, JW_E_UNIT, "unit", 0, 0, 0);
 	double number = si / row->factor - row->offset;
-	jw_status status = check_finite(number, error);
+	jw_status status = check_finite(number, "si", si, error);
 	if (!status)
 		*value = number;
 	return status;

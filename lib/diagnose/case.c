@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "diagnose/case.h"
+#include "air/limits.h"
 #include "base/base.h"
 #include "diagnose/evidence.h"
 
@@ -21,6 +22,17 @@ static jw_status check_evidence(const jw_evidence *seen, jw_error *error)
 	return jw_check_range("evidence.uncertainty", seen->uncertainty, 0, unit->high, error);
 }
 
+/* Of a density of 0 the rest is not read. */
+static jw_status check_ran_in(const jw_air *air, jw_error *error)
+{
+	jw_error inner;
+	jw_status status = jw_check_range("history.ran_in.density_kg_m3", air->density_kg_m3, 0, 5, error);
+	if (status < 0 || !(air->density_kg_m3 > 0))
+		return status;
+	status = jw_air_check(air, &inner);
+	return status < 0 ? jw_fail(error, status, "history.ran_in", inner.value, inner.low, inner.high) : status;
+}
+
 jw_status jw_case_check(const jw_setup *healthy, const jw_case *known, jw_error *error)
 {
 	if (known->evidences < 1 || known->evidences > JW_EVIDENCE_MAX)
@@ -35,7 +47,9 @@ jw_status jw_case_check(const jw_setup *healthy, const jw_case *known, jw_error 
 	for (int c = 0; c < JW_CAUSES_MOST && status == JW_OK; c++)
 		status = jw_check_range("history.mended", known->history.mended[c], 0, JW_EVIDENCE_MAX, error);
 	if (status == JW_OK)
-		status = jw_check_range("history.ran_in.density_kg_m3", known->history.ran_in.density_kg_m3, 0, 5, error);
+		status = check_ran_in(&known->history.ran_in, error);
+	if (status == JW_OK)
+		status = jw_air_check(&known->air, error);
 	return status < 0 ? status : jw_setup_check(healthy, error);
 }
 

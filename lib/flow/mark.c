@@ -3,6 +3,8 @@
 
 #include "flow/check.h"
 
+#include <float.h>
+
 #define INCH 0.0254
 #define CC_MIN (1e-6 / 60)
 
@@ -97,9 +99,17 @@ static jw_status flow_mark(double bore_m, const jw_flow_bench *bench, double *ma
 	jw_orifice jet = bench->jet;
 	double kg_s;
 	jet.diameter_m = bore_m;
-	jw_status status = jw_liquid_mass_flow(&jet, &bench->liquid, bench->drop_pa, &kg_s);
-	if (status >= 0)
-		*mark = kg_s / (bench->liquid.density_kg_m3 * CC_MIN);
+	jw_status status = jw_check_range("drop_pa", bench->drop_pa, DBL_MIN, 1e9, error);
+	if (status == JW_OK)
+		status = jw_check_shape(&jet, error);
+	if (status == JW_OK)
+		status = jw_check_liquid(&bench->liquid, error);
+	if (status < 0)
+		return status;
+	status = jw_liquid_mass_flow(&jet, &bench->liquid, bench->drop_pa, &kg_s);
+	if (status < 0)
+		return jw_fail(error, status, "bore_m", bore_m, JW_SMALLEST_JET_M, JW_LARGEST_JET_M);
+	*mark = kg_s / (bench->liquid.density_kg_m3 * CC_MIN);
 	return status;
 }
 

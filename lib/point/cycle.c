@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "point/cycle.h"
 
+#include "air/limits.h"
 #include "base/base.h"
 
 #include <stdlib.h>
@@ -134,6 +135,8 @@ jw_status jw_cycle_at(const jw_setup *setup, const jw_air *air, const jw_point *
 	jw_cycle_options o = options_of(options);
 	jw_fuel_state fuel;
 	jw_status status = check(point, &o, error);
+	if (status == JW_OK)
+		status = jw_air_check(air, error);
 	if (status == JW_OK)
 		status = jw_fuel_at(&setup->fuel, air->temperature_k + setup->bowl_heating_k, &fuel, error);
 	if (status < 0)

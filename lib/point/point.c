@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include <jetwright/point.h>
 
+#include "air/limits.h"
 #include "base/base.h"
 #include "carburetor/near.h"
 #include "circuit/near.h"
@@ -282,6 +283,8 @@ jw_status jw_mixture_near(const jw_setup *setup, const jw_air *air, const jw_poi
 	conditions c;
 	jw_status status = check_point(point, error);
 	if (status == JW_OK)
+		status = jw_air_check(air, error);
+	if (status == JW_OK)
 		status = prepare(setup, air, &c, error);
 	return status < 0 ? status : solve_point(&c, point, neighbour, mixture, error);
 }
@@ -334,7 +337,9 @@ jw_status jw_mixture_map(const jw_setup *setup, const jw_air *air, const jw_poin
                          jw_mixture *mixtures, jw_status *statuses, jw_error *error)
 {
 	conditions c;
-	jw_status all = prepare(setup, air, &c, error);
+	jw_status all = jw_air_check(air, error);
+	if (all == JW_OK)
+		all = prepare(setup, air, &c, error);
 	for (size_t i = 0; i < count && all >= 0; i++) {
 		jw_status status = check_point(&points[i], error);
 		all = status < 0 ? status : all;

@@ -3,6 +3,7 @@
  * which the float needle shuts. */
 #include <jetwright/point.h>
 
+#include "air/limits.h"
 #include "base/base.h"
 #include "solve/ode.h"
 #include "solve/root.h"
@@ -32,6 +33,8 @@ static jw_status begin(bowl *b, jw_error *error)
 	const jw_setup *s = b->setup;
 	const jw_air *air = b->air;
 	jw_status status = jw_check_range("supply.bowl_area_m2", s->supply.bowl_area_m2, 1e-5, 0.05, error);
+	if (status == JW_OK)
+		status = jw_air_check(air, error);
 	jw_fuel_state fuel;
 	if (status == JW_OK)
 		status = jw_fuel_at(&s->fuel, air->temperature_k, &fuel, error);

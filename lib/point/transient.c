@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include <jetwright/transient.h>
 
+#include "air/limits.h"
 #include "base/base.h"
 
 #define LEAST_CONSTANT_S 1e-3
@@ -182,6 +183,8 @@ jw_status jw_snap_follow(const jw_setup *setup, const jw_air *air, const jw_snap
 {
 	journey j = {.setup = setup, .air = air, .snap = snap};
 	jw_status status = check(snap, instants, error);
+	if (status == JW_OK)
+		status = jw_air_check(air, error);
 	if (status == JW_OK)
 		status = jw_fuel_at(&setup->fuel, air->temperature_k + setup->bowl_heating_k, &j.fuel, error);
 	if (status < 0)

@@ -260,11 +260,7 @@ jw_rejet_limits jw_rejet_limits_of(jw_rejet_kind kind)
 /* As far as a change may make it. */
 jw_status jw_rejet_check_air(const jw_air *air, jw_error *error)
 {
-	const jw_bound bounds[] = {
-	    {"air.pressure_pa", air->pressure_pa, JW_AIR_PRESSURE_LOW_PA, JW_AIR_PRESSURE_HIGH_PA},
-	    {"air.temperature_k", air->temperature_k, JW_AIR_TEMPERATURE_LOW_K, JW_AIR_TEMPERATURE_HIGH_K},
-	};
-	return jw_check_bounds(bounds, sizeof bounds / sizeof *bounds, error);
+	return jw_air_check(air, error);
 }
 
 static jw_status check_one(const jw_rejet_change *change, const jw_setup *setup, jw_error *error)

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include <jetwright/tune.h>
 
+#include "air/limits.h"
 #include "base/base.h"
 #include "solve/fit.h"
 
@@ -105,6 +106,8 @@ static jw_status observe(const jw_setup *setup, const jw_reading *r, observation
 	jw_fuel_state fuel;
 	jw_status status = jw_fuel_at(&setup->fuel, r->air.temperature_k, &fuel, NULL);
 	*o = (observation){.reading = r, .kind = kind, .read = r->value, .scale = 1.0};
+	if (kind->running)
+		status = jw_both(status, jw_air_check(&r->air, NULL));
 	if (status < 0)
 		return status;
 	jw_status read = r->kind == JW_READING_GAS ? lambda_of_gas(r, &fuel, &o->read)

@@ -179,6 +179,11 @@ Test(units, missing_arguments_are_refused)
 	cr_expect_eq(jw_quantity_in(1, JW_DIMENSION_COUNT, "mm", &value, NULL), JW_E_ARGUMENT);
 	cr_expect_eq(jw_quantity_in(1, JW_LENGTH, "kPa", &value, NULL), JW_E_UNIT);
 	cr_expect_eq(jw_quantity_in(NAN, JW_LENGTH, "mm", &value, NULL), JW_E_NOT_FINITE);
+	jw_error error = {0};
+	cr_expect_eq(jw_quantity_in(-INFINITY, JW_LENGTH, "mm", &value, &error), JW_E_NOT_FINITE);
+	cr_expect(error.field && !strcmp(error.field, "si") && error.value == -INFINITY && error.high > 1e300);
+	cr_expect_eq(jw_quantity_parse("1e999 mm", JW_LENGTH, &value, &error), JW_E_NOT_FINITE);
+	cr_expect(!strcmp(error.field, "number") && error.value == INFINITY);
 	cr_expect_eq(jw_quantity_in(1e308, JW_LENGTH, "um", &value, NULL), JW_E_NOT_FINITE);
 	cr_expect_eq(value, 12345.678);
 }

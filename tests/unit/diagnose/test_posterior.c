@@ -701,10 +701,13 @@ Test(report, refuses)
 	denied.evidence[1].answer = JW_NO;
 	many.evidences = JW_EVIDENCE_MAX + 1;
 	months.history.months_standing = NAN;
-	jw_case mended = good, fitted = good, thick = good;
+	jw_case mended = good, fitted = good, thick = good, damp = good, void_of_air = good;
 	mended.history.mended[0] = -1;
 	fitted.history.fitted_m[JW_PART_MAIN_JET] = 0.11;
 	thick.history.ran_in.density_kg_m3 = 12;
+	damp.history.ran_in = good.air;
+	damp.history.ran_in.dry_fraction = NAN;
+	void_of_air.air.pressure_pa = NAN;
 	const struct {
 		const jw_setup *setup;
 		const jw_case *known;
@@ -723,6 +726,8 @@ Test(report, refuses)
 	    {&setup, &mended, JW_E_RANGE, "history.mended"},
 	    {&setup, &fitted, JW_E_RANGE, "history.fitted_m"},
 	    {&setup, &thick, JW_E_RANGE, "history.ran_in.density_kg_m3"},
+	    {&setup, &damp, JW_E_NOT_FINITE, "history.ran_in"},
+	    {&setup, &void_of_air, JW_E_NOT_FINITE, "air.pressure_pa"},
 	    {&bad, &good, JW_E_RANGE, "carburetor.throat.bore_m"},
 	};
 	for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {

@@ -109,6 +109,16 @@ Test(mark, refuses_what_there_is_not)
 	cr_expect_str_eq(error.field, "bore_m");
 	cr_expect_eq(error.value, 1.9e-3);
 	cr_expect_eq(jw_mark_nearest(JW_MARK_HUNDREDTHS_MM, -1e-3, NULL, &mark, &difference, &error), JW_E_RANGE);
+	static const char *const members[] = {"drop_pa", "density_kg_m3", "viscosity_m2_s", "length_m", "coefficient"};
+	for (int i = 0; i < 5; i++) {
+		jw_flow_bench none = bench;
+		double *const member[] = {&none.drop_pa, &none.liquid.density_kg_m3, &none.liquid.viscosity_m2_s,
+		                          &none.jet.length_m, &none.jet.coefficient};
+		*member[i] = NAN;
+		error = (jw_error){0};
+		cr_expect_eq(jw_mark_nearest(JW_MARK_FLOW_CC_MIN, 1e-3, &none, &mark, &difference, &error), JW_E_NOT_FINITE);
+		cr_expect(error.field && !strcmp(error.field, members[i]), "%s", members[i]);
+	}
 	cr_expect(bore == 0.8e-3 && mark == 17 && difference == 3, "outputs untouched");
 	cr_expect_null(jw_mark_name(JW_MARK_KIND_COUNT));
 	cr_expect_str_eq(jw_mark_name(JW_MARK_FLOW_CC_MIN), "flow_cc_min");

@@ -504,7 +504,7 @@ Test(point, nonsense_is_named)
 	    {{NAN, 0.5, 0}, 293, JW_E_NOT_FINITE, "speed_rev_s"}, {{60, -0.01, 0}, 293, JW_E_RANGE, "throttle"},
 	    {{60, 1.01, 0}, 293, JW_E_RANGE, "throttle"},         {{60, NAN, 0}, 293, JW_E_NOT_FINITE, "throttle"},
 	    {{60, 0.5, 1.01}, 293, JW_E_RANGE, "enrichener"},     {{60, 0.5, -0.1}, 293, JW_E_RANGE, "enrichener"},
-	    {{60, 0.5, 0}, 394, JW_E_RANGE, "temperature_k"},
+	    {{60, 0.5, 0}, 354, JW_E_RANGE, "air.temperature_k"},
 	};
 	const jw_setup s = scooter();
 	for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
