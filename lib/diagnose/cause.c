@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "diagnose/cause.h"
 #include "base/base.h"
+#include "point/members.h"
+#include "tune/passage.h"
 #include <string.h>
 
 const jw_cause_info *jw_cause_at(int cause)
@@ -91,7 +93,7 @@ static double changed(const jw_setup *setup, const jw_cause_row *row, double x, 
 	case JW_BY_SHARE:
 		return x * (1 - step);
 	case JW_BY_LOSS:
-		return x / jw_square(1 - step);
+		return fmin(x / jw_square(1 - step), JW_MOST_INTAKE_LOSS_PA);
 	case JW_BY_STICK:
 		return step * setup->carburetor.throat.bore_m;
 	case JW_BY_SHIFT:
@@ -121,6 +123,7 @@ jw_status jw_cause_apply(const jw_setup *healthy, int cause, double severity, jw
 		double *x = jw_double_at(&setup, row->element + (size_t)i * row->stride);
 		*x = changed(healthy, row, *x, severity);
 	}
+	jw_rod_in_jet(&setup.carburetor);
 	*faulty = setup;
 	return JW_OK;
 }

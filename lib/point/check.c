@@ -38,7 +38,7 @@ static const jw_member_row members[] = {
     ROW(engine.breathing.runner_m, 0.0, 2.0),
     ROW(engine.breathing.runner_bore_m, 0.0, 0.15),
     ROW(engine.breathing.ahead_m, 0.0, 2.0),
-    ROW(carburetor.intake.loss_pa, 0.0, 20e3),
+    ROW(carburetor.intake.loss_pa, 0.0, JW_MOST_INTAKE_LOSS_PA),
     ROW(carburetor.intake.loss_flow_kg_s, 1e-5, 1.0),
     ROW(carburetor.throat.bore_m, 5e-3, 80e-3),
     ROW(carburetor.throat.coefficient, 0.3, 1.0),

@@ -6,6 +6,9 @@
 #include <jetwright/point.h>
 #include <stddef.h>
 
+/* Of filter and airbox, at the flow that is stated: more than a filter of which a twentieth is left open. */
+#define JW_MOST_INTAKE_LOSS_PA 200e3
+
 typedef struct jw_member_row {
 	const char *field; /* the struct member, "carburetor.throat.bore_m" */
 	size_t offset;     /* of a double in jw_setup */

@@ -209,7 +209,7 @@ static const kind_row kinds[JW_REJET_KIND_COUNT] = {
     [JW_REJET_COMPRESSION] = {"compression", AT(setup.engine.compression_ratio), NULL, NULL, 0, 0, 0.25, JW_RULE_UPSET,
                               0, 1},
     [JW_REJET_FILLING] = {"filling", 0, fill, NULL, 0.3, 3, 0.25, JW_RULE_UPSET, 0, 0},
-    [JW_REJET_FILTER] = {"filter", AT(setup.carburetor.intake.loss_pa), NULL, NULL, 0, 0, 0.5, JW_RULE_UPSET, 0, 1},
+    [JW_REJET_FILTER] = {"filter", AT(setup.carburetor.intake.loss_pa), NULL, NULL, 0, 20e3, 0.5, JW_RULE_UPSET, 0, 1},
     [JW_REJET_VENT] = {"bowl_vent", 0, set_vent, NULL, 0, JW_VENT_COUNT - 1, 0.5, JW_RULE_UPSET, 1, 1},
     [JW_REJET_REFERENCE] = {"diaphragm_reference", 0, set_reference, has_floating_slide, 0, JW_VENT_COUNT - 1, 0.5,
                             JW_RULE_UPSET, 1, 0},

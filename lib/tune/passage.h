@@ -26,4 +26,7 @@ jw_status jw_passage_driven(const jw_setup *setup, const jw_air *air, jw_passage
 jw_status jw_passage_jet_left(const jw_setup *clean, jw_passage passage, const jw_driven *driven,
                               jw_restriction_kind kind, double amount, jw_restriction *left, jw_error *error);
 
+/* A rod no thicker than its jet, however much of that is shut: what is left of the jet is as shut by it. */
+void jw_rod_in_jet(jw_carburetor *carburetor);
+
 #endif

@@ -46,6 +46,61 @@ Test(cause, refuses)
 	cr_expect(faulty.carburetor.pilot.fuel_jet.diameter_m == 0);
 }
 
+/* Whatever ails a bundled engine, it is still one; as is one with any of its passages shut. */
+Test(cause, leaves_a_set_up)
+{
+	static const char *const names[] = {"courier-150", "cruiser-1200", "estate-1100", "four-600", "kart-125",
+	                                    "moped-50",    "pump-200",     "trail-250",   "twin-480"};
+	int tried = 0;
+	for (size_t e = 0; e < sizeof names / sizeof *names; e++) {
+		const jw_setup healthy = bundled(names[e]);
+		jw_setup faulty;
+		jw_error error = {0};
+		for (int cause = 0; cause < jw_cause_count(); cause++)
+			for (int i = 0; i <= 40; i++) {
+				if (jw_cause_apply(&healthy, cause, i / 40.0, &faulty, NULL) < 0)
+					continue;
+				tried++;
+				cr_expect_eq(jw_setup_check(&faulty, &error), JW_OK, "%s, %s %g: %s %g (%g to %g)", names[e],
+				             jw_cause_at(cause)->id, i / 40.0, error.field, error.value, error.low, error.high);
+			}
+		for (int passage = 0; passage < JW_PASSAGE_COUNT; passage++)
+			for (int i = 0; i <= 10; i++)
+				if (jw_passage_shut(&healthy, (jw_passage)passage, i / 10.0, &faulty, NULL) >= 0)
+					cr_expect_eq(jw_setup_check(&faulty, &error), JW_OK, "%s, %s %g: %s", names[e],
+					             jw_passage_at((jw_passage)passage)->id, i / 10.0, error.field);
+	}
+	cr_expect_gt(tried, 5000);
+}
+
+/* A filter that is dirty when new, shut: no more than a set-up may have. */
+Test(cause, a_blocked_filter_has_an_end)
+{
+	jw_setup setup = scooter(), faulty;
+	setup.carburetor.intake.loss_pa = 10e3;
+	cr_assert_eq(jw_cause_apply(&setup, jw_cause_find("air_filter_blocked"), 1, &faulty, NULL), JW_OK);
+	cr_expect_eq(jw_setup_check(&faulty, NULL), JW_OK);
+	cr_expect_gt(faulty.carburetor.intake.loss_pa, 19 * setup.carburetor.intake.loss_pa);
+}
+
+/* A rod in a jet that is narrower than it shuts it, as one that fills it does. */
+Test(cause, a_rod_shuts_a_clogged_jet)
+{
+	const jw_setup s = bundled("estate-1100");
+	const jw_air air = mild_air();
+	jw_setup clogged, thick;
+	jw_mixture left, none;
+	cr_assert(s.carburetor.rod.lean_m > 0);
+	cr_assert_eq(jw_passage_shut(&s, JW_PASSAGE_MAIN_JET, 0.9, &clogged, NULL), JW_OK);
+	thick = clogged;
+	thick.carburetor.rod = s.carburetor.rod;
+	for (int r = 0; r < JW_RANGE_COUNT; r++) {
+		cr_assert(jw_mixture_at(&clogged, &air, &s.range[r], &left, NULL) >= 0);
+		cr_assert(jw_mixture_at(&thick, &air, &s.range[r], &none, NULL) >= 0);
+		cr_expect_eq(left.fuel_kg_s, none.fuel_kg_s);
+	}
+}
+
 /* A blocked area share leaves sqrt(1 - share) of the bore: 0.38 mm at 30 % acts like 0.31793 mm. */
 Test(cause, blocked_bore)
 {
