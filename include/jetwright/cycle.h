@@ -16,13 +16,14 @@ extern "C" {
 
 /** How finely to integrate; all 0 takes what stands in brackets. */
 typedef struct jw_cycle_options {
-	double relative;     /**< error allowed in a step of the gas (4e-6) */
+	double relative;     /**< error allowed in a step of the gas (4e-6), 1e-12..0.01 */
 	double settled;      /**< change from cycle to cycle that ends the search (1e-5), 1e-8..0.01: of the gas in its own scales, of
 	                          each fuel column as a share of all fuel, whose rounding would not let a finer one end */
-	int cycles;          /**< most cycles of gas (100) */
+	int cycles;          /**< most cycles of gas (100), 1..10000 */
 	int fuel_parts;      /**< parts into which each step of the fuel columns is divided (1), 1..64 */
-	double relaxation_rad; /**< crank angle in which a column behind a nearly shut opening answers (an eighth of a degree; four times that past the plate) */
-	double column_factor;  /**< on the inertia of the fuel columns (1), 0.01..1000; below 0: without inertia */
+	double relaxation_rad; /**< crank angle in which a column behind a nearly shut opening answers (an eighth of a degree; four times that past the plate),
+	                            1e-6..0.1 */
+	double column_factor;  /**< on the inertia of the fuel columns (1), 0.01..1000; -1000 to below 0: without inertia */
 } jw_cycle_options;
 
 /** What happens over the cycle, from top centre of the first cylinder's gas exchange. */

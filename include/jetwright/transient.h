@@ -14,7 +14,7 @@ extern "C" {
 /** The film at one temperature of the wall. */
 typedef struct jw_wall {
 	double share;      /**< of the entering fuel that lands on the wall, 0..1 */
-	double constant_s; /**< mean time that it stays there, > 0 */
+	double constant_s; /**< mean time that it stays there, 1e-3..1e3 */
 } jw_wall;
 
 /** Share and time at a wall temperature: linear between cold and warm, held beyond them. */
@@ -22,9 +22,9 @@ JW_API jw_wall jw_film_at(const jw_film *film, double wall_k);
 
 /** Carries the film over a step in which the entering fuel changes evenly, by the closed form of
  * dm/dt = X mi - m/tau, fuel to the cylinder (1 - X) mi + m/tau (Aquino, SAE 810494, equation from memory).
- * \param entering_kg_s at the start and at the end of the step
- * \param step_s >= 0
- * \param[in,out] film_kg on the wall
+ * \param entering_kg_s at the start and at the end of the step, 0..1e3
+ * \param step_s 0..1e6
+ * \param[in,out] film_kg on the wall, 0..1e6
  * \param[out] cylinder_kg_s at the end of the step
  * \return JW_OK, JW_E_RANGE, JW_E_NOT_FINITE */
 JW_API jw_status jw_film_step(const jw_wall *wall, const double entering_kg_s[2], double step_s, double *film_kg,
@@ -61,7 +61,7 @@ typedef struct jw_instant {
  * order, its volume over the engine's draught being the time constant. Left out: the rush of air past the opening
  * plate that fills the manifold, the well that empties and fills, the lag of a floating slide, the change of speed.
  * The film's share and time are known to no better than jw_film.uncertainty.
- * \param instants 2 or more, written in order of time, snap->step_s apart
+ * \param instants 2..1e6, written in order of time, snap->step_s apart
  * \return JW_OK, warnings of the points passed, JW_E_ARGUMENT, JW_E_RANGE or an error of a point; on error the
  * instants are not to be read */
 JW_API jw_status jw_snap_follow(const jw_setup *setup, const jw_air *air, const jw_snap *snap, jw_instant *instant,

@@ -1,10 +1,11 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include <jetwright/flow.h>
 
+#include "flow/bore.h"
 #include "flow/check.h"
 #include "solve/root.h"
 
-/* In the logarithm of a drop: keeps a coefficient of 1 off the end of its bracket. */
+/* In the logarithm of a drop: keeps a coefficient of nearly 1 off the end of its bracket. */
 #define LEAST_LOSS 1e-6
 
 double jw_orifice_area(const jw_orifice *orifice)
@@ -81,6 +82,22 @@ static double excess_at_bore(double bore_m, void *context)
 	return flow_excess(target);
 }
 
+/* By the law its coefficient is at most 1, so that the loss-free drop, less a rounding, is a lower bound; the upper one
+ * is found by doubling. */
+static jw_status drop_by_law(const jw_orifice *orifice, const jw_liquid_flow *liquid, double kg_s, double ideal_pa,
+                             double *drop_pa, jw_error *error)
+{
+	flow_target target = {*orifice, liquid, 0.0, kg_s};
+	double low = log(ideal_pa) - LEAST_LOSS, high = low + 1.0, root;
+	while (excess_at_log_drop(high, &target) < 0.0 && high < low + 60.0)
+		high += 2.0;
+	jw_status status = jw_root(excess_at_log_drop, &target, low, high, 1e-13, &root, NULL);
+	if (status < 0) /* so little that it hardly creeps */
+		return jw_fail(error, status, "kg_s", kg_s, 0.0, 1e3);
+	*drop_pa = exp(root);
+	return JW_OK;
+}
+
 jw_status jw_liquid_drop(const jw_orifice *orifice, const jw_liquid_flow *liquid, double kg_s, double *drop_pa,
                          jw_error *error)
 {
@@ -97,16 +114,13 @@ jw_status jw_liquid_drop(const jw_orifice *orifice, const jw_liquid_flow *liquid
 		*drop_pa = 0.0;
 		return JW_OK;
 	}
-	flow_target target = {*orifice, liquid, 0.0, fabs(kg_s)};
-	/* Cd is at most 1, so the loss-free drop, less a rounding, is a lower bound; the upper one is found by doubling. */
-	double ideal = jw_square(fabs(kg_s) / jw_orifice_area(orifice)) / (2.0 * liquid->density_kg_m3);
-	double low = log(ideal) - LEAST_LOSS, high = low + 1.0, root;
-	while (excess_at_log_drop(high, &target) < 0.0 && high < low + 60.0)
-		high += 2.0;
-	status = jw_root(excess_at_log_drop, &target, low, high, 1e-13, &root, error);
+	double ideal = jw_square(fabs(kg_s) / jw_orifice_area(orifice)) / (2.0 * liquid->density_kg_m3), flow;
+	double drop = ideal / jw_square(orifice->coefficient);
+	if (orifice->coefficient == 0.0)
+		status = drop_by_law(orifice, liquid, fabs(kg_s), ideal, &drop, error);
 	if (status < 0)
 		return status;
-	double flow, drop = copysign(exp(root), kg_s);
+	drop = copysign(drop, kg_s);
 	status = jw_liquid_mass_flow(orifice, liquid, drop, &flow);
 	if (status < 0 || !isfinite(drop))
 		return jw_fail(error, JW_E_NOT_FINITE, "drop_pa", drop, 0.0, HUGE_VAL);
@@ -123,6 +137,18 @@ static double flow_of_bore(const flow_target *target, double bore_m)
 	return kg_s;
 }
 
+jw_status jw_bore_within(const jw_orifice *shape, const jw_liquid_flow *liquid, double drop_pa, double kg_s,
+                         double low_m, double high_m, double *diameter_m)
+{
+	flow_target target = {*shape, liquid, drop_pa, kg_s};
+	double root, flow;
+	jw_status status = jw_root(excess_at_bore, &target, low_m, high_m, fmin(1e-15, 1e-12 * high_m), &root, NULL);
+	if (status < 0)
+		return status;
+	*diameter_m = target.orifice.diameter_m = root;
+	return jw_liquid_mass_flow(&target.orifice, liquid, drop_pa, &flow);
+}
+
 jw_status jw_bore_for_liquid_flow(const jw_orifice *shape, const jw_liquid_flow *liquid, double drop_pa, double kg_s,
                                   double *diameter_m, jw_error *error)
 {
@@ -135,13 +161,10 @@ jw_status jw_bore_for_liquid_flow(const jw_orifice *shape, const jw_liquid_flow 
 		status = jw_check_liquid(liquid, error);
 	if (status < 0)
 		return status;
-	flow_target target = {*shape, liquid, drop_pa, kg_s};
-	double root;
-	status = jw_root(excess_at_bore, &target, JW_SMALLEST_JET_M, JW_LARGEST_JET_M, 1e-15, &root, NULL);
+	const flow_target target = {*shape, liquid, drop_pa, kg_s};
+	status = jw_bore_within(shape, liquid, drop_pa, kg_s, JW_SMALLEST_JET_M, JW_LARGEST_JET_M, diameter_m);
 	if (status < 0)
 		return jw_fail(error, JW_E_RANGE, "kg_s", kg_s, flow_of_bore(&target, JW_SMALLEST_JET_M),
 		               flow_of_bore(&target, JW_LARGEST_JET_M));
-	*diameter_m = target.orifice.diameter_m = root;
-	double flow;
-	return jw_liquid_mass_flow(&target.orifice, liquid, drop_pa, &flow);
+	return status;
 }

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include <jetwright/flow.h>
 
+#include "flow/bore.h"
 #include "flow/check.h"
 
 static jw_status bore_left(const jw_orifice *clean, jw_restriction_kind kind, double amount,
@@ -28,8 +29,9 @@ static jw_status bore_left(const jw_orifice *clean, jw_restriction_kind kind, do
 			return JW_OK;
 		}
 		status = jw_liquid_mass_flow(clean, liquid, drop_pa, &clean_flow);
-		return status < 0 ? status
-		                  : jw_bore_for_liquid_flow(clean, liquid, drop_pa, amount * clean_flow, bore_m, error);
+		if (status >= 0)
+			status = jw_bore_within(clean, liquid, drop_pa, amount * clean_flow, 0.0, clean->diameter_m, bore_m);
+		return status < 0 ? jw_fail(error, status, "flow_share", amount, 0.0, 1.0) : status;
 	}
 	return jw_fail(error, JW_E_ARGUMENT, "kind", (double)kind, JW_FILM, JW_FLOW_SHARE);
 }

@@ -196,6 +196,19 @@ Test(liquid, drop_and_bore_come_back_from_the_flow)
 	}
 }
 
+/* A stated coefficient up to its limit, as is one that tells of a wider passage than the bore. */
+Test(liquid, drop_of_any_stated_coefficient_comes_back)
+{
+	static const double stated[] = {1e-6, 0.3, 1.0, 1.2, 10.0};
+	for (size_t i = 0; i < sizeof stated / sizeof *stated; i++) {
+		const jw_orifice jet = {1e-3, 2e-3, stated[i]};
+		double kg_s = 0, drop = 0;
+		cr_assert(jw_liquid_mass_flow(&jet, &petrol, 1234, &kg_s) >= 0);
+		cr_expect_eq(jw_liquid_drop(&jet, &petrol, -kg_s, &drop, NULL), JW_OK, "%g", stated[i]);
+		JW_NEAR_REL(drop, -1234, 1e-12);
+	}
+}
+
 /* Each wrong input is named, and the answer is left alone. */
 Test(liquid, inverses_refuse_what_has_no_answer)
 {

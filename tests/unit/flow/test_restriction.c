@@ -87,6 +87,23 @@ Test(restriction, clean_and_shut_are_the_ends)
 	}
 }
 
+/* From the least bore that may be asked to the greatest, far below and above any jet; back from the area that is shut.
+ */
+Test(restriction, a_share_of_the_flow_of_any_bore_is_served)
+{
+	static const double bores[] = {JW_LEAST_BORE_M, 21e-6, 0.4e-3, 30e-3, 1.0}, shares[] = {1e-6, 0.02, 0.5, 0.999};
+	for (size_t b = 0; b < sizeof bores / sizeof *bores; b++)
+		for (size_t i = 0; i < sizeof shares / sizeof *shares; i++) {
+			const jw_orifice clean = {bores[b], 2e-3, 0};
+			jw_restriction left, back;
+			jw_error error = {0};
+			jw_status status = jw_restrict(&clean, JW_FLOW_SHARE, shares[i], &petrol, 2e3, &left, &error);
+			cr_assert(status >= 0, "%g of %g m: %s", shares[i], bores[b], error.field ? error.field : "none");
+			cr_assert(jw_restrict(&clean, JW_FILM, left.film_m, &petrol, 2e3, &back, NULL) >= 0);
+			JW_NEAR_REL(back.flow_share, shares[i], 1e-6);
+		}
+}
+
 Test(restriction, nonsense_is_named)
 {
 	static const struct {
