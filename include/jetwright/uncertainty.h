@@ -77,9 +77,9 @@ typedef struct jw_sampling {
 
 /** Propagates distributions (JCGM 101) by evaluating the model over a low-discrepancy sequence: Sobol's for the first
  * 40 inputs, which should be the weightiest; the others are pseudo-random. The same each time; allocates nothing.
- * \param samples of the model, 100 or more; powers of two less one fill Sobol's net
+ * \param samples 100..1e9; powers of two less one fill Sobol's net
  * \param probability of the intervals, 1e-9..1 - 1e-9
- * \param[out] outputs room for `samples` values, sorted on return
+ * \param[out] outputs room for `samples` values, sorted on return; worked in, so that on error they are not to be read
  * \return JW_OK, warnings of the model, JW_E_RANGE (also where the model refuses more than half), JW_E_NOT_FINITE,
  * JW_E_MEMORY, or what the model returns */
 JW_API jw_status jw_sample(jw_model model, void *context, const jw_input *inputs, int count, int samples,
