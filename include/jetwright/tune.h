@@ -191,7 +191,7 @@ typedef struct jw_reading {
 	jw_point point;      /**< unused by jet flow and level */
 	double value;        /**< lambda, AFR, m3/s, m or Pa; unused by gas */
 	double uncertainty;  /**< standard, in the unit of the value; of gas: that of lambda */
-	double stoichiometric_afr; /**< AFR: where the gauge's scale has lambda 1; 0 = that of the set-up's fuel */
+	double stoichiometric_afr; /**< AFR: where the gauge's scale has lambda 1, 1..20; 0 = that of the set-up's fuel */
 	jw_gas_analysis gas;
 	jw_part jet;         /**< jet flow: main_jet or pilot_jet, fed with the set-up's fuel at the air's temperature */
 	double head_m;       /**< jet flow: height of the fuel's surface above the jet */

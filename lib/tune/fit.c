@@ -115,6 +115,10 @@ static jw_status observe(const jw_setup *setup, const jw_reading *r, observation
 	if (read < 0)
 		return read;
 	status |= read;
+	if (r->kind == JW_READING_AFR && r->stoichiometric_afr != 0.0)
+		status = jw_both(status, jw_check_range("stoichiometric_afr", r->stoichiometric_afr, 1.0, 20.0, NULL));
+	if (status < 0)
+		return status;
 	if (!(r->uncertainty > 0.0 && isfinite(r->uncertainty)))
 		return JW_E_RANGE;
 	if (r->kind == JW_READING_LIFT && setup->carburetor.kind == JW_FIXED_VENTURI)

@@ -401,6 +401,17 @@ Test(fit, faults_name_the_reading)
 		cr_expect(error.field && !strcmp(error.field, "reading") && error.value == 1, "row %zu", i);
 		cr_expect_eq(found.worst, -5, "untouched");
 	}
+	const double no_scale[] = {NAN, INFINITY, -14.7, 0.5, 1e6};
+	for (size_t i = 0; i < sizeof no_scale / sizeof *no_scale; i++) {
+		jw_reading pair[] = {good, read_on(&start, JW_READING_AFR, JW_HALF, 0.1)};
+		jw_error error = {0};
+		jw_fit found = {.worst = -5};
+		pair[1].stoichiometric_afr = no_scale[i];
+		cr_expect_eq(jw_fit_readings(&start, pair, 2, &found, NULL, &error),
+		             isfinite(no_scale[i]) ? JW_E_RANGE : JW_E_NOT_FINITE, "%g", no_scale[i]);
+		cr_expect(error.field && !strcmp(error.field, "reading") && error.value == 1, "%g", no_scale[i]);
+		cr_expect_eq(found.worst, -5, "untouched");
+	}
 	const jw_setup fixed = bundled("pump-200");
 	jw_reading lift = good;
 	lift.kind = JW_READING_LIFT;
