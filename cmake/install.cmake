@@ -8,7 +8,7 @@ install(TARGETS jetwright_cli)
 
 set(JW_CONFIG_DIR ${CMAKE_INSTALL_LIBDIR}/cmake/jetwright)
 install(DIRECTORY include/jetwright DESTINATION ${CMAKE_INSTALL_INCLUDEDIR} COMPONENT development
-        FILES_MATCHING PATTERN *.h)
+        FILES_MATCHING PATTERN *.h PATTERN ranges.dox)
 install(DIRECTORY examples DESTINATION ${CMAKE_INSTALL_DOCDIR} COMPONENT development FILES_MATCHING PATTERN *.[ch])
 install(TARGETS jetwright EXPORT jetwright-shared LIBRARY COMPONENT runtime NAMELINK_COMPONENT development)
 install(TARGETS jetwright_static EXPORT jetwright-static ARCHIVE COMPONENT development)

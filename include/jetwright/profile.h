@@ -32,7 +32,8 @@ typedef struct jw_faults {
 	int more;  /**< beyond JW_FAULTS */
 } jw_faults;
 
-/** One engine with names and provenance. Immutable once loaded; any number of threads may read it. */
+/** One engine with names and provenance. Immutable once loaded; any number of threads may read it. What the functions below tell
+ * of it by pointer lives as long as it. */
 typedef struct jw_profile jw_profile;
 
 /** Loads an engine profile, its fuel, and calibrates it by its baseline.
@@ -113,7 +114,8 @@ JW_API jw_status jw_date_parse(const char *text, int *day);
 /** The text of a day; "" where it lies outside. */
 JW_API void jw_date_write(int day, char text[JW_DATE_SIZE]);
 
-/** A case file: evidence about one engine, with its profile or that of a class that stands for it. */
+/** A case file: evidence about one engine, with its profile or that of a class that stands for it. What the functions below tell
+ * of it by pointer, its profile too, lives as long as it. */
 typedef struct jw_case_file jw_case_file;
 /** Loads a case.
  * \param library as for ::jw_profile_load
@@ -135,7 +137,7 @@ JW_API const char *jw_case_class(const jw_case_file *file);
 /** What the case says of itself; empty where it says nothing. Never NULL. */
 JW_API const char *jw_case_about(const jw_case_file *file);
 
-/** Readings taken on one engine. */
+/** Readings taken on one engine. What the functions below tell of them by pointer lives as long as they. */
 typedef struct jw_readings jw_readings;
 /** Loads readings: a YAML file, or a logged trace where the name ends in ".csv". Of a trace with a time column only the
  * stretches count in which the engine held still, each as one reading: the mean, with the instrument's uncertainty and

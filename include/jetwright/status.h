@@ -65,7 +65,7 @@ enum jw_status_code {
 /** One of enum jw_status_code, or several warning bits together. */
 typedef int jw_status;
 
-/** What was wrong: filled by the call that fails, left alone by one that succeeds. */
+/** What was wrong: filled by the call that fails, left alone by one that succeeds. Every function takes NULL for it. */
 typedef struct jw_error {
 	jw_status status;  /**< the same value that the call returned */
 	const char *field; /**< which argument or struct member, a string that lives as long as the program */

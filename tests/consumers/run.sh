@@ -13,6 +13,12 @@ cmake --install "$build" --prefix "$work/first" >/dev/null
 mkdir "$work/moved on"
 mv "$work/first" "$work/moved on/jetwright"
 prefix="$work/moved on/jetwright"
+for named in $(sed -n 's/.*`\(.*\)` beside this header.*/\1/p' "$source"/../../include/jetwright/*.h); do
+	[ -f "$prefix/include/jetwright/$named" ] || {
+		echo "$named is not beside the header that names it"
+		exit 1
+	}
+done
 
 # ISO 2533: density at sea level.
 expect() {

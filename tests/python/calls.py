@@ -55,6 +55,24 @@ class Errors(unittest.TestCase):
         with self.assertRaises(OSError):
             jw.profile_load("no-such-file.yaml")
 
+    def test_what_a_struct_lacks_is_named(self):
+        setup = setup_of()
+        for call, field in ((lambda: jw.rejet(jw.RejetRequest(air=AIR)), "setup"),
+                            (lambda: jw.rejet_plan_over(jw.RejetRequest(setup=setup), 0, 500), "air"),
+                            (lambda: jw.bank_at(jw.Bank(count=2, setup=[setup]), AIR, jw.Point(50.0, 0.5)), "setup")):
+            with self.assertRaises(jw.ArgumentError) as caught:
+                call()
+            self.assertEqual(caught.exception.field, field)
+        with self.assertRaises(jw.RangeError):
+            jw.mixture_contributions(setup, AIR, jw.Point(50.0, 0.5),
+                                     [jw.Unmeasured(offset=10**9, count=1, relative=0.1)], None)
+
+    def test_text_does_not_end_at_a_nul(self):
+        for call in (lambda: jw.quantity_parse("1 mm\0junk", jw.LENGTH), lambda: jw.profile_load("courier-150.yaml\0"),
+                     lambda: jw.word_nearest("full", ["full\0x"]), lambda: jw.cause_find("pilot_jet_restricted\0")):
+            with self.assertRaisesRegex(ValueError, "NUL"):
+                call()
+
     def test_wrong_types_never_reach_c(self):
         for call in (lambda: jw.relative_humidity(None), lambda: jw.mixture_at(AIR, AIR, AIR),
                      lambda: jw.cause_find(None), lambda: jw.profile_name(AIR), lambda: jw.range_name(0.5),

@@ -37,8 +37,11 @@ ENUMS = {name: _enumeration(name, rows, doc) for name, rows, doc in _declared.EN
 
 
 def encoded(value):
-    """Text or a path for C; None is NULL."""
-    return None if value is None else os.fsencode(value)
+    """Text or a path for C; None is NULL. C would take it as ending at a NUL."""
+    made = None if value is None else os.fsencode(value)
+    if made and b"\0" in made:
+        raise ValueError(f"text without NUL was expected, not {value!r}")
+    return made
 
 
 def decoded(value):
