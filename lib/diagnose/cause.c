@@ -123,7 +123,7 @@ jw_status jw_cause_apply(const jw_setup *healthy, int cause, double severity, jw
 		double *x = jw_double_at(&setup, row->element + (size_t)i * row->stride);
 		*x = changed(healthy, row, *x, severity);
 	}
-	jw_rod_in_jet(&setup.carburetor);
+	jw_keep_rod_in_jet(&setup.carburetor);
 	*faulty = setup;
 	return JW_OK;
 }

@@ -191,7 +191,7 @@ static jw_status outlet_left(double bore_m, jw_restriction_kind kind, double amo
 	return JW_OK;
 }
 
-void jw_rod_in_jet(jw_carburetor *c)
+void jw_keep_rod_in_jet(jw_carburetor *c)
 {
 	c->rod.lean_m = fmin(c->rod.lean_m, c->main.fuel_jet.diameter_m);
 	c->rod.rich_m = fmin(c->rod.rich_m, c->rod.lean_m);
@@ -213,7 +213,7 @@ jw_status jw_passage_shut(const jw_setup *clean, jw_passage passage, double shar
 		*jw_double_at(&shut, row->element) *= 1.0 - share;
 	else
 		*jw_double_at(&shut, row->element + offsetof(jw_orifice, diameter_m)) *= sqrt(1.0 - share);
-	jw_rod_in_jet(&shut.carburetor);
+	jw_keep_rod_in_jet(&shut.carburetor);
 	*restricted = shut;
 	return JW_OK;
 }

@@ -27,6 +27,6 @@ jw_status jw_passage_jet_left(const jw_setup *clean, jw_passage passage, const j
                               jw_restriction_kind kind, double amount, jw_restriction *left, jw_error *error);
 
 /* A rod no thicker than its jet, however much of that is shut: what is left of the jet is as shut by it. */
-void jw_rod_in_jet(jw_carburetor *carburetor);
+void jw_keep_rod_in_jet(jw_carburetor *carburetor);
 
 #endif
