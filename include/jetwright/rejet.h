@@ -171,8 +171,8 @@ typedef struct jw_rejet_rule {
 
 /** At full throttle a choice may be leaner than its target by this part of it, which no gauge tells. */
 #define JW_REJET_LEANER 0.005
-/** A choice that moves one part more must be better by this. */
-#define JW_REJET_STAY 0.02
+/** A choice that moves one part more must be better by this: half a tolerance in one range. */
+#define JW_REJET_STAY 0.25
 /** Steps in which the mixture screw is set, turns, from where it stands. */
 #define JW_REJET_SCREW_STEP 0.125
 /** Trials begin this many standard uncertainties to the rich side: nineteen in twenty are not leaner than their target then. */
@@ -214,8 +214,10 @@ typedef struct jw_rejet_choice {
 	double start[JW_RANGE_COUNT];    /**< with the parts that trials begin with */
 	double relative[JW_RANGE_COUNT]; /**< standard uncertainty of phi against its target: of what the changes do, and of what
 	                                      the exchange of parts does */
-	/** Sum over the ranges of the loss of (ln phi - ln target)/tolerance: its square, beyond 2 four times its size less 4; and
-	 * ::JW_REJET_STAY for each part moved. */
+	/** Sum over the ranges of the loss of (ln phi - ln target)/tolerance: its square, beyond 2 four times its size less 4; three
+	 * quarters and full throttle with all but the main jet ideal, so that no other part is judged by them. And
+	 * ::JW_REJET_STAY for each part moved, and squares of how far pilot jet and screw are more than a usual step from their
+	 * ideal, in 7.5 % of the present bore and half turns. */
 	double cost;
 	int safe; /**< 1: full throttle is no leaner than its target by more than ::JW_REJET_LEANER */
 } jw_rejet_choice;
@@ -231,10 +233,12 @@ typedef struct jw_rejet_answer {
 } jw_rejet_answer;
 
 /** What changes do to an engine that ran right, and what to fit then. The ideal has the main jet that brings full throttle on
- * its target, and the least cost over needle, pilot jet and screw within their reach (bores 0.2 to 5 times the present), a
- * weak pull to the present ones added; found on ever finer grids. The choice is the best that steps from the parts nearest
- * to the ideal find among those at hand, its main jet one that is safe at full throttle, or the largest. Allocates nothing
- * but for readings and a new table of pulses.
+ * its target, and over needle, pilot jet and screw within their reach (bores 0.2 to 5 times the present) the least loss of all
+ * ranges with a weak pull to the present ones; found on ever finer grids. The choice is the best that steps from the parts nearest
+ * to the ideal find among those at hand, its main jet one that is safe at full throttle, or the largest: a tuner sets
+ * pilot jet and screw by idle and off idle, the needle by quarter and half, the main jet by three quarters and full, and bends
+ * no other for a main jet that there is none of, but to keep full throttle safe. Allocates nothing but for readings and a
+ * new table of pulses.
  * \return JW_OK, warnings of ::jw_mixture_at, JW_E_ARGUMENT, JW_E_RANGE and JW_E_NOT_FINITE (a member of the request that is
  * missing, beside its range or no number, before anything is computed: the error's field is its name), or as
  * ::jw_rejet_apply, ::jw_mixture_contributions and ::jw_fit_readings */
@@ -311,8 +315,8 @@ typedef struct jw_rejet_visits {
  * ::jw_rejet has best at some place) the fewest that keep every range inside ::jw_rejet_band at every place, that band
  * let out as ::jw_rejet_plan has it where the best choice for that place lies outside. No fewer do where larger jets, a
  * higher needle and a screw further out (one of air: further in) make no range leaner. Of those that serve the same
- * places the one that misses least, found by steps. One new table of pulses, where one is needed, serves all places.
- * Allocates.
+ * places the one that costs least as a choice does, all of them together, found by steps. One new
+ * table of pulses, where one is needed, serves all places. Allocates.
  * \param request its changes of air give way to that of the places
  * \param place their air, in the ranges of ::jw_rejet_request
  * \param places 1..::JW_REJET_PLACES

@@ -9,8 +9,9 @@
 /* Bores that differ by less are one. */
 #define SAME_BORE 1e-6
 
-/* How each part is sought. A weak pull to where it stands decides where several could do the same; the scale is how far
- * a tuner goes without a thought. Of a bore all but its limits count as a share of the present one. */
+/* How each part is sought. A weak pull to where it stands, or once that is known to its ideal, decides where several
+ * could do the same; the scale is how far a tuner goes without a thought. Of a bore all but its limits count as a share
+ * of the present one. */
 static const struct sought_row {
 	int by_ratio;
 	double scale, low, high, step;
@@ -52,15 +53,9 @@ double jw_bounded(const jw_chooser *c, jw_part part, double value)
 	return jw_clamp(value, fmax(row->low * c->was[part], LEAST_BORE), fmin(row->high * c->was[part], row->most));
 }
 
-double jw_pull_back(const jw_chooser *c, const double *value)
+double jw_pull(const jw_chooser *c, jw_part part, double off)
 {
-	double cost = 0.0;
-	for (int i = 0; i < c->parts; i++) {
-		jw_part part = c->sought[i];
-		double off = value[part] - c->was[part];
-		cost += jw_square(off / rows[part].scale / (rows[part].by_ratio ? c->was[part] : 1.0));
-	}
-	return cost;
+	return jw_square(off / rows[part].scale / (rows[part].by_ratio ? c->was[part] : 1.0));
 }
 
 static void put(jw_at_hand *hand, double value, int place)

@@ -55,6 +55,7 @@ jw_status jw_bands_choose(jw_bands *bands, const jw_rejet_request *request, cons
 	for (int p = 0; p < JW_PART_COUNT && status >= 0; p++) {
 		const jw_rejet_piece *piece = &answer.choice.piece[p];
 		bands->sought[p] = piece->sought;
+		bands->ideal[p] = piece->ideal;
 		set->place[p] = piece->sought ? piece->place : -1;
 		if (piece->sought)
 			status = jw_both(status, jw_part_set(&set->setup, (jw_part)p, piece->chosen, error));

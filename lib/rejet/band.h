@@ -21,6 +21,7 @@ typedef struct jw_changes {
 typedef struct jw_bands {
 	const jw_pulse_table *table;   /* of the changed engine, as by jw_rejet_table_of */
 	double target[JW_RANGE_COUNT]; /* phi */
+	double ideal[JW_PART_COUNT];   /* for the air that was chosen for last */
 	int sought[JW_PART_COUNT];
 	double let_out[JW_RANGE_COUNT];
 	double too_lean;      /* ln(phi) that even the richest choice lacks at full throttle */

@@ -47,27 +47,24 @@ jw_status jw_rejet_choose(const jw_rejet_request *request, const jw_rejet_answer
 {
 	jw_chooser c = {0};
 	jw_pick p = {0};
-	double ideal[JW_PART_COUNT], ideal_lnphi[JW_RANGE_COUNT];
 	jw_rejet_choice found = {0};
 	prepare(request, answer, &c, error);
-	jw_status status = jw_seek_ideal(&c, ideal);
-	if (status >= 0)
-		status = jw_set_lnphi(&c, ideal, ideal_lnphi);
+	jw_status status = jw_seek_ideal(&c);
 	for (int i = 0; i < c.parts; i++)
-		jw_lay_out(request, &c, c.sought[i], ideal[c.sought[i]]);
+		jw_lay_out(request, &c, c.sought[i], c.ideal[c.sought[i]]);
 	if (status >= 0)
-		status = jw_seek_pick(&c, ideal, &p);
+		status = jw_seek_pick(&c, &p);
 	if (status >= 0)
 		tell_doubt(request, answer, &p, &found);
 	if (status >= 0)
-		status = jw_tell_parts(&c, &p, ideal, ideal_lnphi, &found);
+		status = jw_tell_parts(&c, &p, &found);
 	if (status >= 0)
 		status = jw_begin_trials(&c, &p, &found);
 	if (status < 0)
 		return status;
 	for (int r = 0; r < JW_RANGE_COUNT; r++) {
 		found.target[r] = exp(c.target[r]);
-		found.ideal[r] = exp(ideal_lnphi[r]);
+		found.ideal[r] = exp(c.ideal_lnphi[r]);
 		found.phi[r] = exp(p.lnphi[r]);
 	}
 	found.cost = p.cost;

@@ -19,13 +19,15 @@ typedef struct jw_chooser {
 	const jw_air *air;
 	double target[JW_RANGE_COUNT]; /* ln(phi) */
 	double was[JW_PART_COUNT];
+	double ideal[JW_PART_COUNT], ideal_lnphi[JW_RANGE_COUNT]; /* once they are sought */
 	jw_part sought[JW_PART_COUNT];
 	int parts;
 	jw_at_hand hand[JW_PART_COUNT];
-	int least_main; /* index of the smallest main jet that may be chosen */
-	int safe;       /* 1: some choice is safe at full throttle */
-	int strict;     /* 1: one that is not may not be taken */
-	int any_bore;   /* 1: the main jet is made to fit the others */
+	double main_cost[JW_MOST_AT_HAND]; /* what each main jet misses in the ranges that it serves, all else ideal */
+	int least_main;                    /* index of the smallest main jet that may be chosen */
+	int safe;                          /* 1: some choice is safe at full throttle */
+	int strict;                        /* 1: one that is not may not be taken */
+	int any_bore;                      /* 1: the main jet is made to fit the others */
 	jw_error *error;
 } jw_chooser;
 
@@ -42,8 +44,8 @@ int jw_is_sought(const jw_setup *setup, jw_part part);
 double jw_usual_step(const jw_chooser *chooser, jw_part part);
 /* Within what the part can be. */
 double jw_bounded(const jw_chooser *chooser, jw_part part, double value);
-/* Costs of going away from where parts stand: decides where several could do the same. */
-double jw_pull_back(const jw_chooser *chooser, const double *value);
+/* Cost of a part so far off: decides where several parts could do the same. */
+double jw_pull(const jw_chooser *chooser, jw_part part, double off);
 /* Where no list of jets is given, any bore is at hand: the ideal one. */
 void jw_lay_out(const jw_rejet_request *request, jw_chooser *chooser, jw_part part, double ideal);
 
@@ -54,9 +56,13 @@ int jw_nearest(const jw_at_hand *hand, double value);
 
 /* ln(phi) of every range with a set of parts, indexed by part. */
 jw_status jw_set_lnphi(const jw_chooser *chooser, const double *value, double *lnphi);
-/* Of ln(phi) off its target. */
+/* Of ln(phi) off what is wanted. */
 double jw_miss_cost(jw_range range, double off);
-double jw_set_cost(const jw_chooser *chooser, const double *value, const double *lnphi);
+/* Of several ranges. */
+double jw_misses_cost(const jw_chooser *chooser, const double *lnphi, jw_range from, jw_range to);
+double jw_moves_cost(const jw_chooser *chooser, const double *value);
+/* Of pilot jet and screw away from their ideal. */
+double jw_bent_cost(const jw_chooser *chooser, const double *value, const double *ideal);
 /* Of ln(phi): nobody bends a choice for less. */
 #define JW_TRACE 1e-4
 /* How much leaner than allowed at full throttle. */
@@ -68,18 +74,18 @@ int jw_too_lean(const jw_chooser *chooser, const double *lnphi);
 
 /* The main jet that brings full throttle on its target, or as near as it can; the other parts as they are. */
 void jw_set_main(const jw_chooser *chooser, double *value);
-jw_status jw_seek_ideal(const jw_chooser *chooser, double *value);
+/* Fills `ideal` and its ln(phi). */
+jw_status jw_seek_ideal(jw_chooser *chooser);
 
 /* ---- pick.c ---- */
 
 /* Fills a pick from its indices. */
 jw_status jw_judge_pick(const jw_chooser *chooser, jw_pick *pick);
-jw_status jw_seek_pick(jw_chooser *chooser, const double *ideal, jw_pick *best);
+jw_status jw_seek_pick(jw_chooser *chooser, jw_pick *best);
 
 /* ---- tell.c ---- */
 
-jw_status jw_tell_parts(const jw_chooser *chooser, const jw_pick *pick, const double *ideal, const double *ideal_lnphi,
-                        jw_rejet_choice *choice);
+jw_status jw_tell_parts(const jw_chooser *chooser, const jw_pick *pick, jw_rejet_choice *choice);
 /* Where trials begin; the doubt of a choice is in it already. */
 jw_status jw_begin_trials(const jw_chooser *chooser, const jw_pick *pick, jw_rejet_choice *choice);
 

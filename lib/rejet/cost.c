@@ -39,13 +39,35 @@ double jw_miss_cost(jw_range range, double off)
 	return size <= 2.0 ? jw_square(size) : 4.0 * (size - 1.0);
 }
 
-double jw_set_cost(const jw_chooser *c, const double *value, const double *lnphi)
+double jw_misses_cost(const jw_chooser *c, const double *lnphi, jw_range from, jw_range to)
 {
 	double cost = 0.0;
-	for (int r = 0; r < JW_RANGE_COUNT; r++)
+	for (int r = from; r <= (int)to; r++)
 		cost += jw_miss_cost((jw_range)r, lnphi[r] - c->target[r]);
+	return cost;
+}
+
+double jw_moves_cost(const jw_chooser *c, const double *value)
+{
+	double cost = 0.0;
 	for (int i = 0; i < c->parts; i++)
 		cost += value[c->sought[i]] != c->was[c->sought[i]] ? JW_REJET_STAY : 0.0;
+	return cost;
+}
+
+/* They feed every range a little, and could be bent to make up for a main jet or a needle that there is none of. Within
+ * a usual step of their ideal all are as good; beyond, they are let go half as far as from where they stood. */
+#define BENT 2.0
+
+double jw_bent_cost(const jw_chooser *c, const double *value, const double *ideal)
+{
+	static const jw_part bent[2] = {JW_PART_PILOT_JET, JW_PART_MIXTURE_SCREW};
+	double cost = 0.0;
+	for (int i = 0; i < 2; i++) {
+		const jw_part part = bent[i];
+		const double past = fabs(value[part] - ideal[part]) - jw_usual_step(c, part);
+		cost += c->hand[part].count && past > 0.0 ? jw_pull(c, part, BENT * past) : 0.0;
+	}
 	return cost;
 }
 

@@ -39,7 +39,9 @@ static jw_status ideal_cost(const jw_chooser *c, double *value, double *cost)
 	jw_status status = jw_set_lnphi(c, value, lnphi);
 	if (status < 0)
 		return status;
-	*cost = jw_set_cost(c, value, lnphi) + jw_pull_back(c, value);
+	*cost = jw_misses_cost(c, lnphi, JW_IDLE, JW_FULL);
+	for (int i = 0; i < c->parts; i++)
+		*cost += jw_pull(c, c->sought[i], value[c->sought[i]] - c->was[c->sought[i]]);
 	return status;
 }
 
@@ -72,9 +74,9 @@ static jw_status best_neighbour(const jw_chooser *c, double share, double *best,
 	return JW_OK;
 }
 
-jw_status jw_seek_ideal(const jw_chooser *c, double *value)
+jw_status jw_seek_ideal(jw_chooser *c)
 {
-	double least;
+	double least, *value = c->ideal;
 	memcpy(value, c->was, sizeof c->was);
 	jw_status status = ideal_cost(c, value, &least);
 	for (double share = 2.0; share >= FINEST && status >= 0; share /= 2.0) {
@@ -84,5 +86,5 @@ jw_status jw_seek_ideal(const jw_chooser *c, double *value)
 			status = best_neighbour(c, share, value, &least);
 		}
 	}
-	return status;
+	return status < 0 ? status : jw_set_lnphi(c, value, c->ideal_lnphi);
 }

@@ -9,6 +9,29 @@
 /* The search tries this many steps either way of each part, and moves on while that helps. */
 #define REACH 1
 #define MOST_MOVES 100
+
+/* Nothing makes up at three quarters and full throttle for a main jet that there is none of: they are as the main jet
+ * has them. */
+static double choice_cost(const jw_chooser *c, int main, const double *value, const double *lnphi)
+{
+	return c->main_cost[main] + jw_misses_cost(c, lnphi, JW_IDLE, JW_HALF) + jw_moves_cost(c, value) +
+	       jw_bent_cost(c, value, c->ideal);
+}
+
+static jw_status judge_mains(jw_chooser *c)
+{
+	const jw_at_hand *hand = &c->hand[JW_PART_MAIN_JET];
+	double value[JW_PART_COUNT], lnphi[JW_RANGE_COUNT];
+	jw_status status = JW_OK;
+	memcpy(value, c->ideal, sizeof value);
+	for (int i = 0; i < hand->count && status >= 0; i++) {
+		value[JW_PART_MAIN_JET] = hand->value[i];
+		status = jw_both(status, jw_set_lnphi(c, value, lnphi));
+		c->main_cost[i] = status < 0 ? 0.0 : jw_misses_cost(c, lnphi, JW_THREE_QUARTER, JW_FULL);
+	}
+	return status;
+}
+
 /* What is unsafe weighs more than all else, smoothly at first, or steps of one part would not find out of it. */
 static double judged_cost(const jw_chooser *c, double cost, const double *lnphi)
 {
@@ -25,7 +48,7 @@ jw_status jw_judge_pick(const jw_chooser *c, jw_pick *p)
 	jw_status status = jw_set_lnphi(c, p->value, p->lnphi);
 	if (status < 0)
 		return status;
-	p->cost = jw_set_cost(c, p->value, p->lnphi);
+	p->cost = choice_cost(c, p->index[JW_PART_MAIN_JET], p->value, p->lnphi);
 	p->judged = judged_cost(c, p->cost, p->lnphi);
 	return status;
 }
@@ -137,7 +160,7 @@ static double guessed_cost(const jw_chooser *c, const fed *main, const fed *pilo
 				value[blocks[b].part[k]] = c->hand[blocks[b].part[k]].value[of[b]->index[k]];
 	for (int r = 0; r < JW_RANGE_COUNT; r++)
 		lnphi[r] = log(fmax((main->kg_s[r] + pilot->kg_s[r]) * lean[r], JW_REJET_LEAST_PHI));
-	return judged_cost(c, jw_set_cost(c, value, lnphi), lnphi);
+	return judged_cost(c, choice_cost(c, main->index[0], value, lnphi), lnphi);
 }
 
 /* phi over fuel at the nominal pick. */
@@ -224,11 +247,13 @@ static jw_status make_safe(jw_chooser *c, jw_pick *best)
 	return status;
 }
 
-jw_status jw_seek_pick(jw_chooser *c, const double *ideal, jw_pick *best)
+jw_status jw_seek_pick(jw_chooser *c, jw_pick *best)
 {
 	for (int i = 0; i < c->parts; i++)
-		best->index[c->sought[i]] = jw_nearest(&c->hand[c->sought[i]], ideal[c->sought[i]]);
-	jw_status status = jw_judge_pick(c, best);
+		best->index[c->sought[i]] = jw_nearest(&c->hand[c->sought[i]], c->ideal[c->sought[i]]);
+	jw_status status = judge_mains(c);
+	if (status >= 0)
+		status = jw_judge_pick(c, best);
 	if (status >= 0)
 		status = guess_best(c, best);
 	if (status >= 0)

@@ -47,13 +47,13 @@ static int beyond(const jw_chooser *c, jw_part part, double ideal)
 }
 
 /* Of the ranges that a part serves, one stays far leaner than another, in what each tolerates. */
-static void tear(const jw_chooser *c, const double *ideal_lnphi, jw_rejet_piece *piece)
+static void tear(const jw_chooser *c, jw_rejet_piece *piece)
 {
 	double most = 0.0, leanest = INFINITY, richest = -INFINITY;
 	for (int r = 0; r < JW_RANGE_COUNT; r++)
 		most = fmax(most, fabs(piece->effect[r]));
 	for (int r = 0; r < JW_RANGE_COUNT; r++) {
-		double off = (ideal_lnphi[r] - c->target[r]) / jw_rejet_tolerance((jw_range)r);
+		double off = (c->ideal_lnphi[r] - c->target[r]) / jw_rejet_tolerance((jw_range)r);
 		if (!(fabs(piece->effect[r]) > SERVES * most))
 			continue;
 		if (off < leanest) {
@@ -134,8 +134,7 @@ jw_status jw_begin_trials(const jw_chooser *c, const jw_pick *p, jw_rejet_choice
 	return status;
 }
 
-jw_status jw_tell_parts(const jw_chooser *c, const jw_pick *p, const double *ideal, const double *ideal_lnphi,
-                        jw_rejet_choice *choice)
+jw_status jw_tell_parts(const jw_chooser *c, const jw_pick *p, jw_rejet_choice *choice)
 {
 	jw_status status = JW_OK;
 	for (int part = 0; part < JW_PART_COUNT; part++) {
@@ -150,13 +149,13 @@ jw_status jw_tell_parts(const jw_chooser *c, const jw_pick *p, const double *ide
 		const jw_at_hand *hand = &c->hand[part];
 		jw_rejet_piece *piece = &choice->piece[part];
 		piece->sought = 1;
-		piece->ideal = ideal[part];
+		piece->ideal = c->ideal[part];
 		piece->chosen = p->value[part];
 		piece->at_hand = hand->count;
 		piece->place = hand->place[p->index[part]];
-		piece->beyond = beyond(c, part, ideal[part]);
+		piece->beyond = beyond(c, part, c->ideal[part]);
 		status = jw_both(status, effect_of(c, p, part, piece));
-		tear(c, ideal_lnphi, piece);
+		tear(c, piece);
 	}
 	return status;
 }

@@ -262,7 +262,26 @@ static void reckon(journey *j)
 
 /* ---- the best set for a group ---- */
 
-/* What its misses cost over a group; INFINITY where it does not serve all of it. */
+/* As a choice costs at a place: what the main jet misses with all else ideal there, what the set misses below, and how
+ * far pilot jet and screw are bent. */
+static double cost_at(const journey *j, int place, const jw_brass *brass, const double *off)
+{
+	const double *ideal = j->bands[place].ideal;
+	jw_brass main = *brass;
+	double value[JW_PART_COUNT], by_main[JW_RANGE_COUNT], cost = 0.0;
+	for (int p = 0; p < JW_PART_COUNT; p++) {
+		value[p] = jw_part_value(&brass->setup, (jw_part)p);
+		if (p != JW_PART_MAIN_JET && j->bands[place].sought[p])
+			jw_part_set(&main.setup, (jw_part)p, ideal[p], NULL);
+	}
+	if (jw_bands_off(&j->bands[place], &main, &j->air[place], by_main, NULL) < 0)
+		return INFINITY;
+	for (int r = 0; r < JW_RANGE_COUNT; r++)
+		cost += jw_miss_cost((jw_range)r, r < JW_THREE_QUARTER ? off[r] : by_main[r]);
+	return cost + jw_bent_cost(&j->at_hand, value, ideal);
+}
+
+/* What it costs over a group; INFINITY where it does not serve all of it. */
 static double cost_of(const journey *j, const hold *h, int group)
 {
 	const jw_brass brass = brass_of(j, h);
@@ -273,8 +292,7 @@ static double cost_of(const journey *j, const hold *h, int group)
 		if (jw_bands_off(&j->bands[place], &brass, &j->air[place], off, NULL) < 0 ||
 		    !jw_bands_hold(&j->bands[place], off))
 			return INFINITY;
-		for (int r = 0; r < JW_RANGE_COUNT; r++)
-			cost += jw_miss_cost((jw_range)r, off[r]);
+		cost += cost_at(j, place, &brass, off);
 	}
 	return cost;
 }

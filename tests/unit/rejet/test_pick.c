@@ -47,10 +47,9 @@ static void lay(bench *b, const double *off, int jets)
 
 static jw_pick picked(bench *b)
 {
-	double ideal[JW_PART_COUNT];
 	jw_pick best = {.cost = 0};
-	memcpy(ideal, b->chooser.was, sizeof ideal);
-	cr_assert(jw_seek_pick(&b->chooser, ideal, &best) >= 0);
+	memcpy(b->chooser.ideal, b->chooser.was, sizeof b->chooser.ideal);
+	cr_assert(jw_seek_pick(&b->chooser, &best) >= 0);
 	return best;
 }
 
@@ -100,11 +99,10 @@ Test(pick, is_the_largest_where_none_is_safe)
 Test(pick, seeks_nothing_in_no_air)
 {
 	bench b;
-	double value[JW_PART_COUNT];
 	lay(&b, (const double[]){0}, 1);
-	cr_assert(jw_seek_ideal(&b.chooser, value) >= 0);
+	cr_assert(jw_seek_ideal(&b.chooser) >= 0);
 	b.air.pressure_pa = NAN;
-	cr_expect(jw_seek_ideal(&b.chooser, value) < 0);
+	cr_expect(jw_seek_ideal(&b.chooser) < 0);
 }
 
 /* Of twelve grooves a millimetre apart those within 4 mm of where the needle stands are sought, and no others. */
