@@ -305,6 +305,14 @@ static const char *const confirm[JW_PART_COUNT] = {
         "Idle: a steady reading, or the setting at which it idles fastest, then an eighth of a turn to the "
         "rich side. Set the idle speed again."};
 
+/* No trials lead to what is wanted where it tells. */
+static int is_lean_for_good(const rejet_asked *a, jw_part part)
+{
+	const jw_rejet_choice *c = &a->answer.choice;
+	const jw_range range = jw_rejet_tells(part);
+	return range != JW_FULL && log(c->phi[range] / c->target[range]) < -jw_rejet_tolerance(range);
+}
+
 static void print_step(const rejet_asked *a, int number, jw_part part)
 {
 	const jw_rejet_piece *p = piece_of(a, part);
@@ -318,7 +326,12 @@ static void print_step(const rejet_asked *a, int number, jw_part part)
 	page_step(a->page, number, "%s, %s. %s", rejet_capital(rejet_part_word(part)).text,
 	          trials ? "from rich to lean" : "as it is to be", confirm[part]);
 	print_ladder(a, part);
-	if (!p->start_covers && !any_bore(a, part))
+	if (is_lean_for_good(a, part))
+		page_under(a->page,
+		           "Lambda %s, which is wanted there, is not reached: this is lean for the sake of other ranges, or "
+		           "nothing richer is at hand.",
+		           lambda_text(lambda_of(a->answer.choice.target[range])).text);
+	else if (!p->start_covers && !any_bore(a, part))
 		page_under(
 		    a->page,
 		    "Nothing at hand begins as far on the rich side as the doubt of %.0f %% asks for: watch the first trial.",

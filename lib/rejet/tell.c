@@ -70,27 +70,39 @@ static void tear(const jw_chooser *c, jw_rejet_piece *piece)
 
 /* ---- where trials begin ---- */
 
-/* What is wanted of the range that tells: of full throttle, that nobody runs leaner than its target; of the others,
- * that trials come down to the choice, even one that is lean there for the sake of another range. */
-static double wanted_of(const jw_chooser *c, const jw_pick *p, jw_part part, double margin)
+/* The range that tells of a part is wanted on its target, with a margin to the rich side. */
+static double wanted_of(const jw_chooser *c, jw_part part, double margin)
 {
-	const jw_range at = jw_rejet_tells(part);
-	const double from = at == JW_FULL ? c->target[at] : fmin(c->target[at], p->lnphi[at]);
-	return from + margin - SAME_LNPHI;
+	return c->target[jw_rejet_tells(part)] + margin - SAME_LNPHI;
 }
 
-/* The least rich at hand that does it, the others as chosen, or the richest. */
+/* Below full throttle a choice may be lean for the sake of another range: no trials lead from there to what is wanted.
+ */
+static int out_of_reach(const jw_chooser *c, const jw_pick *p, jw_part part)
+{
+	const jw_range at = jw_rejet_tells(part);
+	return at != JW_FULL && p->lnphi[at] < c->target[at] - jw_rejet_tolerance(at);
+}
+
+/* The least rich at hand that does it, the others as chosen, or the richest; none where that is still lean. */
 static jw_status begin_listed(const jw_chooser *c, const jw_pick *p, jw_part part, double wanted, jw_rejet_piece *piece)
 {
+	const jw_range at = jw_rejet_tells(part);
 	const jw_at_hand *hand = &c->hand[part];
 	jw_pick trial = *p;
-	for (; trial.index[part] < hand->count && !piece->start_covers; trial.index[part]++) {
+	int is_lean = out_of_reach(c, p, part);
+	for (; trial.index[part] < hand->count && !piece->start_covers && !is_lean; trial.index[part]++) {
 		jw_status status = jw_judge_pick(c, &trial);
 		if (status < 0)
 			return status;
 		piece->start = hand->value[trial.index[part]];
 		piece->start_place = hand->place[trial.index[part]];
-		piece->start_covers = trial.lnphi[jw_rejet_tells(part)] >= wanted;
+		piece->start_covers = trial.lnphi[at] >= wanted;
+	}
+	is_lean |= at != JW_FULL && trial.lnphi[at] < c->target[at] - SAME_LNPHI;
+	if (is_lean) {
+		piece->start = piece->chosen;
+		piece->start_place = piece->place;
 	}
 	return JW_OK;
 }
@@ -116,7 +128,7 @@ jw_status jw_begin_trials(const jw_chooser *c, const jw_pick *p, jw_rejet_choice
 	for (int i = 0; i < c->parts && status >= 0; i++) {
 		jw_part part = c->sought[i];
 		jw_rejet_piece *piece = &choice->piece[part];
-		const double wanted = wanted_of(c, p, part, JW_REJET_MARGIN * choice->relative[jw_rejet_tells(part)]);
+		const double wanted = wanted_of(c, part, JW_REJET_MARGIN * choice->relative[jw_rejet_tells(part)]);
 		piece->start = piece->chosen;
 		piece->start_place = piece->place;
 		if (part == JW_PART_MIXTURE_SCREW) /* it is turned by ear */

@@ -180,6 +180,50 @@ Test(rejet, trials_with_any_bore_begin_on_the_rich_side)
 	}
 }
 
+/* Below full throttle the first trial is no leaner than what is wanted; where even the choice is leaner than its
+ * tolerance there are none. */
+Test(rejet, no_trials_begin_on_the_lean_side)
+{
+	static const char *const engines[] = {"moped-50", "trail-250", "twin-480"};
+	const jw_air air = mild_air();
+	int trials = 0, none = 0;
+	for (size_t e = 0; e < 3; e++) {
+		const jw_setup s = bundled(engines[e]);
+		const jw_jet_set set = jets_about(&s, 7, 5, 0.07);
+		for (double pressure = 65e3; pressure < 105e3; pressure += 4e3) {
+			const jw_rejet_change change = {.kind = JW_REJET_PRESSURE, .value = pressure};
+			const jw_rejet_request request = {.setup = &s,
+			                                  .air = &air,
+			                                  .change = &change,
+			                                  .changes = 1,
+			                                  .anchored = 1,
+			                                  .jets = &set,
+			                                  .grooves = {5, 3, 1e-3}};
+			const jw_rejet_answer a = rejetted(&request);
+			const jw_part parts[] = {JW_PART_NEEDLE_POSITION, JW_PART_PILOT_JET};
+			for (int i = 0; i < 2; i++) {
+				const jw_rejet_piece *piece = &a.choice.piece[parts[i]];
+				const jw_range at = jw_rejet_tells(parts[i]);
+				jw_setup first = a.setup;
+				for (int p = 0; p < JW_PART_COUNT; p++)
+					if (a.choice.piece[p].sought)
+						jw_part_set(&first, (jw_part)p,
+						            p == (int)parts[i] ? a.choice.piece[p].start : a.choice.piece[p].chosen, NULL);
+				const int is_tried = piece->start > piece->chosen + 1e-9,
+				          is_lean = log(a.choice.phi[at] / a.choice.target[at]) < -jw_rejet_tolerance(at);
+				if (is_tried)
+					cr_expect(phi_at(&first, &a.air, at) > a.choice.target[at] * (1 - 1e-6), "%s, %g Pa, part %d: %g",
+					          engines[e], pressure, parts[i], 1 / phi_at(&first, &a.air, at));
+				cr_expect(!is_lean || (!is_tried && !piece->start_covers), "%s, %g Pa, part %d", engines[e], pressure,
+				          parts[i]);
+				trials += is_tried;
+				none += is_lean;
+			}
+		}
+	}
+	cr_expect(trials > 10 && none >= 3, "%d with trials, %d out of reach", trials, none);
+}
+
 /* What is told of the start of the trials is the mixture with the parts that they start with. */
 Test(rejet, trials_begin_with_the_mixture_that_is_told)
 {
