@@ -331,6 +331,12 @@ static void print_step(const rejet_asked *a, int number, jw_part part)
 		           "Lambda %s, which is wanted there, is not reached: this is lean for the sake of other ranges, or "
 		           "nothing richer is at hand.",
 		           lambda_text(lambda_of(a->answer.choice.target[range])).text);
+	else if (!p->start_covers && any_bore(a, part) && part == JW_PART_MAIN_JET)
+		page_under(
+		    a->page,
+		    "No main jet begins as far on the rich side as the doubt of %.0f %% asks for: from %s on the needle jet "
+		    "meters more than the main jet. Watch the first trial.",
+		    100 * SIGMAS_90 * a->answer.choice.relative[range], rejet_value_words(a, part, p->start).text);
 	else if (!p->start_covers && !any_bore(a, part))
 		page_under(
 		    a->page,

@@ -193,8 +193,10 @@ typedef struct jw_rejet_piece {
 	double chosen; /**< of those at hand */
 	double start;  /**< of those at hand, where trials begin: the least rich with ::JW_REJET_MARGIN at the range that tells,
 	                    or the richest there is; never leaner than chosen. Below full throttle just the chosen one where it
-	                    is leaner there than its tolerance, or all are leaner than what is wanted. Of any bore the main jet with
-	                    just that margin, and the chosen pilot jet: lean off idle harms nothing */
+	                    is leaner there than its tolerance, or all are leaner than what is wanted. Of any bore the chosen
+	                    pilot jet, lean off idle harms nothing, and the main jet with just that margin, or the largest of
+	                    which a usual step does at full throttle a quarter of what the fuel of a jet by itself does:
+	                    beyond, the needle jet meters */
 	int start_covers; /**< 1: it has that margin */
 	int at_hand; /**< how many there are to choose from, 1: only the one that is fitted, or any bore */
 	int place;   /**< of the chosen: index in the set of jets, groove from the top; -1: none of these, or the fitted one */

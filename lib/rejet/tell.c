@@ -107,17 +107,48 @@ static jw_status begin_listed(const jw_chooser *c, const jw_pick *p, jw_part par
 	return JW_OK;
 }
 
-/* Where any bore is at hand: the main jet that just does it. */
-static void begin_bore(const jw_chooser *c, const jw_pick *p, jw_part part, double wanted, jw_rejet_piece *piece)
+/* Fuel goes with the area of a jet that meters by itself; where it does but this share of that, the others in its way
+ * take all but this share of the pull, and meter. */
+#define METERS 0.25
+
+/* The largest main jet, in usual steps, up to which it meters. */
+static jw_status largest_bore(const jw_chooser *c, const jw_pick *p, double *bore_m)
+{
+	const jw_part part = JW_PART_MAIN_JET;
+	const double step = jw_usual_step(c, part);
+	double value[JW_PART_COUNT], before[JW_RANGE_COUNT], after[JW_RANGE_COUNT];
+	memcpy(value, p->value, sizeof value);
+	memcpy(before, p->lnphi, sizeof before);
+	jw_status status = JW_OK;
+	for (*bore_m = value[part]; status >= 0; *bore_m = value[part]) {
+		value[part] = jw_bounded(c, part, *bore_m + step);
+		status = jw_both(status, jw_set_lnphi(c, value, after));
+		if (status < 0 || after[JW_FULL] - before[JW_FULL] <= METERS * 2.0 * log(value[part] / *bore_m))
+			break;
+		memcpy(before, after, sizeof before);
+	}
+	return status;
+}
+
+/* Where any bore is at hand: the main jet that just does it, or the largest that meters. */
+static jw_status begin_bore(const jw_chooser *c, const jw_pick *p, jw_part part, double wanted, jw_rejet_piece *piece)
 {
 	const jw_range at = jw_rejet_tells(part);
 	jw_setup s = *c->setup;
+	double largest;
+	jw_status status = largest_bore(c, p, &largest);
+	if (status < 0)
+		return status;
 	for (int i = 0; i < c->parts; i++)
 		jw_part_set(&s, c->sought[i], p->value[c->sought[i]], NULL);
 	piece->start_covers = p->lnphi[at] >= wanted;
-	if (!piece->start_covers)
-		piece->start_covers = jw_part_for_phi(&s, c->air, &s.range[at], part, exp(wanted), &piece->start, NULL) >= 0;
+	if (!piece->start_covers) {
+		const int found = jw_part_for_phi(&s, c->air, &s.range[at], part, exp(wanted), &piece->start, NULL) >= 0;
+		piece->start_covers = found && piece->start <= largest;
+		piece->start = piece->start_covers ? piece->start : largest;
+	}
 	piece->start = fmax(piece->start, piece->chosen);
+	return status;
 }
 
 jw_status jw_begin_trials(const jw_chooser *c, const jw_pick *p, jw_rejet_choice *choice)
@@ -134,7 +165,7 @@ jw_status jw_begin_trials(const jw_chooser *c, const jw_pick *p, jw_rejet_choice
 		if (part == JW_PART_MIXTURE_SCREW) /* it is turned by ear */
 			continue;
 		if (c->any_bore && part == JW_PART_MAIN_JET)
-			begin_bore(c, p, part, wanted, piece);
+			status = jw_both(status, begin_bore(c, p, part, wanted, piece));
 		else
 			status = jw_both(status, begin_listed(c, p, part, wanted, piece));
 		start[part] = piece->start;

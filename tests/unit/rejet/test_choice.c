@@ -180,6 +180,43 @@ Test(rejet, trials_with_any_bore_begin_on_the_rich_side)
 	}
 }
 
+/* Of two bores in series fuel goes with the area of one as the share of the pull that it takes (Bernoulli). Where a
+ * main jet would have to be so large that it takes less than a quarter, trials begin where it takes that, and do not
+ * cover. */
+Test(rejet, trials_with_any_bore_begin_with_a_jet_that_meters)
+{
+	const jw_air air = mild_air();
+	int capped = 0;
+	for (size_t b = 0; b < BUNDLED; b++) {
+		const jw_setup s = bundled(bundled_names[b]);
+		const jw_rejet_change change = {.kind = JW_REJET_FILTER, .value = 0};
+		const jw_rejet_request request = {
+		    .setup = &s, .air = &air, .change = &change, .changes = 1, .anchored = 1, .grooves = {5, 3, 1e-3}};
+		const jw_rejet_answer a = rejetted(&request);
+		const jw_rejet_piece *piece = &a.choice.piece[JW_PART_MAIN_JET];
+		const double step = 0.025 * piece->was;
+		double share[2];
+		for (int i = 0; i < 2; i++) {
+			jw_setup less = a.setup;
+			for (int p = 0; p < JW_PART_COUNT; p++)
+				if (a.choice.piece[p].sought)
+					jw_part_set(&less, (jw_part)p, a.choice.piece[p].chosen, NULL);
+			jw_setup more = less;
+			const double from = piece->start + (i - 1) * step;
+			jw_part_set(&less, JW_PART_MAIN_JET, from, NULL);
+			jw_part_set(&more, JW_PART_MAIN_JET, from + step, NULL);
+			share[i] =
+			    log(phi_at(&more, &a.air, JW_FULL) / phi_at(&less, &a.air, JW_FULL)) / (2 * log(1 + step / from));
+		}
+		cr_expect(piece->start < piece->chosen + step / 2 || share[0] > 0.25, "%s: %g", bundled_names[b], share[0]);
+		if (piece->start_covers)
+			continue;
+		cr_expect(share[1] <= 0.25 + 1e-6, "%s: %g", bundled_names[b], share[1]);
+		capped++;
+	}
+	cr_expect(capped > 0, "none");
+}
+
 /* Below full throttle the first trial is no leaner than what is wanted; where even the choice is leaner than its
  * tolerance there are none. */
 Test(rejet, no_trials_begin_on_the_lean_side)
