@@ -12,10 +12,12 @@ static const char *const instead[JW_PART_COUNT] = {
     [JW_PART_NEEDLE_POSITION] = "a needle of another taper or thickness",
     [JW_PART_MIXTURE_SCREW] = "another pilot air jet"};
 
-int rejet_may_be_dangerous(const jw_rejet_choice *c, jw_range range)
+int rejet_may_be_dangerous(const rejet_asked *a, jw_range range)
 {
-	const double limit = jw_rejet_danger_lambda(range);
-	return limit > 0 && lambda_of(c->phi[range]) * exp(SIGMAS_90 * c->relative[range]) > limit;
+	const jw_rejet_choice *c = &a->answer.choice;
+	const double limit = jw_rejet_danger_lambda(range), was = a->answer.range[range].before.phi,
+	             doubt = c->phi[range] < was * (1 - JW_REJET_LEANER) ? c->relative_phi[range] : c->relative[range];
+	return limit > 0 && lambda_of(c->phi[range]) * exp(SIGMAS_90 * doubt) > limit;
 }
 
 static const jw_rejet_piece *piece_of(const rejet_asked *a, jw_part part)
@@ -132,7 +134,7 @@ static void print_mixtures(const rejet_asked *a)
 		table_cell(&table, "%s", lambda_text(lambda_of(c->target[r])).text);
 		table_cell(&table, "%s", lambda_text(lambda_of(c->ideal[r])).text);
 		table_cell(&table, "%s", lambda_text(lambda).text);
-		table_cell(&table, "%s", lambda_interval_about(lambda, c->relative[r]).text);
+		table_cell(&table, "%s", lambda_interval_about(lambda, c->relative_phi[r]).text);
 		if (fabs(off) < jw_rejet_tolerance((jw_range)r))
 			table_cell(&table, "%s", "");
 		else
@@ -151,7 +153,7 @@ static void print_choice_danger(const rejet_asked *a)
 		if (lambda > limit)
 			page_say(a->page, "Danger: at %s lambda is then %s; above %.2f heat destroys engines. Do not run it there.",
 			         rejet_wide_open(r), lambda_text(lambda).text, limit);
-		else if (rejet_may_be_dangerous(c, (jw_range)r))
+		else if (rejet_may_be_dangerous(a, (jw_range)r))
 			page_say(a->page,
 			         "Danger: at %s lambda is then foretold as %s, and may lie above %.2f, where heat destroys "
 			         "engines. %s",
@@ -270,7 +272,7 @@ static double phi_with(const rejet_asked *a, jw_part part, double value, jw_rang
 static void print_trial(const rejet_asked *a, jw_part part, double value, int place)
 {
 	const jw_range range = jw_rejet_tells(part);
-	const double lambda = lambda_of(phi_with(a, part, value, range)), u = a->answer.choice.relative[range];
+	const double lambda = lambda_of(phi_with(a, part, value, range)), u = a->answer.choice.relative_phi[range];
 	page_under(a->page, "%s: lambda %s, 90 %% interval %s", rejet_place_words(a, part, value, place).text,
 	           lambda_text(lambda).text, lambda_interval_about(lambda, u).text);
 }
@@ -361,10 +363,11 @@ void rejet_print_order(const rejet_asked *a)
 	if (!a->answer.choice.safe)
 		page_say(a->page, "What follows stays with the largest main jet at hand, and below full throttle.");
 	else
-		page_say(
-		    a->page,
-		    "Full throttle is foretold within %.1f %% (nine in ten), so trials begin that much on the rich side%s.",
-		    100 * SIGMAS_90 * u, any_bore(a, JW_PART_MAIN_JET) ? ": choose from jets at hand with --jets" : "");
+		page_say(a->page, "%s is foretold within %.1f %% (nine in ten), so trials begin that much on the rich side%s.",
+		         a->request.readings || a->request.target_lambda[JW_FULL] > 0
+		             ? "Lambda itself at full throttle"
+		             : "How far lambda at full throttle is from what it was",
+		         100 * SIGMAS_90 * u, any_bore(a, JW_PART_MAIN_JET) ? ": choose from jets at hand with --jets" : "");
 	for (int i = 0; i < REJET_PARTS; i++)
 		if (piece_of(a, rejet_order[i])->sought &&
 		    (rejet_order[i] != JW_PART_NEEDLE_POSITION || a->request.grooves.count > 1) &&

@@ -58,9 +58,12 @@ void rejet_say_targets(const rejet_asked *a)
 void rejet_print_question(const rejet_asked *a)
 {
 	const jw_carburetor *c = &a->request.setup->carburetor;
-	page_say(a->page, "%s on %s. It ran right in %s, on a main jet of %.4g mm and a pilot jet of %.4g mm.",
-	         jw_profile_name(a->profile), jw_profile_fuel(a->profile), air_text(&a->was).text,
+	page_say(a->page, "%s on %s. It %s in %s, on a main jet of %.4g mm and a pilot jet of %.4g mm.",
+	         jw_profile_name(a->profile), jw_profile_fuel(a->profile),
+	         a->request.anchored ? "ran right" : "is taken to have run right", air_text(&a->was).text,
 	         c->main.fuel_jet.diameter_m * 1e3, c->pilot.fuel_jet.diameter_m * 1e3);
+	if (!a->request.anchored)
+		page_say(a->page, "Its profile has no baseline: nobody measured it so, lambda before is computed only.");
 	rejet_say_targets(a);
 	if (!a->request.changes) {
 		page_say(a->page, "Nothing is said to have changed.");
@@ -114,7 +117,9 @@ static void print_happens(const rejet_asked *a)
 	page_gap(a->page);
 	page_heading(a->page, "With nothing else changed:");
 	print_ranges(a);
-	page_say(a->page, "Lambda above 1 is lean, below 1 rich. Rough: hunts, stumbles or lacks power.");
+	page_say(a->page,
+	         "Lambda above 1 is lean, below 1 rich; its interval is of what it was, too, and not of the change alone. "
+	         "Rough: hunts, stumbles or lacks power.");
 	rejet_print_danger(a);
 }
 

@@ -116,7 +116,8 @@ JW_API const char *jw_rejet_verdict_name(jw_rejet_verdict verdict);
  * memory), and such engines are cooled by the richer one of best power, lambda 0.86..0.90; at three quarters there is less
  * heat: judgement. */
 JW_API double jw_rejet_danger_lambda(jw_range range);
-/** From this probability of being leaner on, the verdict is JW_REJET_DANGEROUS. */
+/** From this probability of being leaner on, the verdict is JW_REJET_DANGEROUS; where lambda is no higher than it was when the
+ * engine ran right, by more than ::JW_REJET_LEANER, by the uncertainty of the change alone. */
 #define JW_REJET_DANGER 0.05
 
 /** One range at its usual point, nothing but the changes made: the brass as it is. */
@@ -129,7 +130,7 @@ typedef struct jw_rejet_range {
 	double relative_foretold; /**< relative_after as it would be without readings */
 	double by_readings;       /**< what they add to ln(phi after); 0 without */
 	jw_rejet_verdict was, becomes;
-	/** Probability that lambda afterwards is above ::jw_rejet_danger_lambda, by the uncertainty of the change; 0 in the
+	/** Probability that lambda afterwards is above ::jw_rejet_danger_lambda, by its uncertainty, relative_after; 0 in the
 	 * ranges that it does not concern. */
 	double danger;
 } jw_rejet_range;
@@ -216,7 +217,8 @@ typedef struct jw_rejet_choice {
 	double phi[JW_RANGE_COUNT];      /**< with the parts chosen */
 	double start[JW_RANGE_COUNT];    /**< with the parts that trials begin with */
 	double relative[JW_RANGE_COUNT]; /**< standard uncertainty of phi against its target: of what the changes do, and of what
-	                                      the exchange of parts does */
+	                                      the exchange of parts does; with a target lambda, as the next */
+	double relative_phi[JW_RANGE_COUNT]; /**< of phi itself: of what it was besides */
 	/** Sum over the ranges of the loss of (ln phi - ln target)/tolerance: its square, beyond 2 four times its size less 4; three
 	 * quarters and full throttle with all but the main jet ideal, so that no other part is judged by them. And
 	 * ::JW_REJET_STAY for each part moved, and squares of how far pilot jet and screw are more than a usual step from their

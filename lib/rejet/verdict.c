@@ -44,7 +44,10 @@ void jw_rejet_judge(jw_range range, jw_rejet_range *solved)
 	solved->becomes = verdict_of(range, after);
 	if (!(limit > 0.0))
 		return;
-	solved->danger = jw_normal_cdf((-after - log(limit)) / fmax(solved->relative_change, 1e-6));
-	if (solved->danger >= JW_REJET_DANGER)
+	const double over = -after - log(limit);
+	solved->danger = jw_normal_cdf(over / fmax(solved->relative_after, 1e-6));
+	/* What makes it no leaner does no harm to an engine that ran right, but by being wrong. */
+	const int is_leaner = after < jw_rejet_lnphi(&solved->before) - JW_REJET_LEANER;
+	if ((is_leaner ? solved->danger : jw_normal_cdf(over / fmax(solved->relative_change, 1e-6))) >= JW_REJET_DANGER)
 		solved->becomes = JW_REJET_DANGEROUS;
 }

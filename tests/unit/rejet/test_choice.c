@@ -261,6 +261,33 @@ Test(rejet, no_trials_begin_on_the_lean_side)
 	cr_expect(trials > 10 && none >= 3, "%d with trials, %d out of reach", trials, none);
 }
 
+/* Where every part stays the doubt of lambda with what is fitted is that of lambda as it is, whether the lambda wanted
+ * is named or not. */
+Test(choice, that_changes_nothing_has_the_doubt_of_what_there_is)
+{
+	const jw_air air = mild_air();
+	const jw_setup s = scooter();
+	const jw_jet_set set = {.mains = 0};
+	const jw_rejet_change change = {.kind = JW_REJET_TEMPERATURE, .value = air.temperature_k + 0.1};
+	jw_rejet_request request = {.setup = &s,
+	                            .air = &air,
+	                            .change = &change,
+	                            .changes = 1,
+	                            .anchored = 1,
+	                            .jets = &set,
+	                            .grooves = {3, 2, 0.7e-3}};
+	const jw_rejet_answer a = rejetted(&request);
+	request.target_lambda[JW_FULL] = 1 / a.range[JW_FULL].before.phi;
+	const jw_rejet_answer named = rejetted(&request);
+	cr_expect_eq(a.choice.piece[JW_PART_MAIN_JET].chosen, a.choice.piece[JW_PART_MAIN_JET].was);
+	for (int r = 0; r < JW_RANGE_COUNT; r++) {
+		JW_NEAR_REL(a.choice.relative_phi[r], a.range[r].relative_after, 1e-9);
+		JW_NEAR_REL(named.choice.relative_phi[r], a.choice.relative_phi[r], 1e-9);
+		JW_NEAR_REL(a.choice.relative[r], a.range[r].relative_change, 1e-9);
+	}
+	JW_NEAR_REL(named.choice.relative[JW_FULL], named.choice.relative_phi[JW_FULL], 1e-9);
+}
+
 /* What is told of the start of the trials is the mixture with the parts that they start with. */
 Test(rejet, trials_begin_with_the_mixture_that_is_told)
 {

@@ -66,12 +66,28 @@ Test(verdict, of_full_throttle_is_danger_before_it_is_lean)
 			cr_expect(full->danger >= before, "%s %.3f", bundled_names[b], factor);
 			cr_expect_eq(full->becomes == JW_REJET_DANGEROUS, full->danger >= JW_REJET_DANGER);
 			cr_expect_eq(full->danger > 0.5, full->after.phi < 1, "%s %.3f", bundled_names[b], factor);
-			/* as many standard deviations of the change away, Abramowitz and Stegun, 26.2.29 */
-			JW_NEAR_ABS(full->danger, 0.5 * erfc(log(full->after.phi) / full->relative_change / sqrt(2)), 1e-9);
+			/* as many of its standard deviations away, Abramowitz and Stegun, 26.2.29 */
+			JW_NEAR_ABS(full->danger, 0.5 * erfc(log(full->after.phi) / full->relative_after / sqrt(2)), 1e-9);
 			before = full->danger;
 			dangers += full->becomes == JW_REJET_DANGEROUS;
 		}
 		cr_expect(dangers > 2, "%s", bundled_names[b]);
+	}
+}
+
+/* With lambda known to a tenth it may well lie above 1, but an engine that ran right is in no danger by what makes it
+ * richer; leaner, it is. */
+Test(verdict, of_an_engine_that_ran_right_is_danger_only_where_it_grows_leaner)
+{
+	const jw_air air = mild_air();
+	jw_setup s = bundled("pump-200");
+	s.uncertainty.main = 0.1;
+	for (int leaner = 0; leaner < 2; leaner++) {
+		const jw_rejet_change change = {.kind = JW_REJET_PRESSURE, .value = air.pressure_pa * (leaner ? 1.06 : 0.94)};
+		const jw_rejet_request request = {.setup = &s, .air = &air, .change = &change, .changes = 1, .anchored = 1};
+		const jw_rejet_answer a = rejetted(&request);
+		cr_expect(a.range[JW_FULL].danger > JW_REJET_DANGER, "%g", a.range[JW_FULL].danger);
+		cr_expect_eq(a.range[JW_FULL].becomes == JW_REJET_DANGEROUS, leaner);
 	}
 }
 
