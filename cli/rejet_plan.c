@@ -3,6 +3,7 @@
 #include "progress.h"
 #include "rejet.h"
 #include "show.h"
+#include <math.h>
 #include <string.h>
 
 /* What is asked of a road. */
@@ -65,10 +66,72 @@ static const char *growth_words(const rejet_asked *a)
 	           : " The main jet grows there although the air is thinner: no steadier order needs as few sets.";
 }
 
+/* Limits are found within a metre. */
+#define GAP_M 3
+
+/* By how much ln(phi) is past the band of a range, as far as that was let out. */
+static double past(const jw_rejet_plan *plan, int range, double ratio)
+{
+	const double off = log(ratio), out = plan->let_out[range];
+	return fmax(off - jw_rejet_band((jw_range)range, 1) - out,
+	            jw_rejet_band((jw_range)range, 0) - off - (range == JW_FULL ? plan->too_lean : out));
+}
+
+/* "full +0.91 %" of the range that is farthest past its band. */
+static rejet_words farthest(const jw_rejet_plan *plan, const double *ratio)
+{
+	rejet_words w;
+	int worst = 0;
+	for (int r = 1; r < JW_RANGE_COUNT; r++)
+		if (past(plan, r, ratio[r]) > past(plan, worst, ratio[worst]))
+			worst = r;
+	snprintf(w.text, sizeof w.text, "%s %+.2f %%", range_text_of(worst).text, 100 * (1 / ratio[worst] - 1));
+	return w;
+}
+
+static void print_gap(const rejet_asked *a, const jw_rejet_stretch *below, const jw_rejet_stretch *above)
+{
+	page_say(
+	    a->page,
+	    "From %.0f to %.0f m neither set serves: at %.0f m the one below leaves the band with %s, the one above with "
+	    "%s. A jet between theirs would close that.",
+	    below->high_m, above->low_m, below->to_m, farthest(a->plan, below->ratio_to).text,
+	    farthest(a->plan, above->ratio_from).text);
+	if (past(a->plan, JW_FULL, above->ratio_from[JW_FULL]) > 0 && above->ratio_from[JW_FULL] < 1)
+		page_say(a->page, "Until %.0f m stay with the one below: it is not the lean one.", above->low_m);
+}
+
+/* The first stretch with the same parts, or the stretch itself. */
+static int first_alike(const jw_rejet_plan *plan, int stretch)
+{
+	int i = 0;
+	while (memcmp(plan->set[i].value, plan->set[stretch].value, sizeof plan->set[i].value) != 0)
+		i++;
+	return i;
+}
+
+static int sets_apart(const jw_rejet_plan *plan)
+{
+	int apart = 0;
+	for (int i = 0; i < plan->sets; i++)
+		apart += first_alike(plan, i) == i;
+	return apart;
+}
+
+static void print_returns(const rejet_asked *a)
+{
+	for (int i = 1; i < a->plan->sets; i++)
+		if (first_alike(a->plan, i) < i)
+			page_say(a->page, "The set from %.0f m is that from %.0f m again.", a->plan->set[i].from_m,
+			         a->plan->set[first_alike(a->plan, i)].from_m);
+}
+
 static void print_changes(const rejet_asked *a)
 {
 	for (int i = 0; i + 1 < a->plan->sets; i++) {
 		const jw_rejet_stretch *below = &a->plan->set[i], *above = &a->plan->set[i + 1];
+		if (above->low_m > below->high_m + GAP_M)
+			print_gap(a, below, above);
 		page_say(a->page, "Change at about %.0f m: the one below serves up to %.0f m, the one above from %.0f m.%s",
 		         below->to_m, below->high_m, above->low_m,
 		         above->value[JW_PART_MAIN_JET] > below->value[JW_PART_MAIN_JET] ? growth_words(a) : "");
@@ -86,22 +149,53 @@ static void print_out_of_reach(const rejet_asked *a)
 		rejet_say_too_lean(a, "Somewhere on the road", plan->too_lean, plan->main_wanted_m);
 }
 
+/* What is told of the air holds all the way up; else it is that of the standard atmosphere. */
+static void print_air(const rejet_asked *a)
+{
+	const jw_rejet_change *warmth = NULL, *damp = NULL;
+	jw_atmosphere foot, top;
+	char temperature[64];
+	for (int i = 0; i < a->request.changes; i++) {
+		warmth = a->change[i].kind == JW_REJET_TEMPERATURE ? &a->change[i] : warmth;
+		damp = a->change[i].kind == JW_REJET_HUMIDITY ? &a->change[i] : damp;
+	}
+	jw_standard_atmosphere(a->low_m, &foot, NULL);
+	jw_standard_atmosphere(a->high_m, &top, NULL);
+	if (warmth)
+		snprintf(temperature, sizeof temperature, "%.1f C everywhere", warmth->value - 273.15);
+	else
+		snprintf(temperature, sizeof temperature, "%.1f C at its foot, %.1f C at its top", foot.temperature_k - 273.15,
+		         top.temperature_k - 273.15);
+	page_say(
+	    a->page,
+	    "For air of the standard atmosphere, %s (%s), with a relative humidity of %.0f %% as %s. Another day moves the "
+	    "changes.",
+	    temperature, warmth ? "as told" : "--temperature tells another",
+	    100 * (damp ? damp->value : jw_relative_humidity(&a->was)), damp ? "told" : "where it ran right");
+}
+
 void rejet_print_road(const rejet_asked *a)
 {
 	page_say(a->page, "%s on %s, from %.0f to %.0f m%s.", jw_profile_name(a->profile),
 	         a->fuel ? a->fuel : jw_profile_fuel(a->profile), a->low_m, a->high_m,
 	         a->jets_word ? "" : ", with any bore at hand: --jets names those that are");
+	print_air(a);
 	rejet_say_targets(a);
 }
 
 void rejet_print_sets(const rejet_asked *a)
 {
-	page_title(a->page,
-	           a->plan->sets == 1 ? "One set serves all of it."
-	                              : "%d sets serve it; of those that are best somewhere on it, no fewer do.",
-	           a->plan->sets);
+	const int sets = a->plan->sets, apart = sets_apart(a->plan);
+	if (sets == 1)
+		page_title(a->page, "One set serves all of it.");
+	else if (apart == sets)
+		page_title(a->page, "%d sets serve it; of those that are best somewhere on it, no fewer do.", sets);
+	else
+		page_title(a->page, "%d sets serve it, on %d stretches; of those that are best somewhere on it, no fewer do.",
+		           apart, sets);
 	print_set_table(a);
 	print_changes(a);
+	print_returns(a);
 	page_gap(a->page);
 	page_say(a->page, "Changes are due going up when the engine grows rich, going down before it grows lean.");
 	page_caution(a->page,

@@ -52,12 +52,15 @@ void rejet_json_too_lean(cli_json *json, double lnphi, double main_wanted_m)
 
 void rejet_say_band(const rejet_asked *a)
 {
-	page_say(
-	    a->page,
-	    "A range is inside its band where lambda is at most %.0f %% off its target at idle, %.0f %% at a quarter and "
-	    "%.0f %% at full throttle, there no leaner than by %.1f %%.",
-	    100 * jw_rejet_band(JW_IDLE, 1), 100 * jw_rejet_band(JW_QUARTER, 1), 100 * jw_rejet_band(JW_FULL, 1),
-	    -100 * jw_rejet_band(JW_FULL, 0));
+	char text[256];
+	size_t used = 0;
+	for (int r = 0; r < JW_RANGE_COUNT && used < sizeof text; r++)
+		used += (size_t)snprintf(text + used, sizeof text - used, "%s%s %.0f %%", used ? ", " : "",
+		                         range_text_of(r).text, 100 * jw_rejet_band((jw_range)r, 1));
+	page_say(a->page,
+	         "A range is inside its band where lambda is at most so far off its target: %s, there no leaner than by "
+	         "%.1f %%.",
+	         text, -100 * jw_rejet_band(JW_FULL, 0));
 }
 
 void rejet_say_too_lean(const rejet_asked *a, const char *where, double lnphi, double main_wanted_m)

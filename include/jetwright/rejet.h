@@ -262,7 +262,8 @@ typedef struct jw_rejet_stretch {
 	double value[JW_PART_COUNT]; /**< as ::jw_part_value has them; of parts that are not sought as they stand */
 	int place[JW_PART_COUNT];    /**< as in ::jw_rejet_piece */
 	double low_m, high_m;        /**< between these every range stays inside its band */
-	double from_m, to_m;         /**< where it is the one to fit: stretches join, each change half way through what two sets share */
+	double from_m, to_m;         /**< where it is the one to fit: stretches join, each change half way through what two sets share,
+	                                  or between where one ends to serve and the next begins, found over 61 altitudes */
 	double ratio_from[JW_RANGE_COUNT], ratio_to[JW_RANGE_COUNT]; /**< phi over its target at either end */
 } jw_rejet_stretch;
 
