@@ -95,8 +95,8 @@ void rejet_say_too_lean(const rejet_asked *asked, const char *where, double lnph
 const char *rejet_wide_open(int range);
 /* That a lambda is wanted from which heat destroys engines. */
 void rejet_say_targets(const rejet_asked *asked);
-/* Whether the choice is leaner than that at a range with a probability of JW_REJET_DANGER or more; where it is no leaner
- * than the engine ran, by the doubt of the changes alone. */
+/* Whether the choice is leaner than that at a range with a probability of JW_REJET_DANGER or more; where it is no
+ * leaner than the engine ran, by the doubt of the changes alone. */
 int rejet_may_be_dangerous(const rejet_asked *asked, jw_range range);
 
 /* Writes the files of --html and --svg; an exit code. */
