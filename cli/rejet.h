@@ -113,6 +113,8 @@ void rejet_print_question(const rejet_asked *asked);
 void rejet_print_finding(const rejet_asked *asked);
 /* Whether it may run lean enough to destroy it. */
 void rejet_print_danger(const rejet_asked *asked);
+/* Whether a floating slide leaves its upper stop at full throttle, or comes up to it. */
+void rejet_print_slide(const rejet_asked *asked);
 /* Which change does how much, and why. */
 void rejet_print_shares(const rejet_asked *asked);
 void rejet_print_why(const rejet_asked *asked);

@@ -210,11 +210,26 @@ static void print_out_of_reach(const rejet_asked *a)
 		         "until a larger main jet is there.");
 }
 
+/* Less is told as nothing. */
+#define LEAST_LIFT_MM 0.05
+
 static const char *const reasons[JW_RULE_REASON_COUNT] = {
     [JW_RULE_OTHER_CHANGE] = "more has changed than air and fuel, and it knows of nothing else",
-    [JW_RULE_SLIDE_FLOATS] =
-        "the slide floats even at full throttle, so that thin air lifts it further instead of pulling harder",
     [JW_RULE_WEAK_PULL] = "the pull on the main jet is so weak that the height to which fuel must be lifted counts"};
+
+/* A slide that floats finds its height by the flow, and the needle hangs in it. */
+static rejet_words floating_words(const rejet_asked *a)
+{
+	rejet_words w;
+	const jw_rejet_range *full = &a->answer.range[JW_FULL];
+	const double before = full->before.path.lift_m * 1e3, after = full->after.path.lift_m * 1e3;
+	if (fabs(after - before) < LEAST_LIFT_MM)
+		snprintf(w.text, sizeof w.text, "the slide floats at full throttle, %.1f mm up before and after", after);
+	else
+		snprintf(w.text, sizeof w.text, "at full throttle the slide %s from %.1f to %.1f mm, its needle with it",
+		         after < before ? "sinks" : "rises", before, after);
+	return w;
+}
 
 static void print_rule(const rejet_asked *a)
 {
@@ -234,7 +249,7 @@ static void print_rule(const rejet_asked *a)
 		    a->page,
 		    "The rule of thumb, jet area with the square root of the air's density, would say %.3f mm; it does not "
 		    "hold here: %s.",
-		    bore * 1e3, reasons[rule->reason]);
+		    bore * 1e3, rule->reason == JW_RULE_SLIDE_FLOATS ? floating_words(a).text : reasons[rule->reason]);
 }
 
 void rejet_print_fit(const rejet_asked *a)

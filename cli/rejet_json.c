@@ -32,7 +32,7 @@ static void json_changes(cli_json *json, const rejet_asked *a)
 	json_array_end(json);
 }
 
-static void json_mixture(cli_json *json, const char *key, const jw_mixture *m, double relative)
+static void json_mixture(cli_json *json, const char *key, const jw_setup *setup, const jw_mixture *m, double relative)
 {
 	json_object(json, key);
 	json_number(json, "phi", m->phi);
@@ -41,6 +41,7 @@ static void json_mixture(cli_json *json, const char *key, const jw_mixture *m, d
 	json_number(json, "air_kg_s", m->air_kg_s);
 	json_number(json, "fuel_kg_s", m->fuel_kg_s);
 	json_number(json, "pull_pa", m->flow.depression_pa);
+	json_number(json, "slide_lift_m", setup->carburetor.kind == JW_FIXED_VENTURI ? NAN : m->path.lift_m);
 	json_object_end(json);
 }
 
@@ -64,8 +65,8 @@ static void json_range(cli_json *json, const rejet_asked *a, int range)
 	json_text(json, "range", jw_range_name((jw_range)range));
 	json_number(json, "speed_rpm", a->request.setup->range[range].speed_rev_s * 60);
 	json_number(json, "throttle", a->request.setup->range[range].throttle);
-	json_mixture(json, "before", &r->before, r->relative_before);
-	json_mixture(json, "after", &r->after, r->relative_after);
+	json_mixture(json, "before", a->request.setup, &r->before, r->relative_before);
+	json_mixture(json, "after", &a->answer.setup, &r->after, r->relative_after);
 	json_number(json, "change_relative_uncertainty", r->relative_change);
 	json_text(json, "was", jw_rejet_verdict_name(r->was));
 	json_text(json, "becomes", jw_rejet_verdict_name(r->becomes));
@@ -160,6 +161,8 @@ void rejet_json(const rejet_asked *a)
 	json_object(&json, "rule");
 	json_text(&json, "reason", reasons[a->answer.rule.reason]);
 	json_number(&json, "main_jet_area_factor", a->answer.rule.area_factor);
+	json_flag(&json, "slide_at_stop_before", a->answer.rule.stop_before);
+	json_flag(&json, "slide_at_stop_after", a->answer.rule.stop_after);
 	json_object_end(&json);
 	json_choice(&json, a);
 	json_warnings(&json, a->status);

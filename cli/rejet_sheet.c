@@ -140,6 +140,7 @@ static void write_change(cli_page *page, const void *content)
 	sheet_main(page);
 	rejet_print_finding(&a);
 	rejet_print_danger(&a);
+	rejet_print_slide(&a);
 	draw_lambda(&lambda, &a);
 	sheet_picture(page, &lambda.picture);
 	rejet_print_fit(&a);

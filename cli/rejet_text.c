@@ -112,6 +112,37 @@ void rejet_print_danger(const rejet_asked *a)
 	page_say(a->page, "Three quarters and full throttle stay out of danger.");
 }
 
+/* "goes from 0.89 to 0.94, leaner although the air is thinner", "stays at 0.87" */
+static rejet_words going(const rejet_asked *a, const jw_rejet_range *r)
+{
+	rejet_words w;
+	const double before = lambda_of(r->before.phi), after = lambda_of(r->after.phi),
+	             denser = a->answer.air.density_kg_m3 - a->was.density_kg_m3;
+	const char *although = denser < 0 ? " although the air is thinner" : " although the air is denser";
+	const number_text from = lambda_text(before), to = lambda_text(after);
+	if (strcmp(from.text, to.text) == 0)
+		snprintf(w.text, sizeof w.text, "stays at %s", from.text);
+	else
+		snprintf(w.text, sizeof w.text, "goes from %s to %s, %s%s", from.text, to.text,
+		         after > before ? "leaner" : "richer", (after - before) * denser < 0 ? although : "");
+	return w;
+}
+
+/* Where it leaves its stop, lambda need not go the way that the air alone would have it. */
+void rejet_print_slide(const rejet_asked *a)
+{
+	const jw_rejet_range *full = &a->answer.range[JW_FULL];
+	const jw_rejet_rule *rule = &a->answer.rule;
+	if (rule->stop_before == rule->stop_after || a->other)
+		return;
+	page_say(
+	    a->page,
+	    "At full throttle the slide %s its upper stop, %.1f mm up before and %.1f mm after, and its needle %s more "
+	    "of the needle jet: lambda there %s.",
+	    rule->stop_before ? "leaves" : "comes up to", full->before.path.lift_m * 1e3, full->after.path.lift_m * 1e3,
+	    rule->stop_before ? "closes" : "opens", going(a, full).text);
+}
+
 static void print_happens(const rejet_asked *a)
 {
 	page_gap(a->page);
@@ -121,6 +152,7 @@ static void print_happens(const rejet_asked *a)
 	         "Lambda above 1 is lean, below 1 rich; its interval is of what it was, too, and not of the change alone. "
 	         "Rough: hunts, stumbles or lacks power.");
 	rejet_print_danger(a);
+	rejet_print_slide(a);
 }
 
 /* ---- why ---- */

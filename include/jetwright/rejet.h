@@ -168,6 +168,7 @@ typedef enum jw_rejet_rule_reason {
 typedef struct jw_rejet_rule {
 	jw_rejet_rule_reason reason;
 	double area_factor; /**< of the main jet, whatever the reason; with the jet as it is, of lambda at full throttle */
+	int stop_before, stop_after; /**< 1: a floating slide, which stands at its upper stop at full throttle */
 } jw_rejet_rule;
 
 /** At full throttle a choice may be leaner than its target by this part of it, which no gauge tells. */

@@ -50,10 +50,10 @@ jw_status jw_rejet_with(const jw_rejet_request *request, const jw_pulse_table *t
 		status = jw_both(status, solve_range(request, &a, (jw_range)r, &a.range[r], error));
 		finish_range((jw_range)r, &a.range[r]);
 	}
-	if (status >= 0)
-		status = jw_both(status, jw_rejet_rule_of(request, &a, &a.rule, error));
 	if (status >= 0 && request->readings > 0)
 		status = jw_both(status, jw_rejet_read(request, &a, error));
+	if (status >= 0)
+		status = jw_both(status, jw_rejet_rule_of(request, &a, &a.rule, error));
 	if (status >= 0)
 		status = jw_both(status, jw_rejet_choose(request, &a, &a.choice, error));
 	if (status >= 0)

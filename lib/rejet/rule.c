@@ -7,10 +7,14 @@
 /* Of full lift; a slide this near its stop is at it. */
 #define AT_ITS_STOP 0.995
 
-static jw_rejet_rule_reason reason_of(const jw_rejet_request *q, const jw_rejet_answer *a)
+static int at_its_stop(const jw_setup *setup, const jw_mixture *mixture)
 {
-	const jw_rejet_range *full = &a->range[JW_FULL];
-	const jw_carburetor *c = &a->setup.carburetor;
+	const jw_carburetor *c = &setup->carburetor;
+	return c->kind == JW_CONSTANT_DEPRESSION && mixture->path.lift_m >= AT_ITS_STOP * c->throat.bore_m;
+}
+
+static jw_rejet_rule_reason reason_of(const jw_rejet_request *q, const jw_rejet_answer *a, const jw_rejet_rule *rule)
+{
 	int count[JW_RULE_EITHER + 1] = {0};
 	for (int i = 0; i < q->changes; i++)
 		count[jw_rejet_rule_takes(q->change[i].kind)]++;
@@ -18,8 +22,7 @@ static jw_rejet_rule_reason reason_of(const jw_rejet_request *q, const jw_rejet_
 		return JW_RULE_NOTHING;
 	if (count[JW_RULE_UPSET] > 0)
 		return JW_RULE_OTHER_CHANGE;
-	double stop = AT_ITS_STOP * c->throat.bore_m;
-	if (c->kind == JW_CONSTANT_DEPRESSION && (full->before.path.lift_m < stop || full->after.path.lift_m < stop))
+	if (a->setup.carburetor.kind == JW_CONSTANT_DEPRESSION && !(rule->stop_before && rule->stop_after))
 		return JW_RULE_SLIDE_FLOATS;
 	return JW_RULE_APPLIES;
 }
@@ -39,7 +42,9 @@ jw_status jw_rejet_rule_of(const jw_rejet_request *request, const jw_rejet_answe
 	if (status < 0)
 		return status;
 	double lift_pa = is.density_kg_m3 * JW_GRAVITY * fmax(answer->setup.carburetor.main.outlet_height_m, 0.0);
-	rule->reason = reason_of(request, answer);
+	rule->stop_before = at_its_stop(request->setup, &answer->range[JW_FULL].before);
+	rule->stop_after = at_its_stop(&answer->setup, &answer->range[JW_FULL].after);
+	rule->reason = reason_of(request, answer, rule);
 	if (rule->reason == JW_RULE_APPLIES && answer->range[JW_FULL].after.flow.depression_pa < 2.0 * lift_pa)
 		rule->reason = JW_RULE_WEAK_PULL;
 	/* Throat and jet meter on moist air; lambda, and what burns, on the dry share of it. */

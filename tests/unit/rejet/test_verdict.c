@@ -113,9 +113,40 @@ Test(rule, does_not_serve_where_the_slide_floats)
 	const jw_rejet_change thin = {.kind = JW_REJET_PRESSURE, .value = 90e3};
 	jw_setup s = bundled("twin-480");
 	jw_rejet_request request = {.setup = &s, .air = &air, .change = &thin, .changes = 1, .anchored = 1};
-	cr_expect_eq(rejetted(&request).rule.reason, JW_RULE_APPLIES);
+	const jw_rejet_answer up = rejetted(&request);
+	cr_expect_eq(up.rule.reason, JW_RULE_APPLIES);
+	cr_expect(up.rule.stop_before && up.rule.stop_after);
 	s.range[JW_FULL].speed_rev_s *= 0.7;
 	const jw_rejet_answer a = rejetted(&request);
 	cr_expect_eq(a.rule.reason, JW_RULE_SLIDE_FLOATS);
+	cr_expect(!a.rule.stop_before && !a.rule.stop_after);
 	cr_expect(a.range[JW_FULL].after.path.lift_m < 0.99 * s.carburetor.throat.bore_m);
+}
+
+/* Thinner air pulls a floating slide less: from its stop it can only sink, and with denser air it comes back. */
+Test(rule, tells_a_slide_that_leaves_its_stop)
+{
+	const jw_air dense = mild_air(), thin = air_of(95.5e3, 293.15, 0.5);
+	const jw_rejet_change up = {.kind = JW_REJET_PRESSURE, .value = thin.pressure_pa},
+	                      down = {.kind = JW_REJET_PRESSURE, .value = dense.pressure_pa};
+	const jw_setup s = scooter();
+	const jw_rejet_request climbs = {.setup = &s, .air = &dense, .change = &up, .changes = 1, .anchored = 1},
+	                       descends = {.setup = &s, .air = &thin, .change = &down, .changes = 1, .anchored = 1};
+	const jw_rejet_answer a = rejetted(&climbs), b = rejetted(&descends);
+	cr_expect(a.rule.stop_before && !a.rule.stop_after && a.rule.reason == JW_RULE_SLIDE_FLOATS);
+	cr_expect(!b.rule.stop_before && b.rule.stop_after && b.rule.reason == JW_RULE_SLIDE_FLOATS);
+	JW_NEAR_REL(a.range[JW_FULL].before.path.lift_m, s.carburetor.throat.bore_m, 1e-9);
+	cr_expect_lt(a.range[JW_FULL].after.path.lift_m, 0.9 * s.carburetor.throat.bore_m);
+	JW_NEAR_REL(b.range[JW_FULL].before.path.lift_m, a.range[JW_FULL].after.path.lift_m, 1e-3);
+}
+
+/* A fixed throat has no slide at a stop. */
+Test(rule, knows_of_no_stop_in_a_fixed_throat)
+{
+	const jw_air air = mild_air();
+	const jw_rejet_change thin = {.kind = JW_REJET_PRESSURE, .value = 90e3};
+	const jw_setup s = bundled("pump-200");
+	const jw_rejet_request request = {.setup = &s, .air = &air, .change = &thin, .changes = 1, .anchored = 1};
+	const jw_rejet_answer a = rejetted(&request);
+	cr_expect(!a.rule.stop_before && !a.rule.stop_after);
 }
