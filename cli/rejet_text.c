@@ -6,10 +6,6 @@
 #include <math.h>
 #include <string.h>
 
-/* A share of air that moves lambda by less than this part of itself corrects itself. */
-#define CORRECTED 0.25
-/* Of ln(phi): a change of the pull that does less nearly corrects itself. */
-#define NEARLY 0.02
 /* Of ln(phi): less is told as nothing. */
 #define LEAST 0.002
 
@@ -201,12 +197,20 @@ static rejet_words more_words(double ln_ratio)
 	return w;
 }
 
+/* By what full throttle forgives. */
+static int corrects(const effects *e)
+{
+	return fabs(e->phi) < jw_rejet_tolerance(JW_FULL);
+}
+
 /* How far fuel follows the air that the engine draws. */
 static const char *following(const effects *e)
 {
-	if (fabs(e->phi) < CORRECTED * fabs(e->air))
+	if (corrects(e))
 		return "So it corrects itself.";
-	return e->phi * e->air > 0 ? "So it more than corrects itself." : "Only part of it corrects itself.";
+	if (e->phi * e->air > 0)
+		return "So it more than corrects itself.";
+	return fabs(e->phi) < fabs(e->air) ? "Only part of it corrects itself." : "None of it corrects itself.";
 }
 
 static void why_draw(const rejet_asked *a, const char *word, const effects *e)
@@ -246,7 +250,7 @@ static void why_filter(const rejet_asked *a, const char *word, const effects *e)
 	    : was_outside ? "as long as the bowl breathed the air outside, the filter's loss counted as pull; behind the "
 	                    "filter it counts little"
 	                  : "bowl and nozzle both breathe the air behind the filter, so that its loss counts little";
-	why_pull(a, word, e, cause, fabs(e->phi) < NEARLY ? "So it nearly corrects itself." : verdict);
+	why_pull(a, word, e, cause, corrects(e) ? "So it nearly corrects itself." : verdict);
 }
 
 static void why_vent(const rejet_asked *a, const char *word, const effects *e)

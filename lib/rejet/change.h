@@ -7,6 +7,8 @@
 
 /* How far what a kind does to ln(phi) goes astray, as a share of it: one standard uncertainty. */
 double jw_rejet_doubt(jw_rejet_kind kind);
+/* The same as a share of what it does to ln(air). */
+double jw_rejet_air_doubt(jw_rejet_kind kind);
 
 /* Range of a kind's value, or of the factors of a filling; both 0: it has none. */
 typedef struct jw_rejet_limits {

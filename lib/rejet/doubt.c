@@ -70,8 +70,12 @@ jw_status jw_rejet_change_doubt(const jw_rejet_request *request, const jw_rejet_
 	jw_status status = jw_propagate(change_of, &p, inputs, count, 1.0, NULL, &found, error);
 	if (status < 0)
 		return status;
-	for (int c = 0; c < request->changes; c++)
-		variance += jw_square(jw_rejet_doubt(request->change[c].kind) * answer->share[range].of[JW_REJET_LNPHI][c]);
+	for (int c = 0; c < request->changes; c++) {
+		const jw_rejet_kind kind = request->change[c].kind;
+		const jw_rejet_share *share = &answer->share[range];
+		variance += jw_square(jw_rejet_doubt(kind) * share->of[JW_REJET_LNPHI][c]) +
+		            jw_square(jw_rejet_air_doubt(kind) * share->of[JW_REJET_LNAIR][c]);
+	}
 	*relative = sqrt(jw_square(found.uncertainty) + variance);
 	return status;
 }

@@ -58,6 +58,31 @@ Test(doubt, holds_what_the_cycle_says_of_changes)
 	cr_expect(rms > 0.3 && rms < 1.3, "rms %g", rms);
 }
 
+/* A second cylinder draws more and more evenly, of which rejet foretells the difference. */
+Test(doubt, holds_what_the_cycle_says_of_another_cylinder)
+{
+	static const char *const engines[] = {"courier-150", "trail-250", "pump-200", "kart-125"};
+	enum { ENGINES = sizeof engines / sizeof *engines };
+	const jw_air air = mild_air();
+	const jw_rejet_change second = {.kind = JW_REJET_CYLINDERS, .value = 2};
+	double sum = 0;
+	for (int e = 0; e < ENGINES; e++) {
+		const jw_setup s = bundled(engines[e]);
+		const jw_rejet_request request = {.setup = &s, .air = &air, .change = &second, .changes = 1, .anchored = 1};
+		const jw_rejet_answer a = rejetted(&request);
+		const jw_rejet_range *full = &a.range[JW_FULL];
+		const double mean = log(full->after.phi / full->before.phi);
+		const double cycle = log(cycle_of(&a.setup, &a.air, &a.setup.range[JW_FULL], NULL).phi /
+		                         cycle_of(&s, &air, &s.range[JW_FULL], NULL).phi);
+		const double off = (mean - cycle) / full->relative_change;
+		cr_expect(fabs(off) < 1.645, "%s: %+.3f, cycle %+.3f, doubt %.3f", engines[e], mean, cycle,
+		          full->relative_change);
+		sum += off * off;
+	}
+	const double rms = sqrt(sum / ENGINES);
+	cr_expect(rms > 0.3 && rms < 1.3, "rms %g", rms);
+}
+
 /* What is exchanged has the doubt of a stated exchange: fuel that wants half as much again and jets for it weigh alike,
  * and jets that only go back to what they were leave none. */
 Test(doubt, of_a_choice_counts_what_is_exchanged)
