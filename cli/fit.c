@@ -4,6 +4,7 @@
 #include "ambient.h"
 #include "files.h"
 #include "fit_cycle.h"
+#include "reading.h"
 #include "show.h"
 #include <math.h>
 #include <stdlib.h>
@@ -26,54 +27,6 @@ typedef struct fitted {
 	jw_fit_reading *each;
 	jw_status status;
 } fitted;
-
-/* How a value of a kind is told: factor from SI, decimals, unit. */
-static const struct shown {
-	const char *word;
-	double factor;
-	int decimals;
-	const char *unit;
-} kinds[JW_READING_KIND_COUNT] = {
-    [JW_READING_LAMBDA] = {"lambda", 1, 3, ""},
-    [JW_READING_AFR] = {"AFR", 1, 2, ""},
-    [JW_READING_GAS] = {"lambda of gas", 1, 3, ""},
-    [JW_READING_JET_FLOW] = {"flow", 60e6, 1, " ml/min"},
-    [JW_READING_LEVEL] = {"fuel level", 1e3, 1, " mm"},
-    [JW_READING_LIFT] = {"slide lift", 1e3, 1, " mm"},
-    [JW_READING_DEPRESSION] = {"throat depression", 1, 0, " Pa"},
-};
-
-static number_text value_text(jw_reading_kind kind, double value)
-{
-	number_text text;
-	const struct shown *s = &kinds[kind];
-	snprintf(text.text, sizeof text.text, "%.*f%s", s->decimals, value * s->factor, s->unit);
-	return text;
-}
-
-static int is_running(const jw_reading *r)
-{
-	return r->kind != JW_READING_JET_FLOW && r->kind != JW_READING_LEVEL;
-}
-
-/* "lambda at 7500 rpm, 100 %", "flow of the main jet" */
-typedef struct reading_words {
-	char text[64];
-} reading_words;
-
-static reading_words words_of(const jw_reading *r)
-{
-	reading_words w;
-	const char *word = kinds[r->kind].word;
-	if (is_running(r))
-		snprintf(w.text, sizeof w.text, "%s at %.0f rpm, %.0f %%", word, r->point.speed_rev_s * 60,
-		         100 * r->point.throttle);
-	else if (r->kind == JW_READING_JET_FLOW)
-		snprintf(w.text, sizeof w.text, "%s of the %s jet", word, r->jet == JW_PART_MAIN_JET ? "main" : "pilot");
-	else
-		snprintf(w.text, sizeof w.text, "%s", word);
-	return w;
-}
 
 /* ---- text ---- */
 
@@ -125,10 +78,10 @@ static void print_unknowns(const fitted *f)
 static void reading_row(cli_table *table, const jw_reading *r, const jw_fit_reading *e)
 {
 	table_cell(table, "%d", r->line);
-	table_cell(table, "%s", words_of(r).text);
-	table_cell(table, "%s", value_text(r->kind, e->read).text);
-	table_cell(table, "%s", value_text(r->kind, e->before).text);
-	table_cell(table, "%s", value_text(r->kind, e->after).text);
+	table_cell(table, "%s", reading_words_of(r).text);
+	table_cell(table, "%s", reading_value_text(r->kind, e->read).text);
+	table_cell(table, "%s", reading_value_text(r->kind, e->before).text);
+	table_cell(table, "%s", reading_value_text(r->kind, e->after).text);
 	table_cell(table, "%+.1f", e->apart);
 	table_row_end(table);
 }
@@ -152,12 +105,12 @@ static void print_verdict(const fitted *f)
 		text_wrap(stdout, 0, 0,
 		          "Line %d, %s, disagrees with the others by %.1f standard uncertainties, and the fit is bent by it: "
 		          "take it again, or leave it out.",
-		          f->reading[worst].line, words_of(&f->reading[worst]).text, fabs(apart));
+		          f->reading[worst].line, reading_words_of(&f->reading[worst]).text, fabs(apart));
 	else
 		text_wrap(
 		    stdout, 0, 0,
 		    "No reading disagrees with the others; farthest apart, by %.1f standard uncertainties, is line %d, %s.",
-		    fabs(apart), f->reading[worst].line, words_of(&f->reading[worst]).text);
+		    fabs(apart), f->reading[worst].line, reading_words_of(&f->reading[worst]).text);
 	if (f->status & JW_W_COEFFICIENT)
 		text_wrap(stdout, 0, 0,
 		          "A coefficient outside 0.8 to 1.25 means that a dimension in the profile, or a reading, is probably "
@@ -218,7 +171,7 @@ static void json_reading(cli_json *json, const jw_reading *r, const jw_fit_readi
 	json_text(json, "kind", jw_reading_name(r->kind));
 	if (r->kind == JW_READING_JET_FLOW)
 		json_text(json, "jet", jw_part_name(r->jet));
-	if (is_running(r)) {
+	if (reading_is_running(r)) {
 		json_number(json, "speed_rpm", r->point.speed_rev_s * 60);
 		json_number(json, "throttle", r->point.throttle);
 	}

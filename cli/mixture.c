@@ -164,6 +164,7 @@ static int tell(const cli_arguments *arguments, const mixture_answer *a, jw_stat
 		return code;
 	code = answered(arguments, status, at_range);
 	name_unfitted(arguments, status, a->setup);
+	name_coefficients(arguments, status, a->setup);
 	return code;
 }
 

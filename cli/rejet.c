@@ -23,13 +23,13 @@ static int answer(const cli_arguments *arguments, rejet_asked *asked)
 	progress_end();
 	if (status < 0)
 		return library_error(arguments->command, status, &error);
-	asked->status |= status;
+	rejet_note_warnings(asked, status);
 	if (has(arguments, "json"))
 		rejet_json(asked);
 	else
 		rejet_text(asked);
 	code = rejet_files(arguments, asked);
-	return code == ANSWERED ? answered(arguments, asked->status, NULL) : code;
+	return code == ANSWERED ? rejet_answered(arguments, asked) : code;
 }
 
 static int run(const cli_arguments *arguments)

@@ -31,7 +31,8 @@ typedef struct rejet_asked {
 	jw_rejet_change change[JW_REJET_KIND_COUNT];
 	jw_rejet_request request;
 	jw_rejet_answer answer;
-	jw_status status;
+	jw_status status;             /* what is warned of, and at which ranges */
+	jw_status at[JW_RANGE_COUNT]; /* before, after, with what is to be fitted, anywhere in a plan */
 	const jw_rejet_plan *plan;    /* of --plan for a road, or NULL */
 	double low_m, high_m;         /* between which it serves */
 	const rejet_journey *journey; /* of --plan for places, or NULL */
@@ -99,6 +100,11 @@ void rejet_say_targets(const rejet_asked *asked);
  * leaner than the engine ran, by the doubt of the changes alone. */
 int rejet_may_be_dangerous(const rejet_asked *asked, jw_range range);
 
+/* Takes the warnings of what was answered, of all that were met on the way only those of a fit. */
+void rejet_note_warnings(rejet_asked *asked, jw_status solved);
+/* Tells them on stderr; the exit code. */
+int rejet_answered(const cli_arguments *arguments, const rejet_asked *asked);
+
 /* Writes the files of --html and --svg; an exit code. */
 int rejet_files(const cli_arguments *arguments, const rejet_asked *asked);
 
@@ -115,6 +121,10 @@ void rejet_print_finding(const rejet_asked *asked);
 void rejet_print_danger(const rejet_asked *asked);
 /* Whether a floating slide leaves its upper stop at full throttle, or comes up to it. */
 void rejet_print_slide(const rejet_asked *asked);
+/* What the model warns of, where and with what advice; of an answer or a plan. */
+void rejet_print_warnings(const rejet_asked *asked);
+/* That a reading stands apart; nothing where none does. */
+void rejet_say_disagreement(const rejet_asked *asked);
 /* Which change does how much, and why. */
 void rejet_print_shares(const rejet_asked *asked);
 void rejet_print_why(const rejet_asked *asked);

@@ -424,4 +424,5 @@ void rejet_print_readings(const rejet_asked *a)
 	}
 	page_table(a->page, &table);
 	page_say(a->page, "With the jets now in it; doubt is one standard uncertainty.");
+	rejet_say_disagreement(a);
 }

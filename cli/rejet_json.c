@@ -32,7 +32,8 @@ static void json_changes(cli_json *json, const rejet_asked *a)
 	json_array_end(json);
 }
 
-static void json_mixture(cli_json *json, const char *key, const jw_setup *setup, const jw_mixture *m, double relative)
+static void json_mixture(cli_json *json, const char *key, const jw_setup *setup, const jw_mixture *m, double relative,
+                         jw_status warned)
 {
 	json_object(json, key);
 	json_number(json, "phi", m->phi);
@@ -42,6 +43,7 @@ static void json_mixture(cli_json *json, const char *key, const jw_setup *setup,
 	json_number(json, "fuel_kg_s", m->fuel_kg_s);
 	json_number(json, "pull_pa", m->flow.depression_pa);
 	json_number(json, "slide_lift_m", setup->carburetor.kind == JW_FIXED_VENTURI ? NAN : m->path.lift_m);
+	json_warnings(json, warned);
 	json_object_end(json);
 }
 
@@ -65,8 +67,8 @@ static void json_range(cli_json *json, const rejet_asked *a, int range)
 	json_text(json, "range", jw_range_name((jw_range)range));
 	json_number(json, "speed_rpm", a->request.setup->range[range].speed_rev_s * 60);
 	json_number(json, "throttle", a->request.setup->range[range].throttle);
-	json_mixture(json, "before", a->request.setup, &r->before, r->relative_before);
-	json_mixture(json, "after", &a->answer.setup, &r->after, r->relative_after);
+	json_mixture(json, "before", a->request.setup, &r->before, r->relative_before, r->warned_before);
+	json_mixture(json, "after", &a->answer.setup, &r->after, r->relative_after, r->warned_after);
 	json_number(json, "change_relative_uncertainty", r->relative_change);
 	json_text(json, "was", jw_rejet_verdict_name(r->was));
 	json_text(json, "becomes", jw_rejet_verdict_name(r->becomes));
@@ -138,11 +140,29 @@ static void json_choice(cli_json *json, const rejet_asked *a)
 		json_number(json, "relative_uncertainty_to_wanted", c->relative[r]);
 		json_number_or_null(json, "start_lambda", lambda_of(c->start[r]));
 		json_flag(json, "may_be_dangerous", rejet_may_be_dangerous(a, (jw_range)r));
+		json_warnings(json, c->warned[r]);
 		json_object_end(json);
 	}
 	json_array_end(json);
 	json_number(json, "cost", c->cost);
 	json_flag(json, "safe_at_full_throttle", c->safe);
+	json_object_end(json);
+}
+
+static void json_readings(cli_json *json, const rejet_asked *a)
+{
+	const jw_rejet_answer *answer = &a->answer;
+	json_object(json, "coefficients");
+	for (int u = JW_UNKNOWN_AIR; u <= JW_UNKNOWN_PILOT; u++)
+		json_number(json, jw_unknown_name((jw_unknown)u), jw_unknown_value(&answer->setup, (jw_unknown)u));
+	json_object_end(json);
+	if (answer->worst_reading < 0) {
+		json_null(json, "farthest_reading");
+		return;
+	}
+	json_object(json, "farthest_reading");
+	json_number(json, "line", a->request.reading[answer->worst_reading].line);
+	json_number(json, "apart", answer->worst_apart);
 	json_object_end(json);
 }
 
@@ -165,6 +185,7 @@ void rejet_json(const rejet_asked *a)
 	json_flag(&json, "slide_at_stop_after", a->answer.rule.stop_after);
 	json_object_end(&json);
 	json_choice(&json, a);
+	json_readings(&json, a);
 	json_warnings(&json, a->status);
 	json_end(&json);
 }

@@ -173,6 +173,7 @@ void rejet_print_visit_bands(const rejet_asked *a)
 	tell_mixtures(a);
 	rejet_say_band(a);
 	tell_out_of_reach(a);
+	rejet_print_warnings(a);
 }
 
 static void tell(const rejet_asked *a)
@@ -183,8 +184,9 @@ static void tell(const rejet_asked *a)
 	rejet_print_visit_bands(a);
 }
 
-static void json_places(const rejet_journey *p)
+static void json_places(const rejet_asked *a)
 {
+	const rejet_journey *p = a->journey;
 	const jw_rejet_visits *plan = &p->plan;
 	cli_json json = json_begin(stdout);
 	json_array(&json, "sets");
@@ -207,12 +209,14 @@ static void json_places(const rejet_journey *p)
 			json_text(&json, "range", jw_range_name((jw_range)r));
 			json_number(&json, "lambda_over_target", 1 / plan->ratio[at][r]);
 			json_number(&json, "let_out", plan->let_out[at][r]);
+			json_warnings(&json, plan->warned[at][r]);
 			json_object_end(&json);
 		}
 		json_array_end(&json);
 		json_object_end(&json);
 	}
 	json_array_end(&json);
+	json_warnings(&json, a->status);
 	json_end(&json);
 }
 
@@ -230,11 +234,14 @@ int rejet_places(const cli_arguments *arguments, rejet_asked *asked)
 	if (status < 0)
 		return library_error(arguments->command, status, &error);
 	asked->journey = &p;
+	rejet_note_warnings(asked, status);
 	if (has(arguments, "json"))
-		json_places(&p);
+		json_places(asked);
 	else
 		tell(asked);
 	code = rejet_files(arguments, asked);
+	if (code == ANSWERED)
+		code = rejet_answered(arguments, asked);
 	asked->journey = NULL;
-	return code == ANSWERED ? answered(arguments, asked->status, NULL) : code;
+	return code;
 }

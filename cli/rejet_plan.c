@@ -209,6 +209,7 @@ void rejet_print_bands(const rejet_asked *a)
 	print_mixtures(a);
 	rejet_say_band(a);
 	print_out_of_reach(a);
+	rejet_print_warnings(a);
 }
 
 static void print_plan(const rejet_asked *a)
@@ -217,6 +218,15 @@ static void print_plan(const rejet_asked *a)
 	page_gap(a->page);
 	rejet_print_sets(a);
 	rejet_print_bands(a);
+}
+
+/* At either end of it. */
+static jw_status warnings_of(const jw_rejet_stretch *s)
+{
+	jw_status status = JW_OK;
+	for (int r = 0; r < JW_RANGE_COUNT; r++)
+		status |= s->warned_from[r] | s->warned_to[r];
+	return status;
 }
 
 static void json_plan(const rejet_asked *a)
@@ -243,10 +253,12 @@ static void json_plan(const rejet_asked *a)
 			json_object_end(&json);
 		}
 		json_array_end(&json);
+		json_warnings(&json, warnings_of(s));
 		json_object_end(&json);
 	}
 	json_array_end(&json);
 	rejet_json_too_lean(&json, plan->too_lean, plan->main_wanted_m);
+	json_warnings(&json, a->status);
 	json_end(&json);
 }
 
@@ -266,11 +278,14 @@ int rejet_plan(const cli_arguments *arguments, rejet_asked *asked)
 	if (status < 0)
 		return library_error(arguments->command, status, &error);
 	asked->plan = &plan;
+	rejet_note_warnings(asked, status);
 	if (has(arguments, "json"))
 		json_plan(asked);
 	else
 		print_plan(asked);
 	code = rejet_files(arguments, asked);
+	if (code == ANSWERED)
+		code = rejet_answered(arguments, asked);
 	asked->plan = NULL;
-	return code == ANSWERED ? answered(arguments, asked->status, NULL) : code;
+	return code;
 }

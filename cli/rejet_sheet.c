@@ -141,6 +141,7 @@ static void write_change(cli_page *page, const void *content)
 	rejet_print_finding(&a);
 	rejet_print_danger(&a);
 	rejet_print_slide(&a);
+	rejet_print_warnings(&a);
 	draw_lambda(&lambda, &a);
 	sheet_picture(page, &lambda.picture);
 	rejet_print_fit(&a);

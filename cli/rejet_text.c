@@ -149,6 +149,7 @@ static void print_happens(const rejet_asked *a)
 	         "Rough: hunts, stumbles or lacks power.");
 	rejet_print_danger(a);
 	rejet_print_slide(a);
+	rejet_print_warnings(a);
 }
 
 /* ---- why ---- */

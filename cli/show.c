@@ -118,6 +118,36 @@ void name_unfitted(const cli_arguments *arguments, jw_status status, const jw_se
 	}
 }
 
+/* A needle jet without a needle. */
+static int nozzle_is_fixed(const jw_setup *setup)
+{
+	const jw_needle *needle = &setup->carburetor.needle;
+	return !(needle->straight_m > 0 || needle->tip_m > 0);
+}
+
+/* What each multiplies. */
+static const char *const multiplied[] = {[JW_UNKNOWN_AIR] = "engine's air",
+                                         [JW_UNKNOWN_MAIN] = "main jet",
+                                         [JW_UNKNOWN_NEEDLE] = "needle",
+                                         [JW_UNKNOWN_PILOT] = "pilot jet"};
+
+const char *coefficient_outside(const jw_setup *setup, jw_unknown unknown)
+{
+	const double value = jw_unknown_value(setup, unknown);
+	const char *word = unknown == JW_UNKNOWN_NEEDLE && nozzle_is_fixed(setup) ? "nozzle" : multiplied[unknown];
+	return value < JW_COEFFICIENT_LEAST || value > JW_COEFFICIENT_MOST ? word : NULL;
+}
+
+void name_coefficients(const cli_arguments *arguments, jw_status status, const jw_setup *setup)
+{
+	for (int u = JW_UNKNOWN_AIR; u <= JW_UNKNOWN_PILOT && status & JW_W_COEFFICIENT; u++) {
+		const char *word = coefficient_outside(setup, (jw_unknown)u);
+		if (word)
+			fprintf(stderr, "jetwright %s: the coefficient of the %s is %.2f\n", arguments->command->name, word,
+			        jw_unknown_value(setup, (jw_unknown)u));
+	}
+}
+
 void json_warnings(cli_json *json, jw_status status)
 {
 	json_array(json, "warnings");
@@ -306,13 +336,6 @@ void print_screw(const jw_setup *setup, cli_page *page)
 	         significant(screw->turns, 3).text);
 }
 
-/* A needle jet without a needle. */
-static int nozzle_is_fixed(const jw_profile *profile)
-{
-	const jw_needle *needle = &jw_profile_setup(profile)->carburetor.needle;
-	return !(needle->straight_m > 0 || needle->tip_m > 0);
-}
-
 void print_calibration(const jw_profile *profile, cli_page *page)
 {
 	const jw_baseline *baseline = jw_profile_baseline(profile);
@@ -326,7 +349,9 @@ void print_calibration(const jw_profile *profile, cli_page *page)
 	cli_table table = {.left = 1u << 1};
 	table_heading(&table, (const char *const[]){"circuit", "at", "coefficient", "lambda with it", "without"}, 5);
 	for (int i = 0; i < ANCHORS; i++) {
-		table_cell(&table, "%s", anchors[i].range == JW_HALF && nozzle_is_fixed(profile) ? "nozzle" : anchors[i].word);
+		table_cell(&table, "%s",
+		           anchors[i].range == JW_HALF && nozzle_is_fixed(jw_profile_setup(profile)) ? "nozzle"
+		                                                                                     : anchors[i].word);
 		table_cell(&table, "%s", range_text_of(anchors[i].range).text);
 		table_cell(&table, "%.2f", number_at(&found->coefficient, anchors[i].coefficient));
 		table_cell(&table, "%s", lambda_text(number_at(baseline, anchors[i].lambda)).text);

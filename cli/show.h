@@ -16,6 +16,10 @@ int library_error(const cli_command *command, jw_status status, const jw_error *
 int answered(const cli_arguments *arguments, jw_status status, const jw_status *at);
 /* After a warning of a fitted formula: names on stderr the bores that are too short or too long for it. */
 void name_unfitted(const cli_arguments *arguments, jw_status status, const jw_setup *setup);
+/* A coefficient outside 0.8 to 1.25, "main jet" of JW_UNKNOWN_MAIN; NULL where it lies inside. */
+const char *coefficient_outside(const jw_setup *setup, jw_unknown unknown);
+/* After a warning of coefficients: names on stderr those outside. */
+void name_coefficients(const cli_arguments *arguments, jw_status status, const jw_setup *setup);
 /* The warning bits as an array of words ("no_fuel"). */
 void json_warnings(cli_json *json, jw_status status);
 

@@ -133,6 +133,7 @@ typedef struct jw_rejet_range {
 	/** Probability that lambda afterwards is above ::jw_rejet_danger_lambda, by its uncertainty, relative_after; 0 in the
 	 * ranges that it does not concern. */
 	double danger;
+	jw_status warned_before, warned_after; /**< warnings of ::jw_mixture_at */
 } jw_rejet_range;
 
 /** What the changes are shared out of. */
@@ -225,6 +226,7 @@ typedef struct jw_rejet_choice {
 	 * ::JW_REJET_STAY for each part moved, and squares of how far pilot jet and screw are more than a usual step from their
 	 * ideal, in 7.5 % of the present bore and half turns. */
 	double cost;
+	jw_status warned[JW_RANGE_COUNT]; /**< warnings of ::jw_mixture_at with the parts chosen */
 	int safe; /**< 1: full throttle is no leaner than its target by more than ::JW_REJET_LEANER */
 } jw_rejet_choice;
 
@@ -236,6 +238,8 @@ typedef struct jw_rejet_answer {
 	jw_rejet_share share[JW_RANGE_COUNT];
 	jw_rejet_rule rule;
 	jw_rejet_choice choice;
+	int worst_reading;  /**< as jw_fit::worst; -1: none was taken */
+	double worst_apart; /**< as jw_fit::worst_apart */
 } jw_rejet_answer;
 
 /** What changes do to an engine that ran right, and what to fit then. The ideal has the main jet that brings full throttle on
@@ -266,6 +270,7 @@ typedef struct jw_rejet_stretch {
 	double from_m, to_m;         /**< where it is the one to fit: stretches join, each change half way through what two sets share,
 	                                  or between where one ends to serve and the next begins, found over 61 altitudes */
 	double ratio_from[JW_RANGE_COUNT], ratio_to[JW_RANGE_COUNT]; /**< phi over its target at either end */
+	jw_status warned_from[JW_RANGE_COUNT], warned_to[JW_RANGE_COUNT]; /**< warnings of ::jw_mixture_at there */
 } jw_rejet_stretch;
 
 /** The fewest sets that serve all altitudes of a road. Where it lacks something at full throttle, that is as lean there as
@@ -316,6 +321,7 @@ typedef struct jw_rejet_visits {
 	double let_out[JW_REJET_PLACES][JW_RANGE_COUNT]; /**< as in ::jw_rejet_plan, there */
 	double too_lean[JW_REJET_PLACES];                /**< as in ::jw_rejet_plan, there */
 	double main_wanted_m[JW_REJET_PLACES];           /**< as in ::jw_rejet_plan, there */
+	jw_status warned[JW_REJET_PLACES][JW_RANGE_COUNT]; /**< warnings of ::jw_mixture_at there, with the set that fits */
 } jw_rejet_visits;
 
 /** Places, each with its air in its season, all other changes made: of all sets at hand (with any bore those that

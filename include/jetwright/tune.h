@@ -224,6 +224,7 @@ typedef struct jw_fit {
 	double chi_squared;             /**< of readings and prior at the answer; expected: the number of readings less that
 	                                     of fitted jets and level */
 	int worst;                      /**< index of the reading that stands farthest from the others */
+	double worst_apart;             /**< how far, as ::jw_fit_reading::apart, without its sign */
 } jw_fit;
 
 /** A reading beside the model. lambda 0: no fuel flows. */
@@ -234,6 +235,10 @@ typedef struct jw_fit_reading {
 	double apart;            /**< the same against what the other readings and the prior say, in standard uncertainties
 	                              of that difference: residual/sqrt(1 - leverage); 0 where nothing else speaks */
 } jw_fit_reading;
+
+/** A coefficient outside these is JW_W_COEFFICIENT. */
+#define JW_COEFFICIENT_LEAST 0.8
+#define JW_COEFFICIENT_MOST 1.25
 
 /** Beyond this many standard uncertainties a reading disagrees with the others. */
 #define JW_READING_DISAGREES 3.0

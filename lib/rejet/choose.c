@@ -28,6 +28,19 @@ static void tell_doubt(const jw_rejet_request *q, const jw_rejet_answer *a, cons
 	}
 }
 
+/* Solved already, so that it does not fail here. */
+static void tell_warnings(const jw_chooser *c, const jw_pick *p, jw_rejet_choice *choice)
+{
+	jw_setup s = *c->setup;
+	jw_mixture m;
+	for (int i = 0; i < c->parts; i++)
+		jw_part_set(&s, c->sought[i], p->value[c->sought[i]], NULL);
+	for (int r = 0; r < JW_RANGE_COUNT; r++) {
+		const jw_status solved = jw_mixture_at(&s, c->air, &s.range[r], &m, NULL);
+		choice->warned[r] = solved < 0 ? JW_OK : solved;
+	}
+}
+
 static void prepare(const jw_rejet_request *q, const jw_rejet_answer *a, jw_chooser *c, jw_error *error)
 {
 	c->setup = &a->setup;
@@ -68,6 +81,7 @@ jw_status jw_rejet_choose(const jw_rejet_request *request, const jw_rejet_answer
 		found.ideal[r] = exp(c.ideal_lnphi[r]);
 		found.phi[r] = exp(p.lnphi[r]);
 	}
+	tell_warnings(&c, &p, &found);
 	found.cost = p.cost;
 	found.safe = !jw_too_lean(&c, p.lnphi);
 	*choice = found;

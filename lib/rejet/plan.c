@@ -76,11 +76,12 @@ static jw_status air_at(const road *r, double altitude_m, jw_air *air, jw_error 
 
 /* ---- what a set does at an altitude ---- */
 
-static jw_status offs_at(const road *r, const candidate *set, double altitude_m, double *off, jw_error *error)
+static jw_status offs_at(const road *r, const candidate *set, double altitude_m, double *off, jw_status *warned,
+                         jw_error *error)
 {
 	jw_air air;
 	jw_status status = air_at(r, altitude_m, &air, error);
-	return status < 0 ? status : jw_both(status, jw_bands_off(&r->bands, &set->brass, &air, off, error));
+	return status < 0 ? status : jw_both(status, jw_bands_off(&r->bands, &set->brass, &air, off, warned, error));
 }
 
 /* Straight between nodes. */
@@ -95,7 +96,7 @@ static jw_status serves(const road *r, const candidate *set, double altitude_m, 
 {
 	double off[JW_RANGE_COUNT];
 	jw_bands there = r->bands;
-	jw_status status = offs_at(r, set, altitude_m, off, error);
+	jw_status status = offs_at(r, set, altitude_m, off, NULL, error);
 	there.too_lean = lacks_at(r, altitude_m);
 	*yes = status >= 0 && jw_bands_hold(&there, off);
 	return status;
@@ -312,9 +313,9 @@ static jw_status join(const road *r, jw_rejet_plan *plan, jw_error *error)
 	for (int i = 0; i < plan->sets && status >= 0; i++) {
 		jw_rejet_stretch *s = &plan->set[i];
 		const candidate *set = &r->set[r->taken[i]];
-		status = jw_both(status, offs_at(r, set, s->from_m, s->ratio_from, error));
+		status = jw_both(status, offs_at(r, set, s->from_m, s->ratio_from, s->warned_from, error));
 		if (status >= 0)
-			status = jw_both(status, offs_at(r, set, s->to_m, s->ratio_to, error));
+			status = jw_both(status, offs_at(r, set, s->to_m, s->ratio_to, s->warned_to, error));
 		for (int range = 0; range < JW_RANGE_COUNT; range++) {
 			s->ratio_from[range] = exp(s->ratio_from[range]);
 			s->ratio_to[range] = exp(s->ratio_to[range]);

@@ -44,10 +44,13 @@ jw_status jw_rejet_read(const jw_rejet_request *request, jw_rejet_answer *answer
 	if (status < 0)
 		return status;
 	answer->setup = fit.setup;
+	answer->worst_reading = fit.worst;
+	answer->worst_apart = fit.worst_apart;
 	for (int r = 0; r < JW_RANGE_COUNT && status >= 0; r++) {
 		jw_rejet_range *range = &answer->range[r];
 		double foretold = jw_rejet_lnphi(&range->after);
 		jw_status solved = jw_mixture_at(&answer->setup, &answer->air, &answer->setup.range[r], &range->after, error);
+		range->warned_after = solved;
 		if (solved >= 0)
 			solved = jw_both(solved, fitted_doubt(request, answer, &fit, (jw_range)r, &range->relative_after, error));
 		status = jw_both(status, solved);

@@ -15,8 +15,11 @@ static jw_status solve_range(const jw_rejet_request *q, const jw_rejet_answer *a
 	const jw_point *point = &q->setup->range[range];
 	const jw_air *anchor = q->anchored ? q->air : NULL;
 	jw_status status = jw_mixture_at(q->setup, q->air, point, &solved->before, error);
-	if (status >= 0)
-		status = jw_both(status, jw_mixture_at(&a->setup, &a->air, point, &solved->after, error));
+	solved->warned_before = status;
+	if (status >= 0) {
+		solved->warned_after = jw_mixture_at(&a->setup, &a->air, point, &solved->after, error);
+		status = jw_both(status, solved->warned_after);
+	}
 	if (status >= 0)
 		status = jw_both(status, jw_mixture_contributions(q->setup, q->air, point, q->unmeasured, q->unmeasureds,
 		                                                  anchor, NULL, &solved->relative_before, error));
@@ -39,7 +42,7 @@ jw_status jw_rejet_with(const jw_rejet_request *request, const jw_pulse_table *t
 	jw_status status = jw_rejet_check_request(request, error);
 	if (status < 0)
 		return status;
-	jw_rejet_answer a = {.setup = *request->setup, .air = *request->air};
+	jw_rejet_answer a = {.setup = *request->setup, .air = *request->air, .worst_reading = -1};
 	status = jw_setup_check(request->setup, error);
 	if (status >= 0)
 		status =

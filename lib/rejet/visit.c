@@ -65,7 +65,7 @@ static jw_status try_hold(const journey *j, const hold *h, int asked, test *t, j
 	for (int place = 0; place < j->places && status >= 0; place++) {
 		if (!(asked >> place & 1))
 			continue;
-		status = jw_both(status, jw_bands_off(&j->bands[place], &brass, &j->air[place], off, error));
+		status = jw_both(status, jw_bands_off(&j->bands[place], &brass, &j->air[place], off, NULL, error));
 		for (int r = 0; r < JW_RANGE_COUNT && status >= 0; r++) {
 			if (!jw_band_not_lean(&j->bands[place], (jw_range)r, off[r]))
 				t->not_lean &= ~(1 << place);
@@ -289,7 +289,7 @@ static double cost_of(const journey *j, const hold *h, int group)
 	for (int place = 0; place < j->places; place++) {
 		if (!(group >> place & 1))
 			continue;
-		if (jw_bands_off(&j->bands[place], &brass, &j->air[place], off, NULL) < 0 ||
+		if (jw_bands_off(&j->bands[place], &brass, &j->air[place], off, NULL, NULL) < 0 ||
 		    !jw_bands_hold(&j->bands[place], off))
 			return INFINITY;
 		cost += cost_at(j, place, &brass, off);
@@ -346,7 +346,8 @@ static jw_status tell_set(const journey *j, int group, int visited, jw_rejet_vis
 			continue;
 		double *ratio = plan->ratio[place];
 		plan->fit[place] = plan->sets;
-		status = jw_both(status, jw_bands_off(&j->bands[place], &brass, &j->air[place], ratio, error));
+		status =
+		    jw_both(status, jw_bands_off(&j->bands[place], &brass, &j->air[place], ratio, plan->warned[place], error));
 		for (int r = 0; r < JW_RANGE_COUNT; r++)
 			ratio[r] = exp(ratio[r]);
 	}

@@ -174,7 +174,7 @@ jw_status jw_calibrate(const jw_setup *setup, const jw_baseline *baseline, jw_ca
 	found.coefficient = m.setup.coefficient;
 	for (size_t i = 0; i < CIRCUITS; i++) {
 		double value = *coefficient_of(&m.setup, &circuits[i]);
-		if (value < 0.8 || value > 1.25)
+		if (value < JW_COEFFICIENT_LEAST || value > JW_COEFFICIENT_MOST)
 			status |= JW_W_COEFFICIENT;
 	}
 	*result = found;

@@ -337,12 +337,12 @@ static jw_status spread_out(const fitting *f, const double *covariance, jw_fit *
 	return JW_OK;
 }
 
-static jw_status judge(const jw_fit *fit, double most_apart)
+static jw_status judge(const jw_fit *fit)
 {
-	jw_status status = most_apart > JW_READING_DISAGREES ? JW_W_DISAGREE : JW_OK;
+	jw_status status = fit->worst_apart > JW_READING_DISAGREES ? JW_W_DISAGREE : JW_OK;
 	for (int u = JW_UNKNOWN_AIR; u <= JW_UNKNOWN_PILOT; u++) {
 		double value = jw_unknown_value(&fit->setup, (jw_unknown)u);
-		if (value < 0.8 || value > 1.25)
+		if (value < JW_COEFFICIENT_LEAST || value > JW_COEFFICIENT_MOST)
 			status |= JW_W_COEFFICIENT;
 	}
 	return status;
@@ -351,7 +351,7 @@ static jw_status judge(const jw_fit *fit, double most_apart)
 static jw_status run(fitting *f, jw_fit *fit, jw_fit_reading *each, jw_error *error)
 {
 	jw_setup before = f->setup;
-	double covariance[JW_UNKNOWN_COUNT * JW_UNKNOWN_COUNT], most_apart = -1.0;
+	double covariance[JW_UNKNOWN_COUNT * JW_UNKNOWN_COUNT];
 	choose_unknowns(f);
 	jw_status status = settle(f, covariance, error);
 	if (status < 0)
@@ -359,21 +359,21 @@ static jw_status run(fitting *f, jw_fit *fit, jw_fit_reading *each, jw_error *er
 	for (int i = 0; i < f->count; i++) /* a mixture that no engine burns may lie beyond all numbers */
 		if (!isfinite(jw_square(f->residual[i])))
 			return jw_fail(error, JW_E_NOT_FINITE, "reading", i, 0, f->count - 1);
-	jw_fit found = {.setup = f->setup, .chi_squared = sum_of_squares(f)};
+	jw_fit found = {.setup = f->setup, .chi_squared = sum_of_squares(f), .worst_apart = -1.0};
 	jw_status spread = spread_out(f, covariance, &found, error);
 	if (spread < 0)
 		return spread;
 	for (int i = 0; i < f->count; i++) {
 		jw_fit_reading shown_reading = beside_model(f, &before, covariance, i);
-		if (fabs(shown_reading.apart) > most_apart) {
-			most_apart = fabs(shown_reading.apart);
+		if (fabs(shown_reading.apart) > found.worst_apart) {
+			found.worst_apart = fabs(shown_reading.apart);
 			found.worst = i;
 		}
 		if (each)
 			each[i] = shown_reading;
 	}
 	*fit = found;
-	return status | judge(&found, most_apart);
+	return status | judge(&found);
 }
 
 jw_status jw_fit_readings(const jw_setup *setup, const jw_reading *reading, int readings, jw_fit *fit,

@@ -119,3 +119,23 @@ Test(read, fine_readings_are_believed)
 	}
 	jw_profile_free(k.profile);
 }
+
+/* Three that agree; then that at half throttle slips. */
+Test(read, names_the_reading_that_stands_apart)
+{
+	known k;
+	open_class(&k);
+	read_lambda(&k, 1, 0.02);
+	cr_expect_lt(rejetted(&k.request).worst_apart, JW_READING_DISAGREES);
+	k.reading[1].value *= 1.6;
+	jw_fit fit;
+	jw_fit_reading each[3];
+	cr_assert(jw_fit_readings(k.request.setup, k.reading, 3, &fit, each, NULL) >= 0);
+	JW_NEAR_REL(fit.worst_apart, fabs(each[fit.worst].apart), 1e-12);
+	const jw_rejet_answer a = rejetted(&k.request);
+	cr_expect_eq(a.worst_reading, 1);
+	cr_expect_gt(a.worst_apart, JW_READING_DISAGREES);
+	k.request.readings = 0;
+	cr_expect_eq(rejetted(&k.request).worst_reading, -1);
+	jw_profile_free(k.profile);
+}
