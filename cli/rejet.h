@@ -99,6 +99,9 @@ void rejet_say_targets(const rejet_asked *asked);
 /* Whether the choice is leaner than that at a range with a probability of JW_REJET_DANGER or more; where it is no
  * leaner than the engine ran, by the doubt of the changes alone. */
 int rejet_may_be_dangerous(const rejet_asked *asked, jw_range range);
+/* Whether a part is tried only once a main jet is there that is large enough: until then its range is left lean, and
+ * tells nothing. */
+int rejet_waits(const jw_rejet_choice *choice, jw_part part);
 
 /* Takes the warnings of what was answered, of all that were met on the way only those of a fit. */
 void rejet_note_warnings(rejet_asked *asked, jw_status solved);

@@ -144,23 +144,55 @@ static void print_mixtures(const rejet_asked *a)
 	page_table(a->page, &table);
 }
 
+/* Where lean is dangerous, those of one sort: "0.87 at full throttle and 0.91 at three quarters throttle", and the
+ * limits "1.00 and 1.05". */
+typedef struct lean_places {
+	char lambda[128], limit[32];
+} lean_places;
+
+static void add_lean(lean_places *l, int range, double lambda, double limit)
+{
+	const char *and = *l->lambda ? " and " : "";
+	const size_t used = strlen(l->lambda), limited = strlen(l->limit);
+	snprintf(l->lambda + used, sizeof l->lambda - used, "%s%s at %s", and, lambda_text(lambda).text,
+	         rejet_wide_open(range));
+	snprintf(l->limit + limited, sizeof l->limit - limited, "%s%.2f", and, limit);
+}
+
+static const char *caution_of(const rejet_asked *a)
+{
+	if (!a->answer.choice.safe)
+		return "Do not run it there.";
+	return piece_of(a, JW_PART_MAIN_JET)->start_covers
+	           ? "Run it there only with what trials begin with below, and leaner only by readings."
+	           : "Nothing begins safely richer: run it there only with lambda read from the start.";
+}
+
 /* A choice is as near to what is wanted as can be, which need not be safe. */
 static void print_choice_danger(const rejet_asked *a)
 {
+	const jw_rejet_choice *c = &a->answer.choice;
+	lean_places is = {"", ""}, may = {"", ""};
 	for (int r = JW_FULL; r >= JW_THREE_QUARTER; r--) {
-		const jw_rejet_choice *c = &a->answer.choice;
 		const double limit = jw_rejet_danger_lambda((jw_range)r), lambda = lambda_of(c->phi[r]);
 		if (lambda > limit)
-			page_say(a->page, "Danger: at %s lambda is then %s; above %.2f heat destroys engines. Do not run it there.",
-			         rejet_wide_open(r), lambda_text(lambda).text, limit);
+			add_lean(&is, r, lambda, limit);
 		else if (rejet_may_be_dangerous(a, (jw_range)r))
-			page_say(a->page,
-			         "Danger: at %s lambda is then foretold as %s, and may lie above %.2f, where heat destroys "
-			         "engines. %s",
-			         rejet_wide_open(r), lambda_text(lambda).text, limit,
-			         c->safe ? "Run it there only with what trials begin with below, and leaner only by readings."
-			                 : "Do not run it there.");
+			add_lean(&may, r, lambda, limit);
 	}
+	if (*is.lambda)
+		page_say(a->page, "Danger: lambda is then %s; above %s heat destroys engines. Do not run it there.", is.lambda,
+		         is.limit);
+	if (*may.lambda)
+		page_say(a->page,
+		         "Danger: lambda is then foretold as %s, and may lie above %s, where heat destroys engines. %s",
+		         may.lambda, may.limit, caution_of(a));
+}
+
+/* Up to where a choice that is not safe may be run. */
+static int lowest_danger(const rejet_asked *a)
+{
+	return rejet_may_be_dangerous(a, JW_THREE_QUARTER) ? JW_THREE_QUARTER : JW_FULL;
 }
 
 /* "8 % rich", "right" */
@@ -175,19 +207,40 @@ static rejet_words standing(const jw_rejet_choice *c, jw_range range)
 	return w;
 }
 
+static int same_conflict(const jw_rejet_piece *p, const jw_rejet_piece *q)
+{
+	return p->torn && q->torn && p->lean == q->lean && p->rich == q->rich;
+}
+
+/* What a conflict is about, once for all parts that are in it. */
+static void print_conflict(const rejet_asked *a, int first)
+{
+	const jw_rejet_choice *c = &a->answer.choice;
+	const jw_rejet_piece *p = piece_of(a, rejet_order[first]);
+	char parts[96] = "", takes[256] = "";
+	for (int i = first; i < REJET_PARTS; i++) {
+		if (!same_conflict(p, piece_of(a, rejet_order[i])))
+			continue;
+		const size_t named = strlen(parts), told = strlen(takes);
+		snprintf(parts + named, sizeof parts - named, "%sone %s", named ? " and " : "",
+		         rejet_part_word(rejet_order[i]));
+		snprintf(takes + told, sizeof takes - told, "%s%s", told ? ", or " : "", instead[rejet_order[i]]);
+	}
+	page_say(a->page,
+	         "%s cannot serve both %s and %s: with every part ideal %s is %s, %s %s. To have both right takes %s.",
+	         rejet_capital(parts).text, range_text_of(p->lean).text, range_text_of(p->rich).text,
+	         range_text_of(p->lean).text, standing(c, p->lean).text, range_text_of(p->rich).text,
+	         standing(c, p->rich).text, takes);
+}
+
 static void print_torn(const rejet_asked *a)
 {
 	for (int i = 0; i < REJET_PARTS; i++) {
-		const jw_rejet_piece *p = piece_of(a, rejet_order[i]);
-		if (!p->torn)
-			continue;
-		const jw_rejet_choice *c = &a->answer.choice;
-		page_say(
-		    a->page,
-		    "One %s cannot serve both %s and %s: with every part ideal %s is %s, %s %s. To have both right takes %s.",
-		    rejet_part_word(rejet_order[i]), range_text_of(p->lean).text, range_text_of(p->rich).text,
-		    range_text_of(p->lean).text, standing(c, p->lean).text, range_text_of(p->rich).text,
-		    standing(c, p->rich).text, instead[rejet_order[i]]);
+		int told = 0;
+		for (int k = 0; k < i; k++)
+			told |= same_conflict(piece_of(a, rejet_order[k]), piece_of(a, rejet_order[i]));
+		if (piece_of(a, rejet_order[i])->torn && !told)
+			print_conflict(a, i);
 	}
 }
 
@@ -206,8 +259,9 @@ static void print_out_of_reach(const rejet_asked *a)
 	}
 	if (!a->answer.choice.safe)
 		page_say(a->page,
-		         "Nothing at hand keeps full throttle from being leaner than wanted: do not run it at full throttle "
-		         "until a larger main jet is there.");
+		         "Nothing at hand keeps full throttle from being leaner than wanted: stay below %s until a larger main "
+		         "jet is there.",
+		         rejet_wide_open(lowest_danger(a)));
 }
 
 /* Less is told as nothing. */
@@ -367,31 +421,87 @@ static void print_step(const rejet_asked *a, int number, jw_part part)
 		    lambda_text(lambda_of(a->answer.choice.target[range])).text);
 }
 
+int rejet_waits(const jw_rejet_choice *c, jw_part part)
+{
+	const jw_range range = jw_rejet_tells(part);
+	return !c->safe && part != JW_PART_MAIN_JET && log(c->target[range] / c->phi[range]) > jw_rejet_tolerance(range);
+}
+
+static int is_tried(const rejet_asked *a, jw_part part)
+{
+	if (!piece_of(a, part)->sought || (part == JW_PART_NEEDLE_POSITION && a->request.grooves.count <= 1))
+		return 0;
+	return part == JW_PART_MAIN_JET ? a->answer.choice.safe : !rejet_waits(&a->answer.choice, part);
+}
+
+/* "; needle clip and pilot jet wait for it too: half is 33 % lean until then, off idle 39 % lean" */
+static void waiting_words(const rejet_asked *a, char *text, size_t size)
+{
+	const jw_rejet_choice *c = &a->answer.choice;
+	char parts[96] = "", lean[96] = "";
+	int count = 0;
+	*text = '\0';
+	for (int i = 0; i < REJET_PARTS; i++) {
+		const jw_part part = rejet_order[i];
+		const jw_range range = jw_rejet_tells(part);
+		if (!piece_of(a, part)->sought || !rejet_waits(c, part))
+			continue;
+		const size_t named = strlen(parts), told = strlen(lean);
+		snprintf(parts + named, sizeof parts - named, "%s%s", count ? " and " : "", rejet_part_word(part));
+		snprintf(lean + told, sizeof lean - told, "%s%s is %.0f %% lean", count ? ", " : "", range_text_of(range).text,
+		         100 * (c->target[range] / c->phi[range] - 1));
+		count++;
+	}
+	if (count)
+		snprintf(text, size, " %s %s for it: until then %s.", rejet_capital(parts).text, count > 1 ? "wait" : "waits",
+		         lean);
+}
+
+static void print_last_step(const rejet_asked *a, int number)
+{
+	char waiting[256];
+	if (a->answer.choice.safe) {
+		page_step(a->page, number, "%s", "Full throttle once more: every circuit below feeds it a little.");
+		return;
+	}
+	waiting_words(a, waiting, sizeof waiting);
+	page_step(a->page, number,
+	          "%s when a larger main jet is there, about %s: ask again with it among the jets at hand.%s",
+	          lowest_danger(a) == JW_FULL ? "Full throttle" : "Three quarters and full throttle",
+	          rejet_value_words(a, JW_PART_MAIN_JET, piece_of(a, JW_PART_MAIN_JET)->ideal).text, waiting);
+}
+
+/* From where trials of full throttle begin. */
+static void say_beginning(const rejet_asked *a)
+{
+	const double within = 100 * SIGMAS_90 * a->answer.choice.relative[JW_FULL];
+	const char *of = a->request.readings || a->request.target_lambda[JW_FULL] > 0
+	                     ? "Lambda itself at full throttle"
+	                     : "How far lambda at full throttle is from what it was";
+	if (!a->answer.choice.safe)
+		page_say(a->page, "What follows stays with the largest main jet at hand, and below %s.",
+		         rejet_wide_open(lowest_danger(a)));
+	else if (piece_of(a, JW_PART_MAIN_JET)->start_covers)
+		page_say(a->page, "%s is foretold within %.1f %% (nine in ten), so trials begin that much on the rich side%s.",
+		         of, within, any_bore(a, JW_PART_MAIN_JET) ? ": choose from jets at hand with --jets" : "");
+	else
+		page_say(a->page,
+		         "%s is foretold within %.1f %% (nine in ten), and no main jet %s begins that much on the rich side.",
+		         of, within, any_bore(a, JW_PART_MAIN_JET) ? "of any bore" : "at hand");
+}
+
 void rejet_print_order(const rejet_asked *a)
 {
 	int number = 1;
-	const double u = a->answer.choice.relative[JW_FULL];
 	if (!fits(a))
 		return;
 	page_gap(a->page);
 	page_heading(a->page, "In which order:");
-	if (!a->answer.choice.safe)
-		page_say(a->page, "What follows stays with the largest main jet at hand, and below full throttle.");
-	else
-		page_say(a->page, "%s is foretold within %.1f %% (nine in ten), so trials begin that much on the rich side%s.",
-		         a->request.readings || a->request.target_lambda[JW_FULL] > 0
-		             ? "Lambda itself at full throttle"
-		             : "How far lambda at full throttle is from what it was",
-		         100 * SIGMAS_90 * u, any_bore(a, JW_PART_MAIN_JET) ? ": choose from jets at hand with --jets" : "");
+	say_beginning(a);
 	for (int i = 0; i < REJET_PARTS; i++)
-		if (piece_of(a, rejet_order[i])->sought &&
-		    (rejet_order[i] != JW_PART_NEEDLE_POSITION || a->request.grooves.count > 1) &&
-		    (rejet_order[i] != JW_PART_MAIN_JET || a->answer.choice.safe))
+		if (is_tried(a, rejet_order[i]))
 			print_step(a, number++, rejet_order[i]);
-	page_step(a->page, number, "%s",
-	          a->answer.choice.safe
-	              ? "Full throttle once more: every circuit below feeds it a little."
-	              : "Full throttle when the larger main jet is there: ask again with it among the jets at hand.");
+	print_last_step(a, number);
 	if (!a->request.readings)
 		page_say(a->page, "What the first trials read, given with --readings and the jets then in it (--main-jet and "
 		                  "so on), narrows all of this.");

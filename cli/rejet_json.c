@@ -102,6 +102,7 @@ static void json_piece(cli_json *json, const rejet_asked *a, jw_part part)
 	json_value(json, a, "fit", part, p->chosen, p->place);
 	json_value(json, a, "start", part, p->start, p->start_place);
 	json_flag(json, "start_covers_doubt", p->start_covers);
+	json_flag(json, "waits_for_main_jet", rejet_waits(&a->answer.choice, part));
 	json_number(json, "out_of_reach", p->beyond);
 	json_text(json, "confirm_at", jw_range_name(jw_rejet_tells(part)));
 	if (p->torn) {

@@ -100,9 +100,12 @@ void rejet_print_danger(const rejet_asked *a)
 			continue;
 		page_say(a->page,
 		         "Danger: at %s lambda goes from %s to %s, and may lie above %.2f, where heat destroys engines "
-		         "(probability %.2f). Do not run it there before richer jets are in.",
+		         "(probability %.2f). Do not run it there%s before richer jets are in.",
 		         rejet_wide_open(i), lambda_text(lambda_of(r->before.phi)).text,
-		         lambda_text(lambda_of(r->after.phi)).text, jw_rejet_danger_lambda((jw_range)i), r->danger);
+		         lambda_text(lambda_of(r->after.phi)).text, jw_rejet_danger_lambda((jw_range)i), r->danger,
+		         i == JW_FULL && a->answer.range[JW_THREE_QUARTER].becomes == JW_REJET_DANGEROUS
+		             ? ", nor at three quarters,"
+		             : "");
 		return;
 	}
 	page_say(a->page, "Three quarters and full throttle stay out of danger.");

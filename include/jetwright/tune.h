@@ -236,8 +236,9 @@ typedef struct jw_fit_reading {
 	                              of that difference: residual/sqrt(1 - leverage); 0 where nothing else speaks */
 } jw_fit_reading;
 
-/** A coefficient outside these is JW_W_COEFFICIENT. */
+/** A coefficient below this is JW_W_COEFFICIENT. */
 #define JW_COEFFICIENT_LEAST 0.8
+/** Or one above this. */
 #define JW_COEFFICIENT_MOST 1.25
 
 /** Beyond this many standard uncertainties a reading disagrees with the others. */
