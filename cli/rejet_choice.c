@@ -20,6 +20,9 @@ int rejet_may_be_dangerous(const rejet_asked *a, jw_range range)
 	return limit > 0 && lambda_of(c->phi[range]) * exp(SIGMAS_90 * doubt) > limit;
 }
 
+/* Bores are told to this. */
+#define LEAST_BORE_M 0.5e-6
+
 static const jw_rejet_piece *piece_of(const rejet_asked *a, jw_part part)
 {
 	return &a->answer.choice.piece[part];
@@ -80,7 +83,16 @@ void rejet_print_finding(const rejet_asked *a)
 
 /* ---- what to fit ---- */
 
-/* "richer" where a part moves that way, "" where it stays. */
+/* Another bore would be better, but by less than jets are made to. */
+static int hardly_differs(const rejet_asked *a, jw_part part)
+{
+	const jw_rejet_piece *p = piece_of(a, part);
+	const int bore = part == JW_PART_MAIN_JET || part == JW_PART_PILOT_JET;
+	return bore && !moves(a, part) && fabs(p->ideal - p->was) > LEAST_BORE_M &&
+	       fabs(p->ideal / p->was - 1) < JW_REJET_SAME_BORE;
+}
+
+/* "richer" where a part moves that way. */
 static const char *way_of(const rejet_asked *a, jw_part part)
 {
 	const jw_rejet_piece *p = piece_of(a, part);
@@ -107,6 +119,15 @@ static void print_parts(const rejet_asked *a)
 		table_row_end(&table);
 	}
 	page_table(a->page, &table);
+}
+
+static void print_hardly(const rejet_asked *a)
+{
+	for (int i = 0; i < REJET_PARTS; i++)
+		if (hardly_differs(a, rejet_order[i]))
+			page_say(a->page,
+			         "The %s stays: the bore of the ideal one differs by less than %g %%, as jets of one size do.",
+			         rejet_part_word(rejet_order[i]), 100 * JW_REJET_SAME_BORE);
 }
 
 static void print_conventions(const rejet_asked *a)
@@ -314,6 +335,7 @@ void rejet_print_fit(const rejet_asked *a)
 	page_heading(a->page, "What to fit%s%s:", a->jets_word ? " out of " : " (any bore; --jets names those at hand)",
 	             a->jets_word ? a->jets_word : "");
 	print_parts(a);
+	print_hardly(a);
 	print_conventions(a);
 	page_gap(a->page);
 	print_mixtures(a);

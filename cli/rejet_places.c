@@ -148,8 +148,8 @@ static void tell_out_of_reach(const rejet_asked *a)
 void rejet_print_places(const rejet_asked *a)
 {
 	const rejet_journey *p = a->journey;
-	page_say(a->page, "%s on %s, at %d places%s.", jw_profile_name(a->profile),
-	         a->fuel ? a->fuel : jw_profile_fuel(a->profile), p->count,
+	page_say(a->page, "%s on %s, at %d place%s%s.", jw_profile_name(a->profile),
+	         a->fuel ? a->fuel : jw_profile_fuel(a->profile), p->count, p->count > 1 ? "s" : "",
 	         a->jets_word ? "" : ", with any bore at hand: --jets names those that are");
 	rejet_say_targets(a);
 	for (int at = 0; at < p->count; at++)
@@ -159,7 +159,11 @@ void rejet_print_places(const rejet_asked *a)
 void rejet_print_visits(const rejet_asked *a)
 {
 	const int sets = a->journey->plan.sets;
-	page_title(a->page, sets == 1 ? "One set serves all of them." : "%d sets serve them; no fewer were found.", sets);
+	page_title(a->page,
+	           a->journey->count == 1 ? "One set serves it."
+	           : sets == 1            ? "One set serves all of them."
+	                                  : "%d sets serve them; no fewer were found.",
+	           sets);
 	tell_sets(a);
 	page_caution(
 	    a->page,

@@ -8,6 +8,8 @@
 
 /* Of ln(phi): less is told as nothing. */
 #define LEAST 0.002
+/* The same in percent, of air and fuel. */
+#define TOLD_PERCENT 0.05
 
 static const char *const becomes[JW_REJET_VERDICT_COUNT] = {
     [JW_REJET_RUNS] = "runs",
@@ -194,7 +196,7 @@ static rejet_words more_words(double ln_ratio)
 {
 	rejet_words w;
 	const double off = percent(ln_ratio);
-	if (fabs(off) < 0.05)
+	if (fabs(off) < TOLD_PERCENT)
 		snprintf(w.text, sizeof w.text, "no more");
 	else
 		snprintf(w.text, sizeof w.text, "%s %% %s", significant(fabs(off), 2).text, off < 0 ? "less" : "more");
@@ -205,6 +207,35 @@ static rejet_words more_words(double ln_ratio)
 static int corrects(const effects *e)
 {
 	return fabs(e->phi) < jw_rejet_tolerance(JW_FULL);
+}
+
+/* "34 % less pull", "as much pull" */
+static rejet_words pull_words(const effects *e)
+{
+	rejet_words w;
+	const double off = 100 * e->pull;
+	if (fabs(off) < 0.5)
+		snprintf(w.text, sizeof w.text, "as much pull");
+	else
+		snprintf(w.text, sizeof w.text, "%.0f %% %s pull", fabs(off), off < 0 ? "less" : "more");
+	return w;
+}
+
+/* "26 % harder", "as hard as before" */
+static rejet_words harder_words(const effects *e)
+{
+	rejet_words w;
+	const double off = 100 * e->pull;
+	if (fabs(off) < 0.5)
+		snprintf(w.text, sizeof w.text, "as hard as before");
+	else
+		snprintf(w.text, sizeof w.text, "%.0f %% %s", fabs(off), off < 0 ? "less" : "harder");
+	return w;
+}
+
+static int is_nothing(double ln_ratio)
+{
+	return fabs(percent(ln_ratio)) < TOLD_PERCENT;
 }
 
 /* How far fuel follows the air that the engine draws. */
@@ -219,11 +250,13 @@ static const char *following(const effects *e)
 
 static void why_draw(const rejet_asked *a, const char *word, const effects *e)
 {
-	page_item(a->page, 4,
-	          "%s: the engine draws %s air at full throttle; that pulls %.0f %% %s on the main jet, which then gives "
-	          "%s fuel. %s",
-	          word, more_words(e->air).text, 100 * fabs(e->pull), e->pull < 0 ? "less" : "harder",
-	          more_words(e->fuel).text, following(e));
+	if (is_nothing(e->air) && is_nothing(e->fuel))
+		page_item(a->page, 4, "%s: at full throttle the engine draws as much air as before, and as much fuel.", word);
+	else
+		page_item(a->page, 4,
+		          "%s: the engine draws %s air at full throttle; that pulls %s on the main jet, which then gives %s "
+		          "fuel. %s",
+		          word, more_words(e->air).text, harder_words(e).text, more_words(e->fuel).text, following(e));
 }
 
 static void why_filling(const rejet_asked *a, const char *word, const effects *e)
@@ -308,27 +341,34 @@ static void why_fuel(const rejet_asked *a, const char *word, const effects *e)
 	const jw_setup *before = a->request.setup, *after = &a->answer.setup;
 	jw_fuel_at(&before->fuel, a->was.temperature_k + before->bowl_heating_k, &was, NULL);
 	jw_fuel_at(&after->fuel, a->answer.air.temperature_k + after->bowl_heating_k, &is, NULL);
-	page_item(
-	    a->page, 4,
-	    "%s: burning it takes %.2f kg of air a kg in place of %.2f, so that the engine needs %s fuel; the jets, by its "
-	    "density and thickness, pass %s at full throttle.",
-	    word, is.stoichiometric_afr, was.stoichiometric_afr,
-	    more_words(log(was.stoichiometric_afr / is.stoichiometric_afr)).text, more_words(e->fuel).text);
+	const double needs = log(was.stoichiometric_afr / is.stoichiometric_afr);
+	if (is_nothing(needs))
+		page_item(
+		    a->page, 4,
+		    "%s: burning it takes as much air as before, %.2f kg a kg; the jets, by its density and thickness, pass "
+		    "%s fuel at full throttle.",
+		    word, is.stoichiometric_afr, more_words(e->fuel).text);
+	else
+		page_item(
+		    a->page, 4,
+		    "%s: burning it takes %.2f kg of air a kg in place of %.2f, so that the engine needs %s fuel; the jets, "
+		    "by its density and thickness, pass %s at full throttle.",
+		    word, is.stoichiometric_afr, was.stoichiometric_afr, more_words(needs).text, more_words(e->fuel).text);
 }
 
 static void why_throat(const rejet_asked *a, const char *word, const effects *e)
 {
 	page_item(a->page, 4,
-	          "%s: the air passes it %s: the pull on the main jet at full throttle is %.0f %% %s, with %s air and %s "
-	          "fuel. That does not correct itself.",
-	          word, e->pull < 0 ? "slower" : "faster", 100 * fabs(e->pull), e->pull < 0 ? "less" : "more",
-	          more_words(e->air).text, more_words(e->fuel).text);
+	          "%s: the air passes it %s: %s on the main jet at full throttle, with %s air and %s fuel. That does not "
+	          "correct itself.",
+	          word, e->pull < 0 ? "slower" : "faster", pull_words(e).text, more_words(e->air).text,
+	          more_words(e->fuel).text);
 }
 
 static void why_other(const rejet_asked *a, const char *word, const effects *e)
 {
-	page_item(a->page, 4, "%s: %s air and %s fuel at full throttle, by %.0f %% %s pull on the main jet.", word,
-	          more_words(e->air).text, more_words(e->fuel).text, 100 * fabs(e->pull), e->pull < 0 ? "less" : "more");
+	page_item(a->page, 4, "%s: %s air and %s fuel at full throttle, by %s on the main jet.", word,
+	          more_words(e->air).text, more_words(e->fuel).text, pull_words(e).text);
 }
 
 static void why_brass(const rejet_asked *a, const char *word, const effects *e)

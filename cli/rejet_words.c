@@ -10,14 +10,14 @@
 static const struct kind_words {
 	const char *word;
 	double factor, offset; /* from SI; 0: no number */
-	int digits;
+	int digits;            /* 0: it counts */
 	const char *unit;
 } told[JW_REJET_KIND_COUNT] = {
     [JW_REJET_CARBURETOR] = {"carburetor", 0, 0, 0, ""},
     [JW_REJET_THROAT] = {"throat", 1e3, 0, 3, " mm"},
     [JW_REJET_BORE] = {"bore", 1e3, 0, 3, " mm"},
     [JW_REJET_STROKE] = {"stroke", 1e3, 0, 3, " mm"},
-    [JW_REJET_CYLINDERS] = {"cylinders", 1, 0, 2, ""},
+    [JW_REJET_CYLINDERS] = {"cylinders", 1, 0, 0, ""},
     [JW_REJET_COMPRESSION] = {"compression", 1, 0, 3, ""},
     [JW_REJET_FILLING] = {"filling", 0, 0, 0, ""},
     [JW_REJET_FILTER] = {"filter", 1, 0, 3, " Pa"},
@@ -183,6 +183,16 @@ static void brass_words(const rejet_asked *a, const double *part, char *text, si
 	}
 }
 
+static number_text number_words(const struct kind_words *k, double si)
+{
+	const double value = si * k->factor + k->offset;
+	number_text number;
+	if (k->digits)
+		return significant(value, k->digits);
+	snprintf(number.text, sizeof number.text, "%.0f", value);
+	return number;
+}
+
 rejet_words rejet_change_words(const rejet_asked *asked, const jw_rejet_change *change)
 {
 	rejet_words w = {""};
@@ -200,8 +210,7 @@ rejet_words rejet_change_words(const rejet_asked *asked, const jw_rejet_change *
 		snprintf(w.text, sizeof w.text, "%s from %s to %s", k->word, rejet_vent_words[(int)before],
 		         rejet_vent_words[(int)change->value]);
 	else
-		snprintf(w.text, sizeof w.text, "%s %s to %s%s", k->word,
-		         significant(before * k->factor + k->offset, k->digits).text,
-		         significant(change->value * k->factor + k->offset, k->digits).text, k->unit);
+		snprintf(w.text, sizeof w.text, "%s %s to %s%s", k->word, number_words(k, before).text,
+		         number_words(k, change->value).text, k->unit);
 	return w;
 }

@@ -174,6 +174,9 @@ typedef struct jw_rejet_rule {
 
 /** At full throttle a choice may be leaner than its target by this part of it, which no gauge tells. */
 #define JW_REJET_LEANER 0.005
+/** A jet stays where the bore of a better one, or of one at hand, differs by less than this part: it is the same jet, as
+ * near as jets are made. */
+#define JW_REJET_SAME_BORE 0.003
 /** A choice that moves one part more must be better by this: half a tolerance in one range. */
 #define JW_REJET_STAY 0.25
 /** Steps in which the mixture screw is set, turns, from where it stands. */

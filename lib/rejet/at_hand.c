@@ -6,7 +6,7 @@
 
 /* No jet is smaller, m. */
 #define LEAST_BORE 0.1e-3
-/* Bores that differ by less are one. */
+/* Of a bore: less is rounding. */
 #define SAME_BORE 1e-6
 
 /* How each part is sought. A weak pull to where it stands, or once that is known to its ideal, decides where several
@@ -64,14 +64,20 @@ static void put(jw_at_hand *hand, double value, int place)
 	hand->place[hand->count++] = place;
 }
 
-/* The one that is fitted is at hand too, in its place among them. */
+int jw_same_jet(double bore_m, double other_m)
+{
+	return fabs(bore_m / other_m - 1.0) < JW_REJET_SAME_BORE;
+}
+
+/* The one that is fitted is at hand too, in its place among them and for those that are hardly another. */
 static void put_jets(jw_at_hand *hand, const jw_jet *jets, int count, double was)
 {
-	int i = 0;
-	for (; i < count && jets[i].bore_m < was - SAME_BORE; i++)
+	int i = 0, place = -1;
+	for (; i < count && jets[i].bore_m < was && !jw_same_jet(jets[i].bore_m, was); i++)
 		put(hand, jets[i].bore_m, i);
-	if (i >= count || jets[i].bore_m > was + SAME_BORE)
-		put(hand, was, -1);
+	for (; i < count && jw_same_jet(jets[i].bore_m, was); i++)
+		place = fabs(jets[i].bore_m - was) <= SAME_BORE ? i : place;
+	put(hand, was, place);
 	for (; i < count; i++)
 		put(hand, jets[i].bore_m, i);
 }
@@ -105,7 +111,7 @@ void jw_lay_out(const jw_rejet_request *q, jw_chooser *c, jw_part part, double i
 	else if (part == JW_PART_MIXTURE_SCREW)
 		put_turns(hand, c->was[part]);
 	else
-		put(hand, ideal, -1);
+		put(hand, jw_same_jet(ideal, c->was[part]) ? c->was[part] : ideal, -1);
 	if (!hand->count)
 		put(hand, c->was[part], -1);
 }

@@ -49,6 +49,9 @@ double jw_pull(const jw_chooser *chooser, jw_part part, double off);
 /* Where no list of jets is given, any bore is at hand: the ideal one. */
 void jw_lay_out(const jw_rejet_request *request, jw_chooser *chooser, jw_part part, double ideal);
 
+/* Two bores that are one jet, as near as jets are made. */
+int jw_same_jet(double bore_m, double other_m);
+
 /* Index of the one nearest to a value. */
 int jw_nearest(const jw_at_hand *hand, double value);
 

@@ -247,6 +247,21 @@ static jw_status make_safe(jw_chooser *c, jw_pick *best)
 	return status;
 }
 
+/* The bore that goes with the other parts; the one that is in where that is hardly another and not too lean. */
+static jw_status make_main(jw_chooser *c, jw_pick *best)
+{
+	const jw_part main = JW_PART_MAIN_JET;
+	double *bore_m = &c->hand[main].value[0];
+	jw_set_main(c, best->value);
+	const double made_m = best->value[main];
+	*bore_m = jw_same_jet(made_m, c->was[main]) ? c->was[main] : made_m;
+	jw_status status = jw_judge_pick(c, best);
+	if (status < 0 || *bore_m == made_m || !jw_too_lean(c, best->lnphi))
+		return status;
+	*bore_m = made_m;
+	return jw_judge_pick(c, best);
+}
+
 jw_status jw_seek_pick(jw_chooser *c, jw_pick *best)
 {
 	for (int i = 0; i < c->parts; i++)
@@ -262,10 +277,5 @@ jw_status jw_seek_pick(jw_chooser *c, jw_pick *best)
 		status = improve(c, best);
 	if (status >= 0)
 		status = make_safe(c, best);
-	if (status >= 0 && c->any_bore) {
-		jw_set_main(c, best->value);
-		c->hand[JW_PART_MAIN_JET].value[0] = best->value[JW_PART_MAIN_JET];
-		status = jw_judge_pick(c, best);
-	}
-	return status;
+	return status >= 0 && c->any_bore ? make_main(c, best) : status;
 }

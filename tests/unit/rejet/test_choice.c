@@ -311,10 +311,12 @@ Test(rejet, trials_begin_with_the_mixture_that_is_told)
 		JW_NEAR_REL(a.choice.start[r], phi_at(&trial, &a.air, (jw_range)r), 1e-9);
 }
 
-/* However the other parts are rounded to what there is of them, any bore brings full throttle on its target. */
+/* However the other parts are rounded to what there is of them, any bore brings full throttle on its target; the jet
+ * that is in stays where that would hardly be another, and then moves fuel by less than its area would. */
 Test(rejet, with_any_bore_full_throttle_is_met)
 {
 	const jw_air air = mild_air();
+	int stays = 0;
 	for (size_t b = 0; b < BUNDLED; b++) {
 		const jw_setup s = bundled(bundled_names[b]);
 		const jw_rejet_change change = {.kind = JW_REJET_BORE, .value = 1.05 * s.engine.bore_m};
@@ -325,7 +327,37 @@ Test(rejet, with_any_bore_full_throttle_is_met)
 		for (int p = 0; p < JW_PART_COUNT; p++)
 			if (a.choice.piece[p].sought)
 				jw_part_set(&chosen, (jw_part)p, a.choice.piece[p].chosen, NULL);
-		JW_NEAR_ABS(log(phi_at(&chosen, &a.air, JW_FULL) / a.choice.target[JW_FULL]), 0, 1e-6);
+		const jw_rejet_piece *main = &a.choice.piece[JW_PART_MAIN_JET];
+		const double off = log(phi_at(&chosen, &a.air, JW_FULL) / a.choice.target[JW_FULL]);
+		JW_NEAR_ABS(off, 0, main->chosen == main->was ? 2 * JW_REJET_SAME_BORE : 1e-6);
+		cr_expect_gt(off, -1.05 * JW_REJET_LEANER);
+		stays += main->chosen == main->was;
+	}
+	cr_expect(stays > 0 && stays < (int)BUNDLED, "%d", stays);
+}
+
+/* A tenth of a degree calls for no other jet, and one at hand that is 0.26 % wider (60 thousandths of an inch for
+ * 1.520 mm) is none. */
+Test(rejet, what_hardly_differs_stays)
+{
+	const jw_air air = mild_air();
+	const jw_rejet_change warmer = {.kind = JW_REJET_TEMPERATURE, .value = air.temperature_k + 0.1};
+	for (size_t b = 0; b < BUNDLED; b++) {
+		const jw_setup s = bundled(bundled_names[b]);
+		const double bore_m = s.carburetor.main.fuel_jet.diameter_m;
+		const jw_jet_set set = {.mains = 3,
+		                        .main = {{1, 0.97 * bore_m}, {2, 1.524 / 1.520 * bore_m}, {3, 1.03 * bore_m}}};
+		const jw_rejet_request any = {
+		    .setup = &s, .air = &air, .change = &warmer, .changes = 1, .anchored = 1, .grooves = {5, 3, 1e-3}};
+		jw_rejet_request listed = any;
+		listed.jets = &set;
+		const jw_rejet_answer a = rejetted(&any), l = rejetted(&listed);
+		for (int p = 0; p < JW_PART_COUNT; p++)
+			cr_expect(a.choice.piece[p].chosen == a.choice.piece[p].was, "%s: %s", bundled_names[b],
+			          jw_part_name((jw_part)p));
+		const jw_rejet_piece *main = &l.choice.piece[JW_PART_MAIN_JET];
+		cr_expect(main->chosen == bore_m && main->place == -1 && main->at_hand == 3, "%s: %g of %d", bundled_names[b],
+		          main->chosen / bore_m, main->at_hand);
 	}
 }
 
