@@ -15,9 +15,11 @@ const cli_option rejet_options[] = {
     {"cylinders", OPTION_QUANTITY, JW_NUMBER, 1, 12, "2", "cylinders on one carburetor"},
     {"compression", OPTION_QUANTITY, JW_NUMBER, 4, 18, "11", "compression ratio"},
     {"filling", OPTION_TEXT, 0, 0, 0, "half=1.02,full=1.08",
-     "volumetric efficiency times a factor, for camshaft, ports or exhaust: one for all speeds, or one for the speed "
-     "of each range named, 1 for the others"},
-    {"exhaust", OPTION_TEXT, 0, 0, 0, "freer", "a freer exhaust; --filling says by how much it fills better"},
+     "volumetric efficiency times a factor, for camshaft, ports or exhaust: one for all speeds, and one in its place "
+     "for "
+     "the speed of each range named; where none is given, 1, or what --exhaust does"},
+    {"exhaust", OPTION_TEXT, 0, 0, 0, "freer",
+     "a freer exhaust, which fills better by as much as is usual; --filling says by how much instead"},
     {"filter", OPTION_TEXT, 0, 0, 0, "open",
      "open (an open filter, a tenth of the loss), removed (no filter, no airbox), or its loss as a pressure at the air "
      "flow that the profile states"},
@@ -159,29 +161,37 @@ static unsigned read_at_range(const char *item, size_t length, double low, doubl
 	return 0;
 }
 
-static int read_factor(const char *item, size_t length, double *factor)
+/* A factor for all speeds, and one in its place where a range is named, in whichever order. */
+typedef struct factors {
+	double all, at[JW_RANGE_COUNT]; /* `at` 0: not named */
+} factors;
+
+static int read_factor(const char *item, size_t length, factors *f)
 {
 	double value;
 	const unsigned ranges = read_at_range(item, length, 0.3, 3, &value);
-	for (int r = 0; r < JW_RANGE_COUNT; r++)
-		factor[r] *= (ranges >> r) & 1 ? value : 1;
+	if (ranges == EVERY_RANGE)
+		f->all = value;
+	else
+		for (int r = 0; r < JW_RANGE_COUNT; r++)
+			f->at[r] = (ranges >> r) & 1 ? value : f->at[r];
 	return ranges != 0;
 }
 
 static int read_filling(const cli_arguments *arguments, rejet_asked *asked)
 {
-	double factor[JW_RANGE_COUNT];
+	factors f = {.all = 1};
 	const char *word = text_of(arguments, "exhaust", NULL);
 	jw_setup freer = *jw_profile_setup(asked->profile);
 	const double before = freer.engine.ve[0];
 	jw_change_apply(&freer, JW_CHANGE_EXHAUST_FREER, NULL);
 	if (word && strcmp(word, "freer"))
 		return wrong_use(arguments->command, "--exhaust %s: expected freer; --filling takes a factor", word);
-	for (int r = 0; r < JW_RANGE_COUNT; r++)
-		factor[r] = word ? freer.engine.ve[0] / before : 1;
+	if (word)
+		f.all = freer.engine.ve[0] / before;
 	for (const char *item = text_of(arguments, "filling", NULL); item;) {
 		const size_t length = strcspn(item, ",");
-		if (!read_factor(item, length, factor))
+		if (!read_factor(item, length, &f))
 			return wrong_use(
 			    arguments->command,
 			    "--filling: '%.*s' is no factor of 0.3 to 3, or of such a range, expected one such as 1.05 or "
@@ -189,8 +199,11 @@ static int read_filling(const cli_arguments *arguments, rejet_asked *asked)
 			    (int)length, item);
 		item = item[length] ? item + length + 1 : NULL;
 	}
-	if (word || has(arguments, "filling"))
-		memcpy(add(asked, JW_REJET_FILLING)->factor, factor, sizeof factor);
+	if (!word && !has(arguments, "filling"))
+		return ANSWERED;
+	jw_rejet_change *change = add(asked, JW_REJET_FILLING);
+	for (int r = 0; r < JW_RANGE_COUNT; r++)
+		change->factor[r] = f.at[r] > 0 ? f.at[r] : f.all;
 	return ANSWERED;
 }
 
