@@ -213,6 +213,10 @@ static int read_premix(const cli_arguments *arguments, rejet_asked *asked)
 	double share = NAN, parts;
 	if (!word)
 		return ANSWERED;
+	if (jw_profile_setup(asked->profile)->engine.strokes == 4)
+		return wrong_use(
+		    arguments->command,
+		    "--premix: this is a four-stroke, whose oil is not in its fuel; a two-stroke burns such a mix");
 	if (!strncmp(word, "1:", 2) && jw_quantity_parse(word + 2, JW_NUMBER, &parts, NULL) >= 0)
 		share = 1 / (1 + parts);
 	else if (jw_quantity_parse(word, JW_FRACTION, &share, NULL) < 0)
@@ -329,6 +333,17 @@ static int read_brass(const cli_arguments *arguments, rejet_asked *asked)
 	return ANSWERED;
 }
 
+/* What only a needle has. */
+static int read_needle(const cli_arguments *arguments, rejet_asked *asked)
+{
+	static const char *const options[] = {"needle-raised", "grooves", "clip", "groove-pitch"};
+	const jw_profile *profile = asked->other ? asked->other : asked->profile;
+	for (size_t i = 0; i < sizeof options / sizeof *options && nozzle_is_fixed(jw_profile_setup(profile)); i++)
+		if (has(arguments, options[i]))
+			return wrong_use(arguments->command, "--%s: this carburetor has no needle", options[i]);
+	return ANSWERED;
+}
+
 static int read_grooves(const cli_arguments *arguments, rejet_asked *asked)
 {
 	jw_grooves *g = &asked->request.grooves;
@@ -432,8 +447,9 @@ static int read_limits(const cli_arguments *arguments, rejet_asked *asked)
 int rejet_read(const cli_arguments *arguments, rejet_asked *asked)
 {
 	static int (*const readers[])(const cli_arguments *arguments, rejet_asked *asked) = {
-	    read_carburetor, read_quantities, read_filling, read_filter,  read_vents, read_fuel,   read_premix,
-	    read_brass,      read_weather,    read_grooves, read_targets, read_jets,  read_limits, read_readings};
+	    read_carburetor, read_quantities, read_filling, read_filter, read_vents,
+	    read_fuel,       read_premix,     read_needle,  read_brass,  read_weather,
+	    read_grooves,    read_targets,    read_jets,    read_limits, read_readings};
 	const jw_baseline *baseline = jw_profile_baseline(asked->profile);
 	int code = ANSWERED;
 	if (baseline)

@@ -91,6 +91,10 @@ static int read_places(const cli_arguments *arguments, rejet_asked *asked, rejet
 			    "-1000 to 5000 m, with or without a temperature from -30 to 55 C, a humidity or a season, such as "
 			    "pass 2400m 5C",
 			    (int)length, item);
+		for (int at = 0; at < p->count; at++)
+			if (!strcmp(p->name[at], p->name[p->count]))
+				return wrong_use(arguments->command, "--plan: two places are named '%s', expected a name for each",
+				                 p->name[at]);
 		item = item[length] ? item + length + 1 : NULL;
 	}
 	return ANSWERED;

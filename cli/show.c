@@ -118,8 +118,7 @@ void name_unfitted(const cli_arguments *arguments, jw_status status, const jw_se
 	}
 }
 
-/* A needle jet without a needle. */
-static int nozzle_is_fixed(const jw_setup *setup)
+int nozzle_is_fixed(const jw_setup *setup)
 {
 	const jw_needle *needle = &setup->carburetor.needle;
 	return !(needle->straight_m > 0 || needle->tip_m > 0);

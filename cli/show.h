@@ -16,6 +16,8 @@ int library_error(const cli_command *command, jw_status status, const jw_error *
 int answered(const cli_arguments *arguments, jw_status status, const jw_status *at);
 /* After a warning of a fitted formula: names on stderr the bores that are too short or too long for it. */
 void name_unfitted(const cli_arguments *arguments, jw_status status, const jw_setup *setup);
+/* A needle jet without a needle. */
+int nozzle_is_fixed(const jw_setup *setup);
 /* A coefficient outside 0.8 to 1.25, "main jet" of JW_UNKNOWN_MAIN; NULL where it lies inside. */
 const char *coefficient_outside(const jw_setup *setup, jw_unknown unknown);
 /* After a warning of coefficients: names on stderr those outside. */
