@@ -21,8 +21,8 @@ typedef struct jw_cycle_options {
 	                          each fuel column as a share of all fuel, whose rounding would not let a finer one end */
 	int cycles;          /**< most cycles of gas (100), 1..10000 */
 	int fuel_parts;      /**< parts into which each step of the fuel columns is divided (1), 1..64 */
-	double relaxation_rad; /**< crank angle in which a column behind a nearly shut opening answers (an eighth of a degree; four times that past the plate),
-	                            1e-6..0.1 */
+	double relaxation_rad; /**< crank angle in which a column behind a nearly shut opening answers (an eighth of a degree; four
+	                            times that past the plate), 1e-6..0.1 */
 	double column_factor;  /**< on the inertia of the fuel columns (1), 0.01..1000; -1000 to below 0: without inertia */
 } jw_cycle_options;
 

@@ -191,14 +191,14 @@ JW_API void jw_setup_shift(jw_setup *setup, const jw_unmeasured *unmeasured, dou
  * there the coefficients take back, and only the rest counts. NULL: nothing is known
  * \param[out] contribution `count` values, signed, per standard uncertainty; may be NULL
  * \param[out] relative standard uncertainty of phi
- * \return JW_OK, warnings, JW_E_ARGUMENT (`unmeasured` missing), JW_E_RANGE and JW_E_NOT_FINITE (a member of it: "unmeasured.offset",
- * "unmeasured.count"), or as ::jw_mixture_at */
+ * \return JW_OK, warnings, JW_E_ARGUMENT (`unmeasured` missing), JW_E_RANGE and JW_E_NOT_FINITE (a member of it:
+ * "unmeasured.offset", "unmeasured.count"), or as ::jw_mixture_at */
 JW_API jw_status jw_mixture_contributions(const jw_setup *setup, const jw_air *air, const jw_point *point,
                                           const jw_unmeasured *unmeasured, int count, const jw_air *anchor,
                                           double *contribution, double *relative, jw_error *error);
 
-/** Whether every member is finite, in its range, which `ranges.dox` beside this header lists (in the reference: \ref ranges), and consistent with the
- * others (needle inside its jet, and so on).
+/** Whether every member is finite, in its range, which `ranges.dox` beside this header lists (in the reference:
+ * \ref ranges), and consistent with the others (needle inside its jet, and so on).
  * \return JW_OK, JW_E_RANGE, JW_E_NOT_FINITE; the error names the member and its range */
 JW_API jw_status jw_setup_check(const jw_setup *setup, jw_error *error);
 

@@ -65,10 +65,10 @@ static const char *cycle_word(int index)
 	}
 
 /* A valve or port; what a port, or the other cycle, does not have may be left out, or be 0. */
-#define WINDOW(key, window, smallest, needed)                                                                                    \
+#define WINDOW(key, window, smallest, needed)                                                                          \
 	SETUP("engine.breathing." key "_opens", JW_ANGLE, "-80 deg", "175 deg", needed("60 deg"), window.opens_rad),       \
 	    SETUP("engine.breathing." key "_closes", JW_ANGLE, "-80 deg", "175 deg", "0 deg", window.closes_rad),          \
-	    SETUP("engine.breathing." key "_size", JW_LENGTH, smallest, "150 mm", needed("20 mm"), window.size_m),           \
+	    SETUP("engine.breathing." key "_size", JW_LENGTH, smallest, "150 mm", needed("20 mm"), window.size_m),         \
 	    SETUP("engine.breathing." key "_lift", JW_LENGTH, "0 mm", "30 mm", "0 mm", window.lift_m)
 #define ALWAYS(otherwise) JW_REQUIRED
 #define OR_ELSE(otherwise) otherwise

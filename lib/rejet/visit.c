@@ -274,7 +274,7 @@ static double cost_at(const journey *j, int place, const jw_brass *brass, const 
 		if (p != JW_PART_MAIN_JET && j->bands[place].sought[p])
 			jw_part_set(&main.setup, (jw_part)p, ideal[p], NULL);
 	}
-	if (jw_bands_off(&j->bands[place], &main, &j->air[place], by_main, NULL) < 0)
+	if (jw_bands_off(&j->bands[place], &main, &j->air[place], by_main, NULL, NULL) < 0)
 		return INFINITY;
 	for (int r = 0; r < JW_RANGE_COUNT; r++)
 		cost += jw_miss_cost((jw_range)r, r < JW_THREE_QUARTER ? off[r] : by_main[r]);
