@@ -158,8 +158,8 @@ typedef struct jw_carburetor {
 	int pilot_from_main_well; /**< 1: the pilot jet is fed from the main well, 0: from the bowl */
 	jw_choke choke;
 	jw_rod rod;
-	jw_circuit power;         /**< power jet: bowl to a nozzle high in the throat */
-	double power_outlet_m;    /**< bore of that nozzle; 0 = none fitted */
+	jw_circuit power;         /**< power jet: bowl to an outlet high in the throat, which feels the nozzle's pull */
+	double power_outlet_m;    /**< bore of that outlet; 0 = none fitted */
 	jw_circuit enrichener;
 	double enrichener_outlet_m; /**< bore of its outlet behind the plate; 0 = none fitted */
 	jw_timer timer;             /**< of the enrichener or choke plate */
