@@ -245,6 +245,17 @@ static const jw_action *best_repair(const draft *d, const worked *w)
 	return best;
 }
 
+/* What must not wait, each time until it is mended: it may be read by another. */
+static void tell_dangers(const worked *w, const conclusion *c, question *q)
+{
+	const char *caution[DANGERS_MOST];
+	const int count = dangers_of(&w->a, c, caution);
+	for (int i = 0; i < count; i++) {
+		const size_t used = strlen(q->before);
+		snprintf(q->before + used, sizeof q->before - used, "%s%s", used ? " " : "", caution[i]);
+	}
+}
+
 static void ask_step(const draft *d, const worked *w, question *q)
 {
 	double saves;
@@ -258,6 +269,7 @@ static void ask_step(const draft *d, const worked *w, question *q)
 		ask_repair(w, repair, q);
 	else
 		tell_end(w, q);
+	tell_dangers(w, &c, q);
 }
 
 /* ---- which is next ---- */

@@ -316,8 +316,7 @@ static void print_rule(const rejet_asked *a)
 	if (rule->reason == JW_RULE_APPLIES)
 		page_say(a->page,
 		         "The rule of thumb, jet area with the square root of the air's density (and its dry share and the "
-		         "fuel's needs), says a main "
-		         "jet of %.3f mm; the whole model %.3f mm.",
+		         "fuel's needs), says a main jet of %.3f mm; the whole model %.3f mm.",
 		         bore * 1e3, main->ideal * 1e3);
 	else
 		page_say(
@@ -456,7 +455,7 @@ static int is_tried(const rejet_asked *a, jw_part part)
 	return part == JW_PART_MAIN_JET ? a->answer.choice.safe : !rejet_waits(&a->answer.choice, part);
 }
 
-/* "; needle clip and pilot jet wait for it too: half is 33 % lean until then, off idle 39 % lean" */
+/* " Needle clip and pilot jet wait for it: until then half is 33 % lean, off idle is 39 % lean." */
 static void waiting_words(const rejet_asked *a, char *text, size_t size)
 {
 	const jw_rejet_choice *c = &a->answer.choice;
@@ -499,7 +498,7 @@ static void say_beginning(const rejet_asked *a)
 	const double within = 100 * SIGMAS_90 * a->answer.choice.relative[JW_FULL];
 	const char *of = a->request.readings || a->request.target_lambda[JW_FULL] > 0
 	                     ? "Lambda itself at full throttle"
-	                     : "How far lambda at full throttle is from what it was";
+	                     : "The change of lambda at full throttle";
 	if (!a->answer.choice.safe)
 		page_say(a->page, "What follows stays with the largest main jet at hand, and below %s.",
 		         rejet_wide_open(lowest_danger(a)));

@@ -166,12 +166,12 @@ static void print_air(const rejet_asked *a)
 	else
 		snprintf(temperature, sizeof temperature, "%.1f C at its foot, %.1f C at its top", foot.temperature_k - 273.15,
 		         top.temperature_k - 273.15);
-	page_say(
-	    a->page,
-	    "For air of the standard atmosphere, %s (%s), with a relative humidity of %.0f %% as %s. Another day moves the "
-	    "changes.",
-	    temperature, warmth ? "as told" : "--temperature tells another",
-	    100 * (damp ? damp->value : jw_relative_humidity(&a->was)), damp ? "told" : "where it ran right");
+	page_say(a->page,
+	         "At the pressure of the standard atmosphere, %s (%s), with a relative humidity of %.0f %% as %s. Another "
+	         "day moves the "
+	         "changes.",
+	         temperature, warmth ? "as told" : "--temperature tells another",
+	         100 * (damp ? damp->value : jw_relative_humidity(&a->was)), damp ? "told" : "where it ran right");
 }
 
 void rejet_print_road(const rejet_asked *a)

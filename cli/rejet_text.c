@@ -8,7 +8,7 @@
 
 /* Of ln(phi): less is told as nothing. */
 #define LEAST 0.002
-/* The same in percent, of air and fuel. */
+/* Of air and fuel in percent: what would be told as 0. */
 #define TOLD_PERCENT 0.05
 
 static const char *const becomes[JW_REJET_VERDICT_COUNT] = {
@@ -149,9 +149,8 @@ static void print_happens(const rejet_asked *a)
 	page_gap(a->page);
 	page_heading(a->page, "With nothing else changed:");
 	print_ranges(a);
-	page_say(a->page,
-	         "Lambda above 1 is lean, below 1 rich; its interval is of what it was, too, and not of the change alone. "
-	         "Rough: hunts, stumbles or lacks power.");
+	page_say(a->page, "Lambda above 1 is lean, below 1 rich; its interval holds the doubt of what it was, too. "
+	                  "Rough: hunts, stumbles or lacks power.");
 	rejet_print_danger(a);
 	rejet_print_slide(a);
 	rejet_print_warnings(a);

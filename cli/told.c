@@ -170,7 +170,8 @@ typedef void (*adder)(told *t, const source *from, const char *with);
 /* What passes is a plain word to YAML too. */
 static int is_plain(const char *item)
 {
-	return *item && !item[strspn(item, "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ_0123456789.@=-%:/ ")] && *item != ' ';
+	return *item && !item[strspn(item, "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ_0123456789.@=-%:/ ")] &&
+	       *item != ' ';
 }
 
 /* One line for each item of an option. */

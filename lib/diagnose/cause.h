@@ -74,7 +74,7 @@ typedef struct jw_cause_row {
 	jw_change_kind change;
 	double two_stroke; /* odds on a two-stroke, as a multiple; 0 counts as 1 */
 	double (*weather)(const jw_setup *setup, const jw_air *air); /* the same in an air; NULL: any is alike */
-	int masks;         /* parts whose change would hide it */
+	int masks;                                                   /* parts whose change would hide it */
 	jw_part mask[2];
 } jw_cause_row;
 
@@ -105,13 +105,13 @@ jw_status jw_cause_check(const jw_setup *healthy, int cause, double severity, jw
 
 /* Drop across the jet of a JW_EFFECT_FLOW cause, and the rod in it, on the sound engine, in the range where the cause
  * tells most; 0 for other causes and where the jet passes nothing. */
-jw_status jw_cause_drop(const jw_setup *healthy, const jw_air *air, int cause, jw_driven *driven, jw_error *error);
+jw_status jw_cause_driven(const jw_setup *healthy, const jw_air *air, int cause, jw_driven *driven, jw_error *error);
 
 /* Share of the clean jet's flow that a JW_EFFECT_FLOW cause leaves at a drop; without one, of its area. */
 jw_status jw_cause_flow_share(const jw_setup *base, const jw_air *air, int cause, double severity,
                               const jw_driven *driven, double *share, jw_error *error);
 
-/* jw_cause_effect with the drop known. \param base the cause acts on; wrong brass: with the brass that fits
+/* jw_cause_effect with what is driven through its jet known. \param base the cause acts on; wrong brass: with the brass that fits
  * \param present value of the changed element that is in the engine, told by JW_EFFECT_FIT */
 jw_status jw_cause_effect_at(const jw_setup *base, const jw_air *air, int cause, double severity,
                              const jw_driven *driven, double present, double *value, jw_error *error);

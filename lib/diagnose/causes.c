@@ -356,8 +356,7 @@ static const jw_cause_row rows[] = {
      .minutes = 40},
     {{"compression_low", "compression low", "cylinder", "repair",
       "find where it leaks with the cylinder under air: valves, head gasket, or, where a spoon of oil lifts it, rings "
-      "and "
-      "bore; mend that",
+      "and bore; mend that",
       HOT_CAUTION, ""},
      .need = JW_NEED_COMPRESSION,
      .odds = 0.5,

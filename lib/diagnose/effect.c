@@ -60,7 +60,7 @@ static jw_status where_it_tells(const jw_setup *healthy, const jw_air *air, int 
 	return status;
 }
 
-jw_status jw_cause_drop(const jw_setup *healthy, const jw_air *air, int cause, jw_driven *driven, jw_error *error)
+jw_status jw_cause_driven(const jw_setup *healthy, const jw_air *air, int cause, jw_driven *driven, jw_error *error)
 {
 	const jw_cause_row *row = jw_cause_row_at(cause);
 	*driven = (jw_driven){0};
@@ -130,7 +130,7 @@ jw_status jw_cause_effect(const jw_setup *healthy, const jw_air *air, int cause,
 	jw_driven driven;
 	jw_status status = jw_cause_check(healthy, cause, severity, error);
 	if (status >= 0)
-		status = jw_cause_drop(healthy, air, cause, &driven, error);
+		status = jw_cause_driven(healthy, air, cause, &driven, error);
 	if (status < 0)
 		return status;
 	double present = jw_cause_element(healthy, jw_cause_row_at(cause));

@@ -140,7 +140,7 @@ static jw_status tell_severity(const jw_inquiry *q, const jw_candidate *it, jw_s
 	*faulty = it->base;
 	if (!jw_cause_meters(it->cause))
 		return JW_OK;
-	jw_status status = jw_cause_drop(&it->base, q->background.air, it->cause, &driven, error);
+	jw_status status = jw_cause_driven(&it->base, q->background.air, it->cause, &driven, error);
 	for (int k = 0; k < 3 && status >= 0; k++)
 		status = jw_both(status, reach(q, it, share[k], &driven, &at[k], error));
 	if (status < 0)

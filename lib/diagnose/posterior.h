@@ -74,8 +74,8 @@ void jw_scene_compare(const jw_inquiry *inquiry, const jw_scene *present, jw_sce
 /* Adds what a cause tells of the facts beside the model. */
 void jw_scene_tell(const jw_inquiry *inquiry, int cause, jw_scene *scene);
 
-/* Share of engines with a cause on which a thing is seen, beyond what the model foretells; JW_NOT_TOLD: none is told, or
- * it is of the mixture, which the model of the supply tells. */
+/* Share of engines with a cause on which a thing is seen, beyond what the model foretells; JW_NOT_TOLD: none is told,
+ * or it is of the mixture, which the model of the supply tells. */
 double jw_told_of(const jw_inquiry *inquiry, int cause, const jw_evidence *seen);
 
 /* Cells of ln(lambda), all alike; the last holds all beyond it and stands for no fuel. */

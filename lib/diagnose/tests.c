@@ -25,12 +25,14 @@ static const jw_test_row rows[] = {
               .text = "crank it and listen whether it turns as fast as ever",
               .caution = "Gear in neutral.",
               .minutes = 2,
-              .instead = {"cranks_slowly", "does_not_crank"}}},
+              .instead = {"cranks_slowly", "does_not_crank"}},
+     .when = JW_NOT_STARTING},
     {.info = {.evidence = "battery_low",
               .text = "measure the battery at rest and while cranking",
               .caution = SPARK_CAUTION,
               .minutes = 4,
               .tool = JW_TOOL_MULTIMETER},
+     .when = JW_NOT_STARTING,
      .still = 1},
     {.info = {.evidence = "starts_when_pushed",
               .text = "crank it faster than its starter does, by pushing or with a full battery: a kick may be too "
@@ -357,14 +359,9 @@ static int told(const jw_case *known, const char *id, jw_answer answer)
 	return 0;
 }
 
-static int is_dead(const jw_case *known)
-{
-	static const char *const signs[] = {"does_not_start", "does_not_crank", "coughs_only", "spark_none"};
-	for (size_t i = 0; i < sizeof signs / sizeof *signs; i++)
-		if (told(known, signs[i], JW_YES))
-			return 1;
-	return 0;
-}
+static const char *const of_dead[] = {"does_not_start", "does_not_crank", "coughs_only", "spark_none"};
+static const char *const of_bad_start[] = {"hard_to_start_cold", "hard_to_start_hot", "starts_then_dies",
+                                           "cranks_slowly"};
 
 /* Told of an engine that runs, as is all that is told of a range. */
 static const char *const of_running[] = {
@@ -398,11 +395,20 @@ static const char *const of_running[] = {
     "pops_on_closing",
 };
 
+static int told_any(const jw_case *known, const char *const *ids, size_t count)
+{
+	for (size_t i = 0; i < count; i++)
+		if (told(known, ids[i], JW_YES))
+			return 1;
+	return 0;
+}
+
+#define TOLD_ANY(known, ids) told_any(known, ids, sizeof(ids) / sizeof *(ids))
+
 static int is_running(const jw_case *known)
 {
-	for (size_t i = 0; i < sizeof of_running / sizeof *of_running; i++)
-		if (told(known, of_running[i], JW_YES))
-			return 1;
+	if (TOLD_ANY(known, of_running))
+		return 1;
 	for (int i = 0; i < known->evidences; i++)
 		if (known->evidence[i].answer != JW_UNKNOWN && jw_evidence_kind_at(known->evidence[i].kind)->takes_range)
 			return 1;
@@ -412,8 +418,8 @@ static int is_running(const jw_case *known)
 static int in_time(const jw_case *known, jw_when when)
 {
 	if (when == JW_RUNNING)
-		return !is_dead(known);
-	return when == JW_ANY_TIME || is_dead(known) || !is_running(known);
+		return !TOLD_ANY(known, of_dead);
+	return when == JW_ANY_TIME || TOLD_ANY(known, of_dead) || TOLD_ANY(known, of_bad_start) || !is_running(known);
 }
 
 static int in_reach(const jw_case *known, const jw_test_row *row)
@@ -477,4 +483,18 @@ jw_range jw_test_range(const jw_case *known, int evidence_kind)
 		if (jw_runs_badly(&known->evidence[i]))
 			return jw_evidence_read(&known->evidence[i]).range;
 	return kind->range < JW_RANGE_COUNT ? kind->range : JW_IDLE;
+}
+
+const char *jw_test_word(int index)
+{
+	static const struct {
+		const char *const *ids;
+		int count;
+	} lists[] = {{of_running, sizeof of_running / sizeof *of_running},
+	             {of_dead, sizeof of_dead / sizeof *of_dead},
+	             {of_bad_start, sizeof of_bad_start / sizeof *of_bad_start}};
+	for (size_t i = 0; i < sizeof lists / sizeof *lists; index -= lists[i++].count)
+		if (index < lists[i].count)
+			return lists[i].ids[index];
+	return NULL;
 }

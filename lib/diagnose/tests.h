@@ -30,6 +30,9 @@ typedef struct jw_test_row {
 int jw_test_count(void);
 const jw_test_row *jw_test_row_at(int test);
 
+/* Words that say whether an engine runs, or starts badly, for checks; NULL beyond the last. */
+const char *jw_test_word(int index);
+
 /* Whether a test can be done on this engine, with these tools, and is not answered yet. */
 int jw_test_possible(const jw_setup *healthy, const jw_case *known, const jw_test_row *row);
 

@@ -5,8 +5,9 @@
 
 /* Change of ln(phi) that an ear notices, and its spread. */
 static const double noticed = 0.03, noticed_spread = 0.02;
-/* Torque falls with the square of how far ln(lambda) lies from its best: 3 to 4 % at lambda 1 where 0.87 is best, a tenth
- * at 1.1 (Heywood 1988, ch. 15, from memory). A share of it that an ear notices is taken as that of the mixture above. */
+/* Torque falls with the square of how far ln(lambda) lies from its best: 3 to 4 % at lambda 1 where 0.87 is best, a
+ * tenth at 1.1 (Heywood 1988, ch. 15, from memory). A share of it that an ear notices is taken as that of the mixture
+ * above. */
 static const double torque_lost = 2.0;
 /* Growth of idle air that lifts the speed plainly. */
 static const double lifted = 0.15, lifted_spread = 0.07;

@@ -4,7 +4,7 @@
 #include "diagnose/want.h"
 
 #define FREEZING_K 273.15
-/* Air of an usual day: as likely as over the year. */
+/* Air of a usual day, in which it is as likely as over the year. */
 #define USUAL_K 293.15
 #define USUAL_PA 101325.0
 /* By how much odds grow with the share of the air's pressure that the fuel's vapour has, and how far weather moves
@@ -40,7 +40,7 @@ double jw_icing_weather(const jw_setup *setup, const jw_air *air)
 	(void)setup;
 	const double humidity = jw_relative_humidity(air), cold = air->temperature_k - COOLED_K;
 	const double freezes = jw_normal_cdf((FREEZING_K - cold) / COOLED_SPREAD_K);
-	if (!(humidity > 0.0)) /* dry to the last drop: nobody said how damp it is */
+	if (!(humidity > 0.0)) /* quite dry: nobody said how damp it is */
 		return freezes;
 	const double damp = log(humidity * jw_saturation_pressure(air->temperature_k) / jw_saturation_pressure(cold));
 	return FREEZES * freezes * jw_normal_cdf(damp / DAMP_SPREAD);

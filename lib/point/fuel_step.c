@@ -68,7 +68,8 @@ static jw_status well_at(jw_fuel_column *c, double kg_s, double step_s, double *
 {
 	jw_circuit_flow flow;
 	if (c->bled)
-		return jw_bled_well_step(&c->bled_well, &c->branch.circuit, &c->branch.ends, kg_s, step_s, y, well_pa, fills_kg_s);
+		return jw_bled_well_step(&c->bled_well, &c->branch.circuit, &c->branch.ends, kg_s, step_s, y, well_pa,
+		                         fills_kg_s);
 	jw_status status = jw_circuit_driven(&c->branch.circuit, &c->branch.ends, kg_s, &c->well, &flow, NULL);
 	*well_pa = c->well.well_pa;
 	return status;

@@ -266,12 +266,6 @@ jw_rejet_limits jw_rejet_limits_of(jw_rejet_kind kind)
 
 /* ---- lists ---- */
 
-/* As far as a change may make it. */
-jw_status jw_rejet_check_air(const jw_air *air, jw_error *error)
-{
-	return jw_air_check(air, error);
-}
-
 static jw_status check_one(const jw_rejet_change *change, const jw_setup *setup, jw_error *error)
 {
 	const kind_row *row = &kinds[change->kind];

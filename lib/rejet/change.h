@@ -26,9 +26,6 @@ typedef enum jw_rejet_to_rule {
 
 jw_rejet_to_rule jw_rejet_rule_takes(jw_rejet_kind kind);
 
-/* Whether it is air as a change may make it. */
-jw_status jw_rejet_check_air(const jw_air *air, jw_error *error);
-
 /* Whether counts, air, targets, grooves and jets of a question are in their ranges; nothing of its changes but how
  * many. */
 jw_status jw_rejet_check_request(const jw_rejet_request *request, jw_error *error);

@@ -2,6 +2,7 @@
 /* Whether what is asked can be answered, before anything is computed. */
 #include "rejet/change.h"
 
+#include "air/limits.h"
 #include "flow/check.h"
 
 static jw_status check_grooves(const jw_grooves *g, jw_error *error)
@@ -57,7 +58,7 @@ jw_status jw_rejet_check_request(const jw_rejet_request *q, jw_error *error)
 	if (status == JW_OK)
 		status = check_there(q, error);
 	if (status == JW_OK)
-		status = jw_rejet_check_air(q->air, error);
+		status = jw_air_check(q->air, error);
 	for (int r = 0; r < JW_RANGE_COUNT && status == JW_OK; r++)
 		if (q->target_lambda[r] != 0.0)
 			status = jw_check_range("target_lambda", q->target_lambda[r], 0.5, 1.5, error);

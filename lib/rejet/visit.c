@@ -6,6 +6,7 @@
 #include "rejet/change.h"
 #include "rejet/chooser.h"
 
+#include "air/limits.h"
 #include "base/base.h"
 
 #include <stdlib.h>
@@ -381,7 +382,7 @@ static jw_status check(const jw_rejet_request *request, const jw_air *place, int
 	if (status >= 0)
 		status = jw_check_range("places", places, 1, JW_REJET_PLACES, error);
 	for (int i = 0; i < places && status >= 0; i++)
-		status = jw_rejet_check_air(&place[i], error);
+		status = jw_air_check(&place[i], error);
 	if (status >= 0 && others > JW_REJET_CHANGES - 3)
 		status = jw_fail(error, JW_E_ARGUMENT, "changes", others, 0, JW_REJET_CHANGES - 3);
 	return status;

@@ -299,6 +299,37 @@ Test(actions, no_fuel_where_it_does_harm)
 	}
 }
 
+/* Nobody looks whether an engine cranks that runs, unless it starts badly. */
+Test(actions, cranking_is_of_starting)
+{
+	static const struct {
+		const char *seen;
+		int cranked;
+	} rows[] = {{"does_not_start", 1}, {"pings", 0}, {"flat", 0}, {"hard_to_start_hot", 1}};
+	jw_setup setup = scooter();
+	for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+		jw_case known = {.air = mild_air()};
+		see(&known, rows[i].seen, JW_FULL);
+		jw_report *report = explained(&setup, &known);
+		cr_expect_eq(proposes(report, "cranks_well"), rows[i].cranked, "%s", rows[i].seen);
+		cr_expect_eq(proposes(report, "battery_low"), rows[i].cranked, "%s", rows[i].seen);
+		jw_report_free(report);
+	}
+}
+
+/* Words by which tests are left out are words of the vocabulary. */
+Test(actions, words_that_rule_tests_out)
+{
+	for (int t = 0; t < jw_test_count(); t++) {
+		const jw_test_row *row = jw_test_row_at(t);
+		for (int i = 0; i < 3 && row->unless[i]; i++)
+			cr_expect(jw_evidence_kind_find(row->unless[i]) >= 0, "%s: %s", row->info.evidence, row->unless[i]);
+	}
+	for (int i = 0; jw_test_word(i); i++)
+		cr_expect(jw_evidence_kind_find(jw_test_word(i)) >= 0, "%s", jw_test_word(i));
+	cr_expect(jw_test_word(20) != NULL);
+}
+
 /* An enrichener that a timer works cannot be opened by hand for a trial; nobody covers an intake under load. */
 Test(actions, what_is_worked_by_hand)
 {
