@@ -265,11 +265,19 @@ static void print_torn(const rejet_asked *a)
 	}
 }
 
+/* Full throttle stays lean with a main jet of any size: another part meters. */
+static int no_main_jet_does(const rejet_asked *a)
+{
+	const jw_rejet_choice *c = &a->answer.choice;
+	return !c->safe && log(c->ideal[JW_FULL] / c->target[JW_FULL]) < -2 * JW_REJET_LEANER;
+}
+
 static void print_out_of_reach(const rejet_asked *a)
 {
+	const int none = no_main_jet_does(a);
 	for (int i = 0; i < REJET_PARTS; i++) {
 		const jw_rejet_piece *p = piece_of(a, rejet_order[i]);
-		if (!p->beyond)
+		if (!p->beyond || (none && rejet_order[i] == JW_PART_MAIN_JET))
 			continue;
 		page_say(a->page, "Out of reach: the %s would have to be %s, %s than any at hand.%s",
 		         rejet_part_word(rejet_order[i]), rejet_value_words(a, rejet_order[i], p->ideal).text,
@@ -278,7 +286,13 @@ static void print_out_of_reach(const rejet_asked *a)
 		                                                   : "less",
 		         rejet_order[i] == JW_PART_NEEDLE_POSITION ? " Another needle is needed." : " Get one of that size.");
 	}
-	if (!a->answer.choice.safe)
+	if (none)
+		page_say(
+		    a->page,
+		    "No main jet of any size keeps full throttle from being leaner than wanted: needle jet, nozzle or throat "
+		    "must be others. Stay below %s until they are.",
+		    rejet_wide_open(lowest_danger(a)));
+	else if (!a->answer.choice.safe)
 		page_say(a->page,
 		         "Nothing at hand keeps full throttle from being leaner than wanted: stay below %s until a larger main "
 		         "jet is there.",
@@ -483,6 +497,10 @@ static void print_last_step(const rejet_asked *a, int number)
 	char waiting[256];
 	if (a->answer.choice.safe) {
 		page_step(a->page, number, "%s", "Full throttle once more: every circuit below feeds it a little.");
+		return;
+	}
+	if (no_main_jet_does(a)) {
+		page_step(a->page, number, "%s", "Full throttle when needle jet, nozzle or throat are others: ask again then.");
 		return;
 	}
 	waiting_words(a, waiting, sizeof waiting);

@@ -110,7 +110,12 @@ void rejet_print_danger(const rejet_asked *a)
 		             : "");
 		return;
 	}
-	page_say(a->page, "Three quarters and full throttle stay out of danger.");
+	page_say(a->page, "%s",
+	         a->answer.range[JW_THREE_QUARTER].danger < JW_REJET_DANGER &&
+	                 a->answer.range[JW_FULL].danger < JW_REJET_DANGER
+	             ? "Three quarters and full throttle stay out of danger."
+	             : "Three quarters and full throttle grow no leaner than they ran; how lean that was is not surely "
+	               "known: read lambda there before it is held open.");
 }
 
 /* "goes from 0.89 to 0.94, leaner although the air is thinner", "stays at 0.87" */

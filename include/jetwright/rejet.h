@@ -331,7 +331,7 @@ typedef struct jw_rejet_visits {
  * ::jw_rejet has best at some place) the fewest that keep every range inside ::jw_rejet_band at every place, that band
  * let out as ::jw_rejet_plan has it where the best choice for that place lies outside. No fewer do where larger jets, a
  * higher needle and a screw further out (one of air: further in) make no range leaner. Of those that serve the same
- * places the one that costs least as a choice does, all of them together, found by steps. One new
+ * places the one that costs least as a choice does but for how many parts it moves, all of them together, found by steps. One new
  * table of pulses, where one is needed, serves all places. Allocates.
  * \param request its changes of air give way to that of the places
  * \param place their air, in the ranges of ::jw_rejet_request

@@ -614,7 +614,6 @@ static const struct {
       {"runs_only_enriched", ANY, 0.15},
       {"runs_only_throttle_open", ANY, 0.20},
       {"starts_only_throttle_open", ANY, 0.08},
-      {"smells_of_fuel", ANY, 0.15},
       {"level", ANY, 0.30},
       {"pilot_jet_flow", ANY, 0.15},
       {"main_jet_flow", ANY, 0.15},

@@ -6,7 +6,7 @@
 
 /* No jet is smaller, m. */
 #define LEAST_BORE 0.1e-3
-/* Of a bore: less is rounding. */
+/* Bores that differ by less, m, are one: that is rounding. */
 #define SAME_BORE 1e-6
 
 /* How each part is sought. A weak pull to where it stands, or once that is known to its ideal, decides where several

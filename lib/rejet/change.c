@@ -366,5 +366,5 @@ jw_status jw_rejet_apply(const jw_rejet_change *changes, int count, jw_setup *se
 	jw_status status = jw_rejet_check(changes, count, setup, error);
 	if (status >= 0)
 		status = jw_rejet_tabulate(changes, count, setup, air, &table, error);
-	return status < 0 ? status : jw_rejet_apply_with(changes, count, &table, setup, air, error);
+	return status < 0 ? status : jw_both(status, jw_rejet_apply_with(changes, count, &table, setup, air, error));
 }

@@ -247,6 +247,13 @@ static jw_status make_safe(jw_chooser *c, jw_pick *best)
 	return status;
 }
 
+/* With a main jet that is now another. */
+static jw_status judge_with_main(jw_chooser *c, jw_pick *best)
+{
+	jw_status status = judge_mains(c);
+	return status < 0 ? status : jw_both(status, jw_judge_pick(c, best));
+}
+
 /* The bore that goes with the other parts; the one that is in where that is hardly another and not too lean. */
 static jw_status make_main(jw_chooser *c, jw_pick *best)
 {
@@ -255,11 +262,11 @@ static jw_status make_main(jw_chooser *c, jw_pick *best)
 	jw_set_main(c, best->value);
 	const double made_m = best->value[main];
 	*bore_m = jw_same_jet(made_m, c->was[main]) ? c->was[main] : made_m;
-	jw_status status = jw_judge_pick(c, best);
+	jw_status status = judge_with_main(c, best);
 	if (status < 0 || *bore_m == made_m || !jw_too_lean(c, best->lnphi))
 		return status;
 	*bore_m = made_m;
-	return jw_judge_pick(c, best);
+	return judge_with_main(c, best);
 }
 
 jw_status jw_seek_pick(jw_chooser *c, jw_pick *best)

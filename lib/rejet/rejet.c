@@ -68,5 +68,5 @@ jw_status jw_rejet(const jw_rejet_request *request, jw_rejet_answer *answer, jw_
 {
 	jw_pulse_table table;
 	jw_status status = jw_rejet_table_of(request, &table, error);
-	return status < 0 ? status : jw_rejet_with(request, &table, answer, error);
+	return status < 0 ? status : jw_both(status, jw_rejet_with(request, &table, answer, error));
 }

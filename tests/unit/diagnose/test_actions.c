@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
+#include "diagnose/cause.h"
 #include "diagnose/evidence.h"
 #include "diagnose/remedy.h"
 #include "diagnose/tests.h"
@@ -314,6 +315,18 @@ Test(actions, cranking_is_of_starting)
 		cr_expect_eq(proposes(report, "cranks_well"), rows[i].cranked, "%s", rows[i].seen);
 		cr_expect_eq(proposes(report, "battery_low"), rows[i].cranked, "%s", rows[i].seen);
 		jw_report_free(report);
+	}
+}
+
+/* What the table tells of a cause and a thing seen it tells once: of two rows the second would be dead. */
+Test(actions, nothing_is_told_twice)
+{
+	const char *cause, *seen, *other, *again;
+	for (int i = 0; jw_told_entry(i, &cause, &seen); i++) {
+		int ranges = 0;
+		for (int k = 0; jw_told_entry(k, &other, &again); k++)
+			ranges += strcmp(cause, other) == 0 && strcmp(seen, again) == 0;
+		cr_expect(ranges == 1 || jw_evidence_kind_at(jw_evidence_kind_find(seen))->takes_range, "%s: %s", cause, seen);
 	}
 }
 
