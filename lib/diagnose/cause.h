@@ -111,8 +111,8 @@ jw_status jw_cause_driven(const jw_setup *healthy, const jw_air *air, int cause,
 jw_status jw_cause_flow_share(const jw_setup *base, const jw_air *air, int cause, double severity,
                               const jw_driven *driven, double *share, jw_error *error);
 
-/* jw_cause_effect with what is driven through its jet known. \param base the cause acts on; wrong brass: with the brass that fits
- * \param present value of the changed element that is in the engine, told by JW_EFFECT_FIT */
+/* jw_cause_effect with what is driven through its jet known. \param base the cause acts on; wrong brass: with the brass
+ * that fits \param present value of the changed element that is in the engine, told by JW_EFFECT_FIT */
 jw_status jw_cause_effect_at(const jw_setup *base, const jw_air *air, int cause, double severity,
                              const jw_driven *driven, double present, double *value, jw_error *error);
 
