@@ -114,10 +114,12 @@ jw_status jw_liquid_drop(const jw_orifice *orifice, const jw_liquid_flow *liquid
 		*drop_pa = 0.0;
 		return JW_OK;
 	}
-	double ideal = jw_square(fabs(kg_s) / jw_orifice_area(orifice)) / (2.0 * liquid->density_kg_m3), flow;
-	double drop = ideal / jw_square(orifice->coefficient);
+	/* A small coefficient is divided by before it is squared, or the square would be lost. */
+	const double flux =
+	    fabs(kg_s) / jw_orifice_area(orifice) / (orifice->coefficient > 0.0 ? orifice->coefficient : 1.0);
+	double drop = jw_square(flux) / (2.0 * liquid->density_kg_m3), flow;
 	if (orifice->coefficient == 0.0)
-		status = drop_by_law(orifice, liquid, fabs(kg_s), ideal, &drop, error);
+		status = drop_by_law(orifice, liquid, fabs(kg_s), drop, &drop, error);
 	if (status < 0)
 		return status;
 	drop = copysign(drop, kg_s);
