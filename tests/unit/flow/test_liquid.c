@@ -261,7 +261,6 @@ Test(liquid, inverses_refuse_what_is_no_liquid)
 /* Found by tests/fuzz: the square of a coefficient may be less than numbers hold. */
 Test(liquid, drop_of_a_tiny_coefficient_comes_back)
 {
-	const jw_liquid_flow petrol = {745, 0.57e-6};
 	for (double coefficient = 10; coefficient > 1e-160; coefficient *= 1e-10) {
 		const jw_orifice orifice = {0.8e-3, 1.6e-3, coefficient};
 		double kg_s, drop;
