@@ -356,15 +356,17 @@ static void tell_flow(trial *t, double well_pa, jw_circuit_flow *flow)
 		flow->outlet_kg_s[i] = t->out[i] > 0.0 ? t->out[i] * share : t->out[i];
 }
 
-/* What pulls on this circuit's own fuel: of the signal at its outlets, what the branch's share through the jet leaves.
- */
-static double own_pull(const trial *t, const jw_circuit_flow *flow)
+/* Whether little pulls on this circuit's own fuel: of the signal at its outlets, what the branch's share through the
+ * jet leaves. That share loses more than can be spared where it is more than the jet passes by that. */
+static int is_near_start(const trial *t, const jw_circuit_flow *flow, double lift_pa)
 {
-	double lost = 0.0;
+	const double spare = t->ends->bowl_pa - least_own_outlet(t->ends) - NEAR_THRESHOLD * lift_pa;
+	double passed = 0.0;
+	if (spare < 0.0)
+		return 1;
 	if (flow->branch_kg_s > 0.0)
-		jw_liquid_drop(&t->circuit->fuel_jet, &t->ends->fuel, flow->branch_kg_s / t->circuit->fuel_coefficient, &lost,
-		               NULL);
-	return t->ends->bowl_pa - lost - least_own_outlet(t->ends);
+		jw_liquid_mass_flow(&t->circuit->fuel_jet, &t->ends->fuel, spare, &passed);
+	return flow->branch_kg_s > t->circuit->fuel_coefficient * passed;
 }
 
 static jw_status warnings_of(const trial *t, const jw_circuit_flow *flow)
@@ -374,7 +376,7 @@ static jw_status warnings_of(const trial *t, const jw_circuit_flow *flow)
 	jw_status status = t->status;
 	if (!(flow->fuel_kg_s > 0.0))
 		status |= JW_W_NO_FUEL;
-	else if (flow->fuel_kg_s > flow->branch_kg_s && lift_pa > 0.0 && own_pull(t, flow) < NEAR_THRESHOLD * lift_pa)
+	else if (flow->fuel_kg_s > flow->branch_kg_s && lift_pa > 0.0 && is_near_start(t, flow, lift_pa))
 		status |= JW_W_NEAR_THRESHOLD;
 	/* Fuel stands in the air passage as high as the well presses above the air; flooded above the outlet. */
 	if (t->circuit->outlet_height_m < 0.0 ||
