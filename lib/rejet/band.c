@@ -70,17 +70,24 @@ jw_status jw_bands_choose(jw_bands *bands, const jw_rejet_request *request, cons
 	return status;
 }
 
+jw_status jw_band_off(const jw_bands *bands, const jw_brass *set, const jw_air *air, jw_range range, double *off,
+                      jw_error *error)
+{
+	jw_mixture mixture;
+	jw_status status = jw_mixture_at(&set->setup, air, &set->setup.range[range], &mixture, error);
+	*off = status < 0 ? 0.0 : jw_rejet_lnphi(&mixture) - log(bands->target[range]);
+	return status;
+}
+
 jw_status jw_bands_off(const jw_bands *bands, const jw_brass *set, const jw_air *air, double *off, jw_status *warned,
                        jw_error *error)
 {
-	jw_mixture mixture;
 	jw_status status = JW_OK;
 	for (int r = 0; r < JW_RANGE_COUNT && status >= 0; r++) {
-		const jw_status solved = jw_mixture_at(&set->setup, air, &set->setup.range[r], &mixture, error);
+		const jw_status solved = jw_band_off(bands, set, air, (jw_range)r, &off[r], error);
 		status = jw_both(status, solved);
 		if (warned)
 			warned[r] = solved;
-		off[r] = status < 0 ? 0.0 : jw_rejet_lnphi(&mixture) - log(bands->target[r]);
 	}
 	return status;
 }

@@ -31,7 +31,10 @@ typedef struct jw_bands {
 /* Chooses for the air in a list of changes, and lets the bands out where that choice lies outside. */
 jw_status jw_bands_choose(jw_bands *bands, const jw_rejet_request *request, const jw_changes *changes, jw_brass *set,
                           jw_error *error);
-/* ln of phi over its target in every range, and its warnings where `warned` is not NULL. */
+/* ln of phi over its target in a range. */
+jw_status jw_band_off(const jw_bands *bands, const jw_brass *set, const jw_air *air, jw_range range, double *off,
+                      jw_error *error);
+/* The same in every range, and its warnings where `warned` is not NULL. */
 jw_status jw_bands_off(const jw_bands *bands, const jw_brass *set, const jw_air *air, double *off, jw_status *warned,
                        jw_error *error);
 /* A range no richer (leaner) than its band allows. */

@@ -269,16 +269,19 @@ static double cost_at(const journey *j, int place, const jw_brass *brass, const 
 {
 	const double *ideal = j->bands[place].ideal;
 	jw_brass main = *brass;
-	double value[JW_PART_COUNT], by_main[JW_RANGE_COUNT], cost = 0.0;
+	double value[JW_PART_COUNT], by_main, cost = 0.0;
 	for (int p = 0; p < JW_PART_COUNT; p++) {
 		value[p] = jw_part_value(&brass->setup, (jw_part)p);
 		if (p != JW_PART_MAIN_JET && j->bands[place].sought[p])
 			jw_part_set(&main.setup, (jw_part)p, ideal[p], NULL);
 	}
-	if (jw_bands_off(&j->bands[place], &main, &j->air[place], by_main, NULL, NULL) < 0)
-		return INFINITY;
-	for (int r = 0; r < JW_RANGE_COUNT; r++)
-		cost += jw_miss_cost((jw_range)r, r < JW_THREE_QUARTER ? off[r] : by_main[r]);
+	for (jw_range r = JW_IDLE; r < JW_THREE_QUARTER; r++)
+		cost += jw_miss_cost(r, off[r]);
+	for (jw_range r = JW_THREE_QUARTER; r < JW_RANGE_COUNT; r++) {
+		if (jw_band_off(&j->bands[place], &main, &j->air[place], r, &by_main, NULL) < 0)
+			return INFINITY;
+		cost += jw_miss_cost(r, by_main);
+	}
 	return cost + jw_bent_cost(&j->at_hand, value, ideal);
 }
 
