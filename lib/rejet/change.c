@@ -183,7 +183,11 @@ static int takes_oil(const jw_setup *setup)
  * temperature, filter, throat and fuel (`unit/rejet` repeats some of it); the others are given those of the one most
  * like them. Another cylinder draws more and more evenly, which pull lambda opposite ways and nearly cancel in some
  * engines, so that what is in doubt of it goes with its air: of doubled cylinders the rms is 0.95, and 93 % lie within
- * nine in ten. */
+ * nine in ten.
+ *
+ * A table of pulses that is kept beyond what it was made for leads astray: `courier-150` with two cylinders on its old
+ * one is 0.27 of ln(phi) off at full throttle, without its filter 0.04 at a quarter, as pulls are told above the
+ * circuit's lift. One outlasts a filling, which the cycle does not read: made anew it would take it back. */
 typedef struct kind_row {
 	const char *name;
 	size_t offset; /* of the double in a scene that the value becomes; 0: none */
@@ -193,38 +197,40 @@ typedef struct kind_row {
 	double doubt;
 	jw_rejet_to_rule to_rule;
 	int whole;  /* its value counts, or names one of a list */
-	int pulses; /* a table of pulses does not outlast it: `courier-150` with two cylinders on its old one is 0.27 of
-	               ln(phi) off at full throttle, without its filter 0.04 at a quarter, as pulls are told above the
-	               circuit's lift. One outlasts a filling, which the cycle does not read: made anew it would take it
-	               back */
+	int pulses; /* a table of pulses does not outlast it */
 	double air_doubt;
 } kind_row;
 
 #define AT(member) offsetof(scene, member)
 
 static const kind_row kinds[JW_REJET_KIND_COUNT] = {
-    [JW_REJET_CARBURETOR] = {"carburetor", 0, fit_carburetor, NULL, 0, 0, 0.35, JW_RULE_UPSET, 0, 1, 0},
-    [JW_REJET_THROAT] = {"throat", AT(setup.carburetor.throat.bore_m), bore_throat, NULL, 0, 0, 0.35, JW_RULE_UPSET, 0,
-                         1, 0},
-    [JW_REJET_BORE] = {"bore", AT(setup.engine.bore_m), NULL, NULL, 0, 0, 0.25, JW_RULE_UPSET, 0, 1, 0},
-    [JW_REJET_STROKE] = {"stroke", AT(setup.engine.stroke_m), NULL, NULL, 0, 0, 0.25, JW_RULE_UPSET, 0, 1, 0},
-    [JW_REJET_CYLINDERS] = {"cylinders", 0, set_cylinders, NULL, 1, 12, 0, JW_RULE_UPSET, 1, 1, 0.25},
-    [JW_REJET_COMPRESSION] = {"compression", AT(setup.engine.compression_ratio), NULL, NULL, 0, 0, 0.25, JW_RULE_UPSET,
-                              0, 1, 0},
-    [JW_REJET_FILLING] = {"filling", 0, fill, NULL, 0.3, 3, 0.25, JW_RULE_UPSET, 0, 0, 0},
-    [JW_REJET_FILTER] = {"filter", AT(setup.carburetor.intake.loss_pa), NULL, NULL, 0, 20e3, 0.5, JW_RULE_UPSET, 0, 1,
-                         0},
-    [JW_REJET_VENT] = {"bowl_vent", 0, set_vent, NULL, 0, JW_VENT_COUNT - 1, 0.5, JW_RULE_UPSET, 1, 1, 0},
-    [JW_REJET_REFERENCE] = {"diaphragm_reference", 0, set_reference, has_floating_slide, 0, JW_VENT_COUNT - 1, 0.5,
-                            JW_RULE_UPSET, 1, 0, 0},
-    [JW_REJET_BRASS] = {"brass", 0, fit_brass, NULL, 0, 0, 0.15, JW_RULE_EITHER, 0, 0, 0},
-    [JW_REJET_FUEL] = {"fuel", 0, set_fuel, NULL, 0, 0, 0.03, JW_RULE_TAKEN, 0, 0, 0},
-    [JW_REJET_PREMIX] = {"premix", 0, mix_oil, takes_oil, 0, 0.2, 0.1, JW_RULE_TAKEN, 0, 0, 0},
-    [JW_REJET_PRESSURE] = {"pressure", AT(pressure_pa), NULL, NULL, JW_AIR_PRESSURE_LOW_PA, JW_AIR_PRESSURE_HIGH_PA,
-                           0.15, JW_RULE_TAKEN, 0, 0, 0},
-    [JW_REJET_TEMPERATURE] = {"temperature", AT(temperature_k), NULL, NULL, JW_AIR_TEMPERATURE_LOW_K,
-                              JW_AIR_TEMPERATURE_HIGH_K, 0.15, JW_RULE_TAKEN, 0, 0, 0},
-    [JW_REJET_HUMIDITY] = {"humidity", AT(humidity), NULL, NULL, 0, 1, 0.1, JW_RULE_TAKEN, 0, 0, 0},
+    [JW_REJET_CARBURETOR] = {"carburetor", .make = fit_carburetor, .doubt = 0.35, .to_rule = JW_RULE_UPSET,
+                             .pulses = 1},
+    [JW_REJET_THROAT] = {"throat", .offset = AT(setup.carburetor.throat.bore_m), .make = bore_throat, .doubt = 0.35,
+                         .to_rule = JW_RULE_UPSET, .pulses = 1},
+    [JW_REJET_BORE] = {"bore", .offset = AT(setup.engine.bore_m), .doubt = 0.25, .to_rule = JW_RULE_UPSET, .pulses = 1},
+    [JW_REJET_STROKE] = {"stroke", .offset = AT(setup.engine.stroke_m), .doubt = 0.25, .to_rule = JW_RULE_UPSET,
+                         .pulses = 1},
+    [JW_REJET_CYLINDERS] = {"cylinders", .make = set_cylinders, .low = 1, .high = 12, .to_rule = JW_RULE_UPSET,
+                            .whole = 1, .pulses = 1, .air_doubt = 0.25},
+    [JW_REJET_COMPRESSION] = {"compression", .offset = AT(setup.engine.compression_ratio), .doubt = 0.25,
+                              .to_rule = JW_RULE_UPSET, .pulses = 1},
+    [JW_REJET_FILLING] = {"filling", .make = fill, .low = 0.3, .high = 3, .doubt = 0.25, .to_rule = JW_RULE_UPSET},
+    [JW_REJET_FILTER] = {"filter", .offset = AT(setup.carburetor.intake.loss_pa), .high = 20e3, .doubt = 0.5,
+                         .to_rule = JW_RULE_UPSET, .pulses = 1},
+    [JW_REJET_VENT] = {"bowl_vent", .make = set_vent, .high = JW_VENT_COUNT - 1, .doubt = 0.5, .to_rule = JW_RULE_UPSET,
+                       .whole = 1, .pulses = 1},
+    [JW_REJET_REFERENCE] = {"diaphragm_reference", .make = set_reference, .fits = has_floating_slide,
+                            .high = JW_VENT_COUNT - 1, .doubt = 0.5, .to_rule = JW_RULE_UPSET, .whole = 1},
+    [JW_REJET_BRASS] = {"brass", .make = fit_brass, .doubt = 0.15, .to_rule = JW_RULE_EITHER},
+    [JW_REJET_FUEL] = {"fuel", .make = set_fuel, .doubt = 0.03, .to_rule = JW_RULE_TAKEN},
+    [JW_REJET_PREMIX] = {"premix", .make = mix_oil, .fits = takes_oil, .high = 0.2, .doubt = 0.1,
+                         .to_rule = JW_RULE_TAKEN},
+    [JW_REJET_PRESSURE] = {"pressure", .offset = AT(pressure_pa), .low = JW_AIR_PRESSURE_LOW_PA,
+                           .high = JW_AIR_PRESSURE_HIGH_PA, .doubt = 0.15, .to_rule = JW_RULE_TAKEN},
+    [JW_REJET_TEMPERATURE] = {"temperature", .offset = AT(temperature_k), .low = JW_AIR_TEMPERATURE_LOW_K,
+                              .high = JW_AIR_TEMPERATURE_HIGH_K, .doubt = 0.15, .to_rule = JW_RULE_TAKEN},
+    [JW_REJET_HUMIDITY] = {"humidity", .offset = AT(humidity), .high = 1, .doubt = 0.1, .to_rule = JW_RULE_TAKEN},
 };
 
 const char *jw_rejet_kind_name(jw_rejet_kind kind)
