@@ -411,12 +411,17 @@ static const char *const confirm[JW_PART_COUNT] = {
         "Idle: a steady reading, or the setting at which it idles fastest, then an eighth of a turn to the "
         "rich side. Set the idle speed again."};
 
+/* The choice is leaner than what is wanted, by more than is tolerated, where a part tells. */
+static int is_left_lean(const jw_rejet_choice *c, jw_part part)
+{
+	const jw_range range = jw_rejet_tells(part);
+	return log(c->target[range] / c->phi[range]) > jw_rejet_tolerance(range);
+}
+
 /* No trials lead to what is wanted where it tells. */
 static int is_lean_for_good(const rejet_asked *a, jw_part part)
 {
-	const jw_rejet_choice *c = &a->answer.choice;
-	const jw_range range = jw_rejet_tells(part);
-	return range != JW_FULL && log(c->phi[range] / c->target[range]) < -jw_rejet_tolerance(range);
+	return jw_rejet_tells(part) != JW_FULL && is_left_lean(&a->answer.choice, part);
 }
 
 static void print_step(const rejet_asked *a, int number, jw_part part)
@@ -458,8 +463,7 @@ static void print_step(const rejet_asked *a, int number, jw_part part)
 
 int rejet_waits(const jw_rejet_choice *c, jw_part part)
 {
-	const jw_range range = jw_rejet_tells(part);
-	return !c->safe && part != JW_PART_MAIN_JET && log(c->target[range] / c->phi[range]) > jw_rejet_tolerance(range);
+	return !c->safe && part != JW_PART_MAIN_JET && is_left_lean(c, part);
 }
 
 static int is_tried(const rejet_asked *a, jw_part part)

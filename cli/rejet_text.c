@@ -213,28 +213,28 @@ static int corrects(const effects *e)
 	return fabs(e->phi) < jw_rejet_tolerance(JW_FULL);
 }
 
-/* "34 % less pull", "as much pull" */
-static rejet_words pull_words(const effects *e)
+/* "34 % less pull": in words of more pull, or of none. */
+static rejet_words pull_told(const effects *e, const char *none, const char *more, const char *what)
 {
 	rejet_words w;
 	const double off = 100 * e->pull;
 	if (fabs(off) < 0.5)
-		snprintf(w.text, sizeof w.text, "as much pull");
+		snprintf(w.text, sizeof w.text, "%s", none);
 	else
-		snprintf(w.text, sizeof w.text, "%.0f %% %s pull", fabs(off), off < 0 ? "less" : "more");
+		snprintf(w.text, sizeof w.text, "%.0f %% %s%s", fabs(off), off < 0 ? "less" : more, what);
 	return w;
+}
+
+/* "34 % less pull", "as much pull" */
+static rejet_words pull_words(const effects *e)
+{
+	return pull_told(e, "as much pull", "more", " pull");
 }
 
 /* "26 % harder", "as hard as before" */
 static rejet_words harder_words(const effects *e)
 {
-	rejet_words w;
-	const double off = 100 * e->pull;
-	if (fabs(off) < 0.5)
-		snprintf(w.text, sizeof w.text, "as hard as before");
-	else
-		snprintf(w.text, sizeof w.text, "%.0f %% %s", fabs(off), off < 0 ? "less" : "harder");
-	return w;
+	return pull_told(e, "as hard as before", "harder", "");
 }
 
 static int is_nothing(double ln_ratio)
