@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The fewest sets of jets for a road that climbs, in sentences and rows. */
+#include "ambient.h"
 #include "progress.h"
 #include "rejet.h"
 #include "show.h"
@@ -162,10 +163,10 @@ static void print_air(const rejet_asked *a)
 	jw_standard_atmosphere(a->low_m, &foot, NULL);
 	jw_standard_atmosphere(a->high_m, &top, NULL);
 	if (warmth)
-		snprintf(temperature, sizeof temperature, "%.1f C everywhere", warmth->value - 273.15);
+		snprintf(temperature, sizeof temperature, "%.1f C everywhere", warmth->value - ZERO_CELSIUS);
 	else
-		snprintf(temperature, sizeof temperature, "%.1f C at its foot, %.1f C at its top", foot.temperature_k - 273.15,
-		         top.temperature_k - 273.15);
+		snprintf(temperature, sizeof temperature, "%.1f C at its foot, %.1f C at its top", foot.temperature_k - ZERO_CELSIUS,
+		         top.temperature_k - ZERO_CELSIUS);
 	page_say(a->page,
 	         "At the pressure of the standard atmosphere, %s (%s), with a relative humidity of %.0f %% as %s. Another "
 	         "day moves the "

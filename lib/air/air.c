@@ -8,7 +8,6 @@
 #define MOLAR_GAS_CONSTANT 8.314472
 #define MOLAR_MASS_AIR 28.96546e-3
 #define MOLAR_MASS_WATER 18.01528e-3
-#define ICE_POINT_K 273.15
 
 /* Above this there is more vapour than air, which is no weather and not what the formula was fitted to. */
 #define VAPOUR_FRACTION_MAX 0.5
@@ -36,14 +35,14 @@ double jw_saturation_pressure(double temperature_k)
 /* Mole fraction of vapour in saturated air: the saturation pressure raised by the presence of air. */
 static double saturation_fraction(double pressure_pa, double temperature_k)
 {
-	double t = temperature_k - ICE_POINT_K;
+	double t = temperature_k - JW_ICE_POINT_K;
 	double enhancement = 1.00062 + 3.14e-8 * pressure_pa + 5.6e-7 * t * t;
 	return enhancement * jw_saturation_pressure(temperature_k) / pressure_pa;
 }
 
 static double compressibility(double pressure_pa, double temperature_k, double xv)
 {
-	double t = temperature_k - ICE_POINT_K, ratio = pressure_pa / temperature_k;
+	double t = temperature_k - JW_ICE_POINT_K, ratio = pressure_pa / temperature_k;
 	double second = 1.58123e-6 + (-2.9331e-8 + 1.1043e-10 * t) * t + (5.707e-6 - 2.051e-8 * t) * xv +
 	                (1.9898e-4 - 2.376e-6 * t) * xv * xv;
 	return 1.0 - ratio * second + ratio * ratio * (1.83e-11 - 0.765e-8 * xv * xv);

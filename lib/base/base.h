@@ -8,6 +8,7 @@
 #include <stddef.h>
 
 #define JW_PI 3.14159265358979323846
+#define JW_ICE_POINT_K 273.15
 
 /* Fills the record (if any) and returns the status. */
 jw_status jw_fail(jw_error *error, jw_status status, const char *field, double value, double low, double high);

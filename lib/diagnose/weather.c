@@ -3,7 +3,6 @@
 #include "base/base.h"
 #include "diagnose/want.h"
 
-#define FREEZING_K 273.15
 /* Air of a usual day, in which it is as likely as over the year. */
 #define USUAL_K 293.15
 #define USUAL_PA 101325.0
@@ -39,7 +38,7 @@ double jw_icing_weather(const jw_setup *setup, const jw_air *air)
 {
 	(void)setup;
 	const double humidity = jw_relative_humidity(air), cold = air->temperature_k - COOLED_K;
-	const double freezes = jw_normal_cdf((FREEZING_K - cold) / COOLED_SPREAD_K);
+	const double freezes = jw_normal_cdf((JW_ICE_POINT_K - cold) / COOLED_SPREAD_K);
 	if (!(humidity > 0.0)) /* quite dry: nobody said how damp it is */
 		return freezes;
 	const double damp = log(humidity * jw_saturation_pressure(air->temperature_k) / jw_saturation_pressure(cold));

@@ -1,7 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "fuel/liquid.h"
 
-#define ICE_POINT_K 273.15
 #define BTU_LB 2326.0 /* J/kg */
 
 /* DIPPR 101, dynamic: ln mu = c0 + c1/T + c2 ln T + c3 T^c4. */
@@ -96,7 +95,7 @@ static double petroleum_alpha(double rho60)
 static double petroleum_rise(double temperature_k)
 {
 	static const double shift[] = {-0.148759, -0.267408, 1.080760, 1.269056, -4.089591, -1.871251, 7.438081, -3.536296};
-	double t90 = temperature_k - ICE_POINT_K, scaled = t90 / 630.0, difference = 0.0;
+	double t90 = temperature_k - JW_ICE_POINT_K, scaled = t90 / 630.0, difference = 0.0;
 	for (int i = (int)(sizeof shift / sizeof *shift) - 1; i >= 0; i--)
 		difference = (difference + shift[i]) * scaled;
 	return 1.8 * (t90 - difference) + 32.0 - 60.0068749;
