@@ -282,6 +282,18 @@ Test(actions, tools_at_hand)
 	cr_expect(!jw_tool_name(JW_TOOL_COUNT));
 }
 
+/* Of the scooter, where one thing is seen. */
+static int proposes_where(const char *seen, jw_range range, const char *test)
+{
+	const jw_setup setup = scooter();
+	jw_case known = {.air = mild_air()};
+	see(&known, seen, range);
+	jw_report *report = explained(&setup, &known);
+	const int is_proposed = proposes(report, test);
+	jw_report_free(report);
+	return is_proposed;
+}
+
 /* Fuel is sprayed in where an engine does not start, and is not flooded. */
 Test(actions, no_fuel_where_it_does_harm)
 {
@@ -290,14 +302,8 @@ Test(actions, no_fuel_where_it_does_harm)
 		int sprayed;
 	} rows[] = {{"does_not_start", 1},    {"coughs_only", 1},      {"fuel_in_oil", 0},   {"plug_wet", 0},
 	            {"one_cylinder_dead", 0}, {"fades_under_load", 0}, {"dies_when_hot", 0}, {"fuel_overflows", 0}};
-	jw_setup setup = scooter();
-	for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
-		jw_case known = {.air = mild_air()};
-		see(&known, rows[i].seen, JW_IDLE);
-		jw_report *report = explained(&setup, &known);
-		cr_expect_eq(proposes(report, "outside_fuel_fires"), rows[i].sprayed, "%s", rows[i].seen);
-		jw_report_free(report);
-	}
+	for (size_t i = 0; i < sizeof rows / sizeof *rows; i++)
+		cr_expect_eq(proposes_where(rows[i].seen, JW_IDLE, "outside_fuel_fires"), rows[i].sprayed, "%s", rows[i].seen);
 }
 
 /* Nobody looks whether an engine cranks that runs, unless it starts badly. */
@@ -307,14 +313,9 @@ Test(actions, cranking_is_of_starting)
 		const char *seen;
 		int cranked;
 	} rows[] = {{"does_not_start", 1}, {"pings", 0}, {"flat", 0}, {"hard_to_start_hot", 1}};
-	jw_setup setup = scooter();
 	for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
-		jw_case known = {.air = mild_air()};
-		see(&known, rows[i].seen, JW_FULL);
-		jw_report *report = explained(&setup, &known);
-		cr_expect_eq(proposes(report, "cranks_well"), rows[i].cranked, "%s", rows[i].seen);
-		cr_expect_eq(proposes(report, "battery_low"), rows[i].cranked, "%s", rows[i].seen);
-		jw_report_free(report);
+		cr_expect_eq(proposes_where(rows[i].seen, JW_FULL, "cranks_well"), rows[i].cranked, "%s", rows[i].seen);
+		cr_expect_eq(proposes_where(rows[i].seen, JW_FULL, "battery_low"), rows[i].cranked, "%s", rows[i].seen);
 	}
 }
 
