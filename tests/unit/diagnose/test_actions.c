@@ -157,7 +157,7 @@ Test(actions, of_an_engine_that_may_starve)
 		const weighed eased = weigh(&setup, &known, report, "easing_throttle_helps", "fuel_supply_restricted");
 		const weighed enriched = weigh(&setup, &known, report, "enrichener_helps", "fuel_supply_restricted");
 		JW_NEAR_ABS(foretold(report, "easing_throttle_helps"), eased.yes, 0.06);
-		cr_expect(enriched.of_cause < 0.2 && enriched.of_cause < 0.7 * enriched.yes, "%s: %g of %g", engines[e],
+		cr_expect(enriched.of_cause < 0.165 && enriched.of_cause < 0.65 * enriched.yes, "%s: %g of %g", engines[e],
 		          enriched.of_cause, enriched.yes);
 		jw_report_free(report);
 	}
