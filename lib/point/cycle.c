@@ -3,6 +3,7 @@
 
 #include "air/limits.h"
 #include "base/base.h"
+#include "point/burns.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -123,10 +124,10 @@ static jw_status solve(jw_cycle_air *a, const jw_setup *setup, const jw_air *air
 		return fuel_status;
 	tell_factors(a, c);
 	c->dry_air_kg_s = c->air_kg_s * air->dry_fraction;
-	int burns = c->fuel_kg_s > 0.0 && c->dry_air_kg_s > 0.0;
+	int burns = jw_burns(c->fuel_kg_s, c->dry_air_kg_s);
 	c->phi = burns ? fuel->stoichiometric_afr * c->fuel_kg_s / c->dry_air_kg_s : 0.0;
 	c->afr = burns ? c->dry_air_kg_s / c->fuel_kg_s : 0.0;
-	return status | fuel_status | (c->fuel_kg_s > 0.0 ? JW_OK : JW_W_NO_FUEL);
+	return status | fuel_status | jw_fuel_comes(c->fuel_kg_s);
 }
 
 jw_status jw_cycle_at(const jw_setup *setup, const jw_air *air, const jw_point *point, const jw_cycle_options *options,

@@ -5,6 +5,7 @@
 #include "base/base.h"
 #include "carburetor/near.h"
 #include "circuit/near.h"
+#include "point/burns.h"
 #include "point/leak.h"
 #include "solve/root.h"
 
@@ -190,7 +191,7 @@ static void sum_up(jw_mixture *m, const jw_air *air, double stoichiometric_afr, 
 	m->air_kg_s = m->plate_kg_s + m->leak_kg_s + jw_circuit_air(&f->main) + jw_circuit_air(&f->pilot) +
 	              jw_circuit_air(&f->power) + jw_circuit_air(&f->enrichener);
 	m->dry_air_kg_s = m->air_kg_s * air->dry_fraction;
-	int burns = draws && m->fuel_kg_s > 0.0 && m->dry_air_kg_s > 0.0;
+	int burns = draws && jw_burns(m->fuel_kg_s, m->dry_air_kg_s);
 	m->phi = burns ? stoichiometric_afr * m->fuel_kg_s / m->dry_air_kg_s : 0.0;
 	m->afr = burns ? m->dry_air_kg_s / m->fuel_kg_s : 0.0;
 }
@@ -274,7 +275,7 @@ static jw_status solve_point(const conditions *c, const jw_point *point, const j
 		fuel_status |= JW_W_BOILING;
 	sum_up(&m, c->air, c->fuel.stoichiometric_afr, !(air_status & JW_W_NO_DEMAND));
 	*mixture = m;
-	return c->status | air_status | fuel_status;
+	return c->status | air_status | fuel_status | jw_fuel_comes(m.fuel_kg_s);
 }
 
 jw_status jw_mixture_near(const jw_setup *setup, const jw_air *air, const jw_point *point, const jw_mixture *neighbour,

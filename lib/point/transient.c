@@ -3,6 +3,7 @@
 
 #include "air/limits.h"
 #include "base/base.h"
+#include "point/burns.h"
 
 #define LEAST_CONSTANT_S 1e-3
 /* In phi: below it a later instant is the same mixture but for rounding. */
@@ -95,7 +96,8 @@ static void sum_up(const journey *j, jw_instant *at)
 	at->film_kg = j->film_kg;
 	at->manifold_kg = j->manifold_fuel_kg;
 	at->from_film_kg_s = j->film_kg / j->wall.constant_s;
-	at->phi = at->dry_air_kg_s > 0.0 ? j->fuel.stoichiometric_afr * at->cylinder_kg_s / at->dry_air_kg_s : 0.0;
+	int burns = jw_burns(at->cylinder_kg_s, at->dry_air_kg_s);
+	at->phi = burns ? j->fuel.stoichiometric_afr * at->cylinder_kg_s / at->dry_air_kg_s : 0.0;
 }
 
 static jw_status start(journey *j, jw_instant *at, jw_error *error)
