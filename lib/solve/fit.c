@@ -5,9 +5,15 @@
 
 #define MOST_STEPS 100
 #define TIGHT 1e-9
+
+typedef struct call {
+	const jw_fit_problem *problem;
+	jw_status status; /* GSL's driver goes on after a fault */
+} call;
+
 static int call_residuals(const gsl_vector *x, void *params, gsl_vector *f)
 {
-	const jw_fit_problem *p = params;
+	const jw_fit_problem *p = ((const call *)params)->problem;
 	double at[JW_FIT_UNKNOWNS];
 	for (int j = 0; j < p->unknowns; j++)
 		at[j] = gsl_vector_get(x, (size_t)j);
@@ -15,11 +21,26 @@ static int call_residuals(const gsl_vector *x, void *params, gsl_vector *f)
 	return GSL_SUCCESS;
 }
 
+/* Whether GSL can step by it: of one without rank it aborts the program. */
+static int has_slope(const gsl_matrix *jacobian)
+{
+	double most = 0.0;
+	for (size_t i = 0; i < jacobian->size1; i++)
+		for (size_t j = 0; j < jacobian->size2; j++) {
+			double slope = fabs(gsl_matrix_get(jacobian, i, j));
+			if (!isfinite(slope))
+				return 0;
+			most = fmax(most, slope);
+		}
+	return most > 0.0;
+}
+
 /* GSL's own differences are one-sided with the square root of the rounding error as step, far below what a residual
  * that comes from a root finder allows. */
 static int call_jacobian(const gsl_vector *x, void *params, gsl_matrix *jacobian)
 {
-	const jw_fit_problem *p = params;
+	call *c = params;
+	const jw_fit_problem *p = c->problem;
 	double at[JW_FIT_UNKNOWNS];
 	gsl_vector *above = gsl_vector_alloc((size_t)p->readings), *below = gsl_vector_alloc((size_t)p->readings);
 	for (int j = 0; above && below && j < p->unknowns; j++)
@@ -35,23 +56,28 @@ static int call_jacobian(const gsl_vector *x, void *params, gsl_matrix *jacobian
 		gsl_vector_scale(above, 0.5 / p->step);
 		gsl_matrix_set_col(jacobian, (size_t)j, above);
 	}
-	int status = above && below ? GSL_SUCCESS : GSL_ENOMEM;
+	if (c->status == JW_OK && !(above && below))
+		c->status = JW_E_MEMORY;
+	else if (c->status == JW_OK && !has_slope(jacobian))
+		c->status = JW_E_NO_CONVERGENCE;
 	gsl_vector_free(above);
 	gsl_vector_free(below);
-	return status;
+	return c->status == JW_OK ? GSL_SUCCESS : GSL_FAILURE;
 }
 
-static jw_status solve(gsl_multifit_nlinear_workspace *w, jw_fit_problem *p, double *x, double *covariance,
+static jw_status solve(gsl_multifit_nlinear_workspace *w, const jw_fit_problem *p, double *x, double *covariance,
                        double *jacobian, jw_error *error)
 {
+	call c = {p, JW_OK};
 	gsl_multifit_nlinear_fdf fdf = {
-	    .f = call_residuals, .df = call_jacobian, .n = (size_t)p->readings, .p = (size_t)p->unknowns, .params = p};
+	    .f = call_residuals, .df = call_jacobian, .n = (size_t)p->readings, .p = (size_t)p->unknowns, .params = &c};
 	gsl_vector_view start = gsl_vector_view_array(x, fdf.p);
 	gsl_matrix_view spread = gsl_matrix_view_array(covariance, fdf.p, fdf.p);
 	int info;
-	if (gsl_multifit_nlinear_init(&start.vector, &fdf, w) != GSL_SUCCESS)
-		return jw_fail(error, JW_E_MEMORY, "fit", p->readings, 0, INFINITY);
-	gsl_multifit_nlinear_driver(MOST_STEPS, TIGHT, TIGHT, 0.0, NULL, NULL, &info, w);
+	if (gsl_multifit_nlinear_init(&start.vector, &fdf, w) == GSL_SUCCESS)
+		gsl_multifit_nlinear_driver(MOST_STEPS, TIGHT, TIGHT, 0.0, NULL, NULL, &info, w);
+	if (c.status < 0)
+		return jw_fail(error, c.status, "fit", p->readings, 0, INFINITY);
 	gsl_multifit_nlinear_covar(w->J, 0.0, &spread.matrix);
 	/* It also ends where no step lowers the sum, however small: that is a minimum too, if only at a kink. */
 	size_t steps = gsl_multifit_nlinear_niter(w);
@@ -72,13 +98,12 @@ jw_status jw_least_squares(const jw_fit_problem *problem, double *x, double *cov
 		return jw_fail(error, JW_E_RANGE, "unknowns", problem->unknowns, 1, JW_FIT_UNKNOWNS);
 	if (problem->readings < problem->unknowns)
 		return jw_fail(error, JW_E_RANGE, "readings", problem->readings, problem->unknowns, INFINITY);
-	jw_fit_problem p = *problem;
 	gsl_multifit_nlinear_parameters parameters = gsl_multifit_nlinear_default_parameters();
 	gsl_multifit_nlinear_workspace *w = gsl_multifit_nlinear_alloc(
 	    gsl_multifit_nlinear_trust, &parameters, (size_t)problem->readings, (size_t)problem->unknowns);
 	if (!w)
 		return jw_fail(error, JW_E_MEMORY, "fit", problem->readings, 0, INFINITY);
-	jw_status status = solve(w, &p, x, covariance, jacobian, error);
+	jw_status status = solve(w, problem, x, covariance, jacobian, error);
 	gsl_multifit_nlinear_free(w);
 	return status;
 }

@@ -183,8 +183,8 @@ typedef struct fitting {
 	jw_setup setup; /* at the last x */
 	int count;      /* of observations */
 	observation *observed;
-	int frees, priors;
-	const struct unknown_row *free[JW_UNKNOWN_COUNT]; /* those with a prior first */
+	int frees;
+	const struct unknown_row *free[JW_UNKNOWN_COUNT];
 	double prior[JW_UNKNOWN_COUNT], spread[JW_UNKNOWN_COUNT];
 	jw_status status, warnings;
 	int failed; /* which reading the status is about */
@@ -206,6 +206,12 @@ static double model_of(fitting *f, const jw_setup *setup, int i)
 	return o->kind->model(setup, o->reading, &mixture);
 }
 
+/* What brings x back where nothing pulls: past a range nothing moves. */
+static double beyond(const struct unknown_row *row, double x)
+{
+	return x - to_x(row, from_x(row, x));
+}
+
 static void residuals(const double *x, double *residual, void *context)
 {
 	fitting *f = context;
@@ -213,8 +219,9 @@ static void residuals(const double *x, double *residual, void *context)
 		*jw_double_at(&f->setup, f->free[j]->offset) = from_x(f->free[j], x[j]);
 	for (int i = 0; i < f->count; i++)
 		residual[i] = (model_of(f, &f->setup, i) - f->observed[i].wanted) / f->observed[i].spread;
-	for (int j = 0; j < f->priors; j++)
-		residual[f->count + j] = (x[j] - f->prior[j]) / f->spread[j];
+	for (int j = 0; j < f->frees; j++)
+		residual[f->count + j] =
+		    f->free[j]->uncertainty ? (x[j] - f->prior[j]) / f->spread[j] : beyond(f->free[j], x[j]);
 }
 
 static int is_read(const fitting *f, const struct unknown_row *row)
@@ -237,14 +244,13 @@ static void choose_unknowns(fitting *f)
 		f->free[f->frees] = row;
 		f->prior[f->frees] = to_x(row, jw_value_at(&f->setup, row->offset));
 		f->spread[f->frees++] = spread;
-		f->priors += row->uncertainty != 0;
 	}
 }
 
 static double sum_of_squares(const fitting *f)
 {
 	double sum = 0.0;
-	for (int i = 0; i < f->count + f->priors; i++)
+	for (int i = 0; i < f->count + f->frees; i++)
 		sum += jw_square(f->residual[i]);
 	return sum;
 }
@@ -255,7 +261,7 @@ static const double starts[] = {0.0, -1.0, 1.0, -2.0, 2.0};
 
 static jw_status search(fitting *f, double *x, double *covariance, jw_error *error)
 {
-	const jw_fit_problem problem = {residuals, f, f->count + f->priors, f->frees, STEP};
+	const jw_fit_problem problem = {residuals, f, f->count + f->frees, f->frees, STEP};
 	size_t count = f->free[0] == &unknowns[JW_UNKNOWN_AIR] ? sizeof starts / sizeof *starts : 1;
 	double best = INFINITY;
 	jw_status status = JW_OK;

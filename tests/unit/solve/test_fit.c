@@ -52,6 +52,26 @@ static void slow(const double *x, double *residual, void *context)
 	residual[0] = pow(x[0], 20);
 }
 
+/* Nothing depends on the unknowns. */
+static void flat(const double *x, double *residual, void *context)
+{
+	(void)x, (void)context;
+	residual[0] = residual[1] = 1;
+}
+
+static void nowhere(const double *x, double *residual, void *context)
+{
+	(void)context;
+	residual[0] = residual[1] = x[0] * INFINITY;
+}
+
+/* Flat from where the first step leads. */
+static void cliff(const double *x, double *residual, void *context)
+{
+	(void)context;
+	residual[0] = x[0] < 1234 ? 1 : 3 + x[0] - 1234;
+}
+
 Test(least_squares, what_it_cannot_do_is_an_error_and_moves_nothing)
 {
 	static const struct {
@@ -63,6 +83,9 @@ Test(least_squares, what_it_cannot_do_is_an_error_and_moves_nothing)
 	    {misra, READINGS, 0, JW_E_RANGE, "unknowns"},
 	    {misra, READINGS, JW_FIT_UNKNOWNS + 1, JW_E_RANGE, "unknowns"},
 	    {misra, 1, 2, JW_E_RANGE, "readings"},
+	    {flat, 2, 2, JW_E_NO_CONVERGENCE, "fit"},
+	    {nowhere, 2, 1, JW_E_NO_CONVERGENCE, "fit"},
+	    {cliff, 1, 1, JW_E_NO_CONVERGENCE, "fit"},
 	    {slow, 1, 1, JW_E_NO_CONVERGENCE, "fit"},
 	};
 	for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {

@@ -319,6 +319,25 @@ Test(fit, bench_and_level_take_their_part)
 	cr_expect_lt(deviation(&found, JW_UNKNOWN_LEVEL), 0.301e-3);
 }
 
+/* However far lambda pulls a level: what is fitted is a set-up that the check accepts. */
+Test(fit, a_level_stays_within_its_range)
+{
+	const double sign[] = {-1, 1};
+	for (int i = 0; i < 2; i++) {
+		jw_setup start = scooter();
+		start.uncertainty = (jw_coefficients){0};
+		jw_setup engine = start;
+		engine.carburetor.bowl.level_error_m = sign[i] * 30e-3;
+		jw_reading readings[READINGS];
+		jw_fit found;
+		int count = lambda_everywhere(&engine, 0.005, readings);
+		readings[count] = read_on(&engine, JW_READING_LEVEL, JW_IDLE, 10e-3);
+		readings[count++].value = sign[i] * 19e-3;
+		fit(&start, readings, count, &found, NULL);
+		JW_NEAR_REL(jw_unknown_value(&found.setup, JW_UNKNOWN_LEVEL), sign[i] * 20e-3, 1e-12);
+	}
+}
+
 Test(fit, a_wrong_reading_is_named)
 {
 	const jw_setup start = gentle_scooter(), engine = detuned(start);
