@@ -249,27 +249,61 @@ Test(cycle, fuel_column_starts_as_the_hyperbolic_tangent)
 	}
 }
 
-/* One step of a well between an air jet of 1 mm and an outlet. */
-static jw_status step_a_well(double outlet_pa, double liquid_share, double air_jet_length_m, double fuel_kg_s,
-                             double *y)
+/* A well between an air jet of 1 mm and an outlet. */
+typedef struct bench_well {
+	jw_circuit circuit;
+	jw_circuit_ends ends;
+	jw_bled_well well;
+} bench_well;
+
+static bench_well well_with(double outlet_pa, double air_jet_length_m)
 {
-	const jw_circuit circuit = {.fuel_jet = {1e-3, 3e-3, 0.75},
+	bench_well b = {.circuit = {.fuel_jet = {1e-3, 3e-3, 0.75},
 	                            .air_jet = {1e-3, air_jet_length_m, 0.0},
 	                            .bleed_depth_m = 5e-3,
 	                            .outlet_height_m = 5e-3,
-	                            .fuel_coefficient = 1.0};
-	const jw_circuit_ends ends = {.bowl_pa = 1e5,
-	                              .air_pa = 1e5,
-	                              .outlet = {{1e-6, outlet_pa}},
-	                              .outlets = 1,
-	                              .fuel = {740, 6e-7},
-	                              .air = {293.15, 287.05, 1.8e-5}};
-	jw_bled_well well = jw_bled_well_of(&circuit, &ends, 3e-3, 1.0);
+	                            .fuel_coefficient = 1.0},
+	                .ends = {.bowl_pa = 1e5,
+	                         .air_pa = 1e5,
+	                         .outlet = {{1e-6, outlet_pa}},
+	                         .outlets = 1,
+	                         .fuel = {740, 6e-7},
+	                         .air = {293.15, 287.05, 1.8e-5}}};
+	b.well = jw_bled_well_of(&b.circuit, &b.ends, 3e-3, 1.0);
+	return b;
+}
+
+/* One step of it. */
+static jw_status step_a_well(double outlet_pa, double liquid_share, double air_jet_length_m, double fuel_kg_s,
+                             double *y)
+{
+	bench_well b = well_with(outlet_pa, air_jet_length_m);
 	double well_pa = 0, fills = 0;
-	y[JW_WELL_LIQUID] = 740 * well.volume_m3 * liquid_share;
-	const jw_status status = jw_bled_well_step(&well, &circuit, &ends, fuel_kg_s, 1e-4, y, &well_pa, &fills);
+	y[JW_WELL_LIQUID] = 740 * b.well.volume_m3 * liquid_share;
+	const jw_status status = jw_bled_well_step(&b.well, &b.circuit, &b.ends, fuel_kg_s, 1e-4, y, &well_pa, &fills);
 	cr_expect(status < 0 ? well_pa == 0 : well_pa > outlet_pa && isfinite(fills));
 	return status;
+}
+
+/* From an outlet above the air's pressure only air comes back, by the law of gases, whatever stands in the well. */
+Test(cycle, air_comes_back_into_a_well)
+{
+	const double outlet_pa[] = {100.2e3, 101e3, 104e3};
+	for (size_t i = 0; i < sizeof outlet_pa / sizeof *outlet_pa; i++) {
+		bench_well b = well_with(outlet_pa[i], 3e-3);
+		double y[JW_WELL_UNKNOWNS] = {0, 740 * b.well.volume_m3 * 0.5}, well_pa = 0, fills = 0, flow = 0;
+		for (int step = 0; step < 1000; step++)
+			cr_assert(jw_bled_well_step(&b.well, &b.circuit, &b.ends, 1e-5, 1e-3, y, &well_pa, &fills) >= 0);
+		const double inside_pa = well_pa - jw_circuit_head(&b.circuit, &b.ends, well_pa);
+		cr_assert(jw_gas_mass_flow(1e-6, &b.ends.air, outlet_pa[i], inside_pa, &flow) >= 0);
+		JW_NEAR_REL(y[JW_WELL_OUT], -flow, 1e-6);
+		cr_expect_eq(fills, 1e-5, "what comes fills it");
+		/* and drives the air whose place it takes out by the air jet: 0.75 of its area */
+		const double out =
+		    flow + 1e-5 * 1e5 / (b.ends.air.gas_constant_j_kg_k * b.ends.air.temperature_k) / b.ends.fuel.density_kg_m3;
+		cr_assert(jw_gas_mass_flow(0.75 * jw_orifice_area(&b.circuit.air_jet), &b.ends.air, well_pa, 1e5, &flow) >= 0);
+		JW_NEAR_REL(flow, out, 1e-6);
+	}
 }
 
 /* What the passages of a moving well say gets out of it, and a pressure that is not found too. */
