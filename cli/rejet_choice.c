@@ -272,27 +272,36 @@ static int no_main_jet_does(const rejet_asked *a)
 	return !c->safe && log(c->ideal[JW_FULL] / c->target[JW_FULL]) < -2 * JW_REJET_LEANER;
 }
 
+/* What to do about a part of which nothing at hand is ideal. */
+static void say_beyond(const rejet_asked *a, jw_part part)
+{
+	const jw_rejet_piece *p = piece_of(a, part);
+	const char *word = rejet_part_word(part);
+	const rejet_words ideal = rejet_value_words(a, part, p->ideal);
+	if (part == JW_PART_NEEDLE_POSITION) {
+		page_say(a->page, "Out of reach: the %s would have to be %s, %s than any at hand. Another needle is needed.",
+		         word, ideal.text, p->beyond > 0 ? "higher" : "lower");
+		return;
+	}
+	const int waits = part == JW_PART_MAIN_JET && !a->answer.choice.safe;
+	page_say(a->page, "Out of reach: the %s would have to be %s, %s than any at hand. Get one of that size%s%s.", word,
+	         ideal.text, p->beyond > 0 ? "more" : "less", waits ? "; until then stay below " : "",
+	         waits ? rejet_wide_open(lowest_danger(a)) : "");
+}
+
 static void print_out_of_reach(const rejet_asked *a)
 {
-	const int none = no_main_jet_does(a);
-	for (int i = 0; i < REJET_PARTS; i++) {
-		const jw_rejet_piece *p = piece_of(a, rejet_order[i]);
-		if (!p->beyond || (none && rejet_order[i] == JW_PART_MAIN_JET))
-			continue;
-		page_say(a->page, "Out of reach: the %s would have to be %s, %s than any at hand.%s",
-		         rejet_part_word(rejet_order[i]), rejet_value_words(a, rejet_order[i], p->ideal).text,
-		         rejet_order[i] == JW_PART_NEEDLE_POSITION ? p->beyond > 0 ? "higher" : "lower"
-		         : p->beyond > 0                           ? "more"
-		                                                   : "less",
-		         rejet_order[i] == JW_PART_NEEDLE_POSITION ? " Another needle is needed." : " Get one of that size.");
-	}
+	const int none = no_main_jet_does(a), main_beyond = piece_of(a, JW_PART_MAIN_JET)->beyond;
+	for (int i = 0; i < REJET_PARTS; i++)
+		if (piece_of(a, rejet_order[i])->beyond && !(none && rejet_order[i] == JW_PART_MAIN_JET))
+			say_beyond(a, rejet_order[i]);
 	if (none)
 		page_say(
 		    a->page,
 		    "No main jet of any size keeps full throttle from being leaner than wanted: needle jet, nozzle or throat "
 		    "must be others. Stay below %s until they are.",
 		    rejet_wide_open(lowest_danger(a)));
-	else if (!a->answer.choice.safe)
+	else if (!a->answer.choice.safe && !main_beyond)
 		page_say(a->page,
 		         "Nothing at hand keeps full throttle from being leaner than wanted: stay below %s until a larger main "
 		         "jet is there.",
@@ -528,9 +537,7 @@ static void say_beginning(const rejet_asked *a)
 		page_say(a->page, "%s is foretold within %.1f %% (nine in ten), so trials begin that much on the rich side%s.",
 		         of, within, any_bore(a, JW_PART_MAIN_JET) ? ": choose from jets at hand with --jets" : "");
 	else
-		page_say(a->page,
-		         "%s is foretold within %.1f %% (nine in ten), and no main jet %s begins that much on the rich side.",
-		         of, within, any_bore(a, JW_PART_MAIN_JET) ? "of any bore" : "at hand");
+		page_say(a->page, "%s is foretold within %.1f %% (nine in ten).", of, within);
 }
 
 void rejet_print_order(const rejet_asked *a)
