@@ -17,7 +17,7 @@ const cli_option air_options[] = {
     {0},
 };
 
-static int any_air_option(const cli_arguments *arguments)
+int any_air_option(const cli_arguments *arguments)
 {
 	for (const cli_option *option = air_options; option->name; option++)
 		if (has(arguments, option->name))

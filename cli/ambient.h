@@ -14,6 +14,8 @@
  * Returns ANSWERED, or another exit code after saying why; ORs warnings into status. */
 extern const cli_option air_options[];
 int read_air(const cli_arguments *arguments, const jw_air *usual, jw_air *air, jw_status *status);
+/* Whether any of them is given. */
+int any_air_option(const cli_arguments *arguments);
 /* "101.3 kPa, 20.0 C, 50 % relative humidity" */
 typedef struct air_words {
 	char text[64];

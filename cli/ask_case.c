@@ -185,14 +185,14 @@ int draft_save(const draft *d, const char *path, save_stamp *stamp)
 
 /* ---- reading ---- */
 
-void draft_begin(draft *d, int today)
+void draft_begin(draft *d, int today, const char *more)
 {
 	char date[JW_DATE_SIZE];
 	memset(d, 0, sizeof *d);
 	d->today = today;
 	d->months = -1;
 	jw_date_write(today, date);
-	snprintf(d->head, sizeof d->head, "case: 1\nabout: Asked on %s.\n", date);
+	snprintf(d->head, sizeof d->head, "case: 1\nabout: Asked on %s.\n%s", date, more);
 }
 
 static int begins(const char *line, const char *key)
@@ -344,7 +344,7 @@ int draft_load(draft *d, const char *path, const char *library, int today)
 	const cli_place place = find_place("cases", path);
 	jw_case_file *file = NULL;
 	jw_faults faults = {0};
-	draft_begin(d, today);
+	draft_begin(d, today, "");
 	const jw_status status = jw_case_load(place.path, place_library(&place), &file, &faults);
 	if (status < 0) {
 		report_faults(&place, status, &faults);

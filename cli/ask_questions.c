@@ -137,7 +137,7 @@ static void ask_test(const worked *w, const jw_action *action, question *q)
 	q->evidence = action->evidence;
 	q->range = action->range;
 	snprintf(q->text, sizeof q->text, "Test (%.0f min%s%s): %s.", action->minutes, kind->takes_range ? ", at " : "",
-	         kind->takes_range ? range_text_of(action->range).text : "", said_of(&w->a, test->text).text);
+	         kind->takes_range ? range_text_of(action->range).text : "", test_text(&w->a, action).text);
 	say(q->caution, sizeof q->caution, test->caution);
 	if (unit) {
 		q->number = 1;

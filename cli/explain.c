@@ -6,6 +6,7 @@
 #include "explain.h"
 #include "files.h"
 #include "told.h"
+#include <math.h>
 #include <string.h>
 #include <time.h>
 #include <unistd.h>
@@ -23,9 +24,14 @@ static const cli_option explain_options[] = {
     {0},
 };
 
+/* Of what --ask begins a case with. */
+#define CASE_LINES 1024
+
 /* What tells of the engine in place of PROFILE, and what of its history: a CASE says both itself. */
 static const char *const engine_options[] = {"class", "displacement", "main-jet", "pilot-jet", NULL};
 static const char *const history_options[] = {"months-standing", "changed", "fitted", NULL};
+/* What --ask does not write, or takes from its answers. */
+static const char *const answer_options[] = {"json", "html", "svg", "seen", "not", "unknown", "flat-history", NULL};
 
 /* The first that is given, or NULL. */
 static const char *given(const cli_arguments *arguments, const char *const *option)
@@ -182,14 +188,46 @@ static int choose_library(const cli_place *place, char library[PATH_SIZE])
 	return snprintf(library, PATH_SIZE, "%.*s%s..", length, place->path, length ? "/" : "") < PATH_SIZE;
 }
 
+/* The first option that has no place beside --ask, or NULL. */
+static const char *out_of_place(const cli_arguments *arguments)
+{
+	const char *const *const lists[] = {answer_options, engine_options, history_options};
+	const char *odd = NULL;
+	for (size_t i = 0; i < sizeof lists / sizeof *lists && !odd; i++)
+		odd = given(arguments, lists[i]);
+	return odd;
+}
+
+/* Its air and tools, as lines of a case; an exit code. */
+static int tell_new_case(const cli_arguments *arguments, char *text, size_t size)
+{
+	int tools[JW_TOOL_COUNT];
+	jw_air air;
+	jw_status status = JW_OK;
+	size_t used = 0;
+	int code = read_tools(arguments, tools);
+	if (!code)
+		code = read_air(arguments, NULL, &air, &status);
+	if (code)
+		return code;
+	if (any_air_option(arguments))
+		used += (size_t)snprintf(text, size, "air: {pressure: %.6g kPa, temperature: %.6g C, humidity: %.6g%%}\n",
+		                         air.pressure_pa / 1e3, air.temperature_k - ZERO_CELSIUS,
+		                         100 * fmin(jw_relative_humidity(&air), 1));
+	if (has(arguments, "tools"))
+		snprintf(text + used, size - used, "tools: [%s]\n", text_of(arguments, "tools", ""));
+	return ANSWERED;
+}
+
 static int run_ask(const cli_arguments *arguments)
 {
 	int today;
 	char path[PATH_SIZE], library[PATH_SIZE];
 	const char *named = arguments->operands ? arguments->operand[0] : NULL;
-	if (has(arguments, "json") || has(arguments, "html") || has(arguments, "svg") || is_told(arguments))
-		return wrong_use(arguments->command,
-		                 "--ask stands without --json, --html, --svg, --seen and --not, expected a CASE or nothing");
+	char more[CASE_LINES] = "";
+	const char *odd = out_of_place(arguments);
+	if (odd)
+		return wrong_use(arguments->command, "--ask stands without --%s, expected a CASE or nothing", odd);
 	if (named && strcmp(named, "-") == 0)
 		return wrong_use(arguments->command, "--ask -: standard input has the answers, expected a file for the case");
 	int code = today_of(arguments, &today);
@@ -197,12 +235,17 @@ static int run_ask(const cli_arguments *arguments)
 		return code;
 	choose_path(arguments, today, path);
 	const cli_place place = find_place("cases", is_there(path) || !named ? path : named);
+	const int begun = is_there(place.path);
+	if (begun && (any_air_option(arguments) || has(arguments, "tools")))
+		return wrong_use(arguments->command, "beside --ask a CASE says itself its air and tools: write them there");
+	if (!begun && (code = tell_new_case(arguments, more, sizeof more)))
+		return code;
 	if (!choose_library(&place, library)) {
 		fprintf(stderr, "jetwright explain: the profiles that come along are not found; set JETWRIGHT_PROFILES to "
 		                "their folder\n");
 		return FAILED;
 	}
-	return converse(path, is_there(place.path) ? place.path : NULL, library, today);
+	return converse(path, begun ? place.path : NULL, library, today, more);
 }
 
 static int run(const cli_arguments *arguments)

@@ -115,6 +115,8 @@ typedef struct sentence {
 
 /* Words of the library as they are said of this engine: of a choke plate where it has one in place of an enrichener. */
 sentence said_of(const answer *a, const char *text);
+/* What to do and see; where it holds a wide throttle, how. */
+sentence test_text(const answer *a, const jw_action *action);
 sentence capital(sentence said);
 /* "off idle: stumbles when the throttle is opened into this range" */
 sentence evidence_text(const answer *a, int evidence);

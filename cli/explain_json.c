@@ -234,7 +234,7 @@ static void json_test(cli_json *json, const answer *a, const jw_action *action)
 	json_object(json, "test");
 	json_text(json, "seen", kind->id);
 	json_text(json, "range", kind->takes_range ? jw_range_name(action->range) : NULL);
-	json_text(json, "text", said_of(a, test->text).text);
+	json_text(json, "text", test_text(a, action).text);
 	json_text(json, "caution", test->caution);
 	json_text(json, "tool", jw_tool_name(test->tool));
 	json_number(json, "probability", action->yes);

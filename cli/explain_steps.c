@@ -43,9 +43,6 @@ static void print_result(const answer *a, const jw_action *action, const jw_outc
 	          leads(a, outcome).text, rises(a, outcome).text);
 }
 
-static const char under_load[] = " Hold that throttle under load only, on the road or a roller and for a short pull: "
-                                 "unloaded it over-revs.";
-
 /* Cautions that were given, each of one sentence or more. */
 typedef struct warned {
 	const char *caution[8];
@@ -93,9 +90,8 @@ static void print_test(const answer *a, const jw_action *action, double saves, w
 {
 	const jw_test_info *test = jw_test_of(action->evidence);
 	const int ranged = jw_evidence_kind_at(action->evidence)->takes_range;
-	page_step(a->page, 0, "Test first (%.0f minutes%s%s): %s.%s", action->minutes, ranged ? ", at " : "",
-	          ranged ? range_text_of(action->range).text : "", said_of(a, test->text).text,
-	          ranged && action->range >= JW_HALF ? under_load : "");
+	page_step(a->page, 0, "Test first (%.0f minutes%s%s): %s.", action->minutes, ranged ? ", at " : "",
+	          ranged ? range_text_of(action->range).text : "", test_text(a, action).text);
 	for (int i = 0; i < action->outcomes; i++)
 		print_result(a, action, &action->outcome[i]);
 	if (saves > 0)

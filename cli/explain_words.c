@@ -74,6 +74,18 @@ sentence said_of(const answer *a, const char *text)
 	return said;
 }
 
+static const char under_load[] = ". Hold that throttle under load only, on the road or a roller and for a short pull: "
+                                 "unloaded it over-revs";
+
+sentence test_text(const answer *a, const jw_action *action)
+{
+	sentence text = said_of(a, jw_test_of(action->evidence)->text);
+	const size_t used = strlen(text.text);
+	if (jw_evidence_kind_at(action->evidence)->takes_range && action->range >= JW_HALF)
+		snprintf(text.text + used, sizeof text.text - used, "%s", under_load);
+	return text;
+}
+
 /* ---- the rest ---- */
 
 sentence capital(sentence said)

@@ -200,6 +200,8 @@ def play(name, engine, way, path, disturbed):
         expect("\x1b" not in text, f"{name}: not plain text: {text!r}")
         if "Test (" in text or "Remedy" in text:
             expect("Caution:" in text, f"{name}: a step without its caution: {text}")
+        if re.search(r"Test \(\d+ min, at (half|three quarter|full)\)", joined(text)):
+            expect("under load only" in joined(text), f"{name}: a wide throttle without load: {text}")
         reply = answer(engine, text, state)
         if disturbed and "The retest" not in joined(text): # whose answer ends it
             disturb(name, talk, text, reply, path)
