@@ -165,8 +165,8 @@ static void print_air(const rejet_asked *a)
 	if (warmth)
 		snprintf(temperature, sizeof temperature, "%.1f C everywhere", warmth->value - ZERO_CELSIUS);
 	else
-		snprintf(temperature, sizeof temperature, "%.1f C at its foot, %.1f C at its top", foot.temperature_k - ZERO_CELSIUS,
-		         top.temperature_k - ZERO_CELSIUS);
+		snprintf(temperature, sizeof temperature, "%.1f C at its foot, %.1f C at its top",
+		         foot.temperature_k - ZERO_CELSIUS, top.temperature_k - ZERO_CELSIUS);
 	page_say(a->page,
 	         "At the pressure of the standard atmosphere, %s (%s), with a relative humidity of %.0f %% as %s. Another "
 	         "day moves the "
