@@ -16,7 +16,8 @@ int rejet_may_be_dangerous(const rejet_asked *a, jw_range range)
 {
 	const jw_rejet_choice *c = &a->answer.choice;
 	const double limit = jw_rejet_danger_lambda(range), was = a->answer.range[range].before.phi,
-	             doubt = c->phi[range] < was * (1 - JW_REJET_LEANER) ? c->relative_phi[range] : c->relative[range];
+	             doubt =
+	                 c->phi[range] < was * (1 - JW_REJET_LEANER) ? c->relative_after[range] : c->relative_change[range];
 	return limit > 0 && lambda_of(c->phi[range]) * exp(SIGMAS_90 * doubt) > limit;
 }
 
@@ -155,7 +156,7 @@ static void print_mixtures(const rejet_asked *a)
 		table_cell(&table, "%s", lambda_text(lambda_of(c->target[r])).text);
 		table_cell(&table, "%s", lambda_text(lambda_of(c->ideal[r])).text);
 		table_cell(&table, "%s", lambda_text(lambda).text);
-		table_cell(&table, "%s", lambda_interval_about(lambda, c->relative_phi[r]).text);
+		table_cell(&table, "%s", lambda_interval_about(lambda, c->relative_after[r]).text);
 		if (fabs(off) < jw_rejet_tolerance((jw_range)r))
 			table_cell(&table, "%s", "");
 		else
@@ -385,7 +386,7 @@ static double phi_with(const rejet_asked *a, jw_part part, double value, jw_rang
 static void print_trial(const rejet_asked *a, jw_part part, double value, int place)
 {
 	const jw_range range = jw_rejet_tells(part);
-	const double lambda = lambda_of(phi_with(a, part, value, range)), u = a->answer.choice.relative_phi[range];
+	const double lambda = lambda_of(phi_with(a, part, value, range)), u = a->answer.choice.relative_after[range];
 	page_under(a->page, "%s: lambda %s, 90 %% interval %s", rejet_place_words(a, part, value, place).text,
 	           lambda_text(lambda).text, lambda_interval_about(lambda, u).text);
 }
@@ -456,12 +457,12 @@ static void print_step(const rejet_asked *a, int number, jw_part part)
 		    a->page,
 		    "No main jet begins as far on the rich side as the doubt of %.0f %% asks for: from %s on the needle jet "
 		    "meters more than the main jet. Watch the first trial.",
-		    100 * SIGMAS_90 * a->answer.choice.relative[range], rejet_value_words(a, part, p->start).text);
+		    100 * SIGMAS_90 * a->answer.choice.relative_change[range], rejet_value_words(a, part, p->start).text);
 	else if (!p->start_covers && !any_bore(a, part))
 		page_under(
 		    a->page,
 		    "Nothing at hand begins as far on the rich side as the doubt of %.0f %% asks for: watch the first trial.",
-		    100 * SIGMAS_90 * a->answer.choice.relative[range]);
+		    100 * SIGMAS_90 * a->answer.choice.relative_change[range]);
 	if (trials)
 		page_under(
 		    a->page,
@@ -526,7 +527,7 @@ static void print_last_step(const rejet_asked *a, int number)
 /* From where trials of full throttle begin. */
 static void say_beginning(const rejet_asked *a)
 {
-	const double within = 100 * SIGMAS_90 * a->answer.choice.relative[JW_FULL];
+	const double within = 100 * SIGMAS_90 * a->answer.choice.relative_change[JW_FULL];
 	const char *of = a->request.readings || a->request.target_lambda[JW_FULL] > 0
 	                     ? "Lambda itself at full throttle"
 	                     : "The change of lambda at full throttle";

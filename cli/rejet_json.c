@@ -137,8 +137,8 @@ static void json_choice(cli_json *json, const rejet_asked *a)
 		json_number_or_null(json, "wanted_lambda", lambda_of(c->target[r]));
 		json_number_or_null(json, "ideal_lambda", lambda_of(c->ideal[r]));
 		json_number_or_null(json, "lambda", lambda);
-		json_lambda_interval(json, lambda, c->relative_phi[r]);
-		json_number(json, "relative_uncertainty_to_wanted", c->relative[r]);
+		json_lambda_interval(json, lambda, c->relative_after[r]);
+		json_number(json, "relative_uncertainty_to_wanted", c->relative_change[r]);
 		json_number_or_null(json, "start_lambda", lambda_of(c->start[r]));
 		json_flag(json, "may_be_dangerous", rejet_may_be_dangerous(a, (jw_range)r));
 		json_warnings(json, c->warned[r]);

@@ -15,7 +15,7 @@ static void draw_lambda(chart *c, const rejet_asked *asked)
 	for (int r = 0; r < JW_RANGE_COUNT; r++) {
 		before[r] = (chart_point){.lambda = lambda_of(a->range[r].before.phi)};
 		after[r] = chart_point_of(a->range[r].after.phi, a->range[r].relative_after);
-		fitted[r] = chart_point_of(a->choice.phi[r], a->choice.relative_phi[r]);
+		fitted[r] = chart_point_of(a->choice.phi[r], a->choice.relative_after[r]);
 	}
 	chart_begin(c, "Lambda before and after the change", jw_profile_name(asked->profile));
 	chart_line(c, "before", before);

@@ -221,9 +221,9 @@ typedef struct jw_rejet_choice {
 	double ideal[JW_RANGE_COUNT];    /**< phi with every part at its ideal value */
 	double phi[JW_RANGE_COUNT];      /**< with the parts chosen */
 	double start[JW_RANGE_COUNT];    /**< with the parts that trials begin with */
-	double relative[JW_RANGE_COUNT]; /**< standard uncertainty of phi against its target: of what the changes do, and of what
-	                                      the exchange of parts does; with a target lambda, as the next */
-	double relative_phi[JW_RANGE_COUNT]; /**< of phi itself: of what it was besides */
+	double relative_change[JW_RANGE_COUNT]; /**< standard uncertainty of phi over its target: of what the changes do, and of
+	                                             what the exchange of parts does; with a target lambda, as the next */
+	double relative_after[JW_RANGE_COUNT]; /**< of phi itself: of what it was besides */
 	/** Sum over the ranges of the loss of (ln phi - ln target)/tolerance: its square, beyond 2 four times its size less 4; three
 	 * quarters and full throttle with all but the main jet ideal, so that no other part is judged by them. And
 	 * ::JW_REJET_STAY for each part moved, and squares of how far pilot jet and screw are more than a usual step from their

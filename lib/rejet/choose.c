@@ -23,8 +23,8 @@ static void tell_doubt(const jw_rejet_request *q, const jw_rejet_answer *a, cons
 		double foretold = q->target_lambda[r] > 0.0 ? range->relative_after : range->relative_change;
 		double stated = brass_share(q, a, (jw_range)r), all = stated + p->lnphi[r] - jw_rejet_lnphi(&range->after);
 		double more = jw_square(jw_rejet_doubt(JW_REJET_BRASS)) * (jw_square(all) - jw_square(stated));
-		choice->relative[r] = sqrt(fmax(jw_square(foretold) + more, 0.0));
-		choice->relative_phi[r] = sqrt(fmax(jw_square(range->relative_after) + more, 0.0));
+		choice->relative_change[r] = sqrt(fmax(jw_square(foretold) + more, 0.0));
+		choice->relative_after[r] = sqrt(fmax(jw_square(range->relative_after) + more, 0.0));
 	}
 }
 

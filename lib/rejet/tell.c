@@ -159,7 +159,7 @@ jw_status jw_begin_trials(const jw_chooser *c, const jw_pick *p, jw_rejet_choice
 	for (int i = 0; i < c->parts && status >= 0; i++) {
 		jw_part part = c->sought[i];
 		jw_rejet_piece *piece = &choice->piece[part];
-		const double wanted = wanted_of(c, part, JW_REJET_MARGIN * choice->relative[jw_rejet_tells(part)]);
+		const double wanted = wanted_of(c, part, JW_REJET_MARGIN * choice->relative_change[jw_rejet_tells(part)]);
 		piece->start = piece->chosen;
 		piece->start_place = piece->place;
 		if (part == JW_PART_MIXTURE_SCREW) /* it is turned by ear */

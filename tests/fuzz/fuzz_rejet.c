@@ -24,7 +24,7 @@ static void check_choice(const jw_rejet_answer *answer)
 	const jw_rejet_choice *choice = &answer->choice;
 	require(sound_ratios(choice->target, JW_RANGE_COUNT) && sound_ratios(choice->ideal, JW_RANGE_COUNT));
 	require(sound_ratios(choice->phi, JW_RANGE_COUNT) && sound_ratios(choice->start, JW_RANGE_COUNT));
-	require(sound_ratios(choice->relative, JW_RANGE_COUNT) && sound_ratios(choice->relative_phi, JW_RANGE_COUNT));
+	require(sound_ratios(choice->relative_change, JW_RANGE_COUNT) && sound_ratios(choice->relative_after, JW_RANGE_COUNT));
 	require(isfinite(choice->cost));
 	jw_setup fitted = answer->setup;
 	for (int p = 0; p < JW_PART_COUNT; p++) {

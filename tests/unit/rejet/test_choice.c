@@ -175,8 +175,8 @@ Test(rejet, trials_with_any_bore_begin_on_the_rich_side)
 				jw_part_set(&trial, (jw_part)p, a.choice.piece[p].chosen, NULL);
 		jw_part_set(&trial, JW_PART_MAIN_JET, piece->start, NULL);
 		cr_expect(piece->start_covers && piece->start > piece->chosen, "%s: %g", bundled_names[b], piece->start);
-		JW_NEAR_ABS(log(phi_at(&trial, &a.air, JW_FULL) / a.choice.target[JW_FULL]), 1.645 * a.choice.relative[JW_FULL],
-		            1e-6);
+		JW_NEAR_ABS(log(phi_at(&trial, &a.air, JW_FULL) / a.choice.target[JW_FULL]),
+		            1.645 * a.choice.relative_change[JW_FULL], 1e-6);
 	}
 }
 
@@ -281,11 +281,11 @@ Test(choice, that_changes_nothing_has_the_doubt_of_what_there_is)
 	const jw_rejet_answer named = rejetted(&request);
 	cr_expect_eq(a.choice.piece[JW_PART_MAIN_JET].chosen, a.choice.piece[JW_PART_MAIN_JET].was);
 	for (int r = 0; r < JW_RANGE_COUNT; r++) {
-		JW_NEAR_REL(a.choice.relative_phi[r], a.range[r].relative_after, 1e-9);
-		JW_NEAR_REL(named.choice.relative_phi[r], a.choice.relative_phi[r], 1e-9);
-		JW_NEAR_REL(a.choice.relative[r], a.range[r].relative_change, 1e-9);
+		JW_NEAR_REL(a.choice.relative_after[r], a.range[r].relative_after, 1e-9);
+		JW_NEAR_REL(named.choice.relative_after[r], a.choice.relative_after[r], 1e-9);
+		JW_NEAR_REL(a.choice.relative_change[r], a.range[r].relative_change, 1e-9);
 	}
-	JW_NEAR_REL(named.choice.relative[JW_FULL], named.choice.relative_phi[JW_FULL], 1e-9);
+	JW_NEAR_REL(named.choice.relative_change[JW_FULL], named.choice.relative_after[JW_FULL], 1e-9);
 }
 
 /* What is told of the start of the trials is the mixture with the parts that they start with. */
