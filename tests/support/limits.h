@@ -33,6 +33,17 @@ static inline void expect_taken(asked_with ask, const limits *l, int which, doub
 	          jw_status_name(status));
 }
 
+/* A refusal that tells of one number: which it is, what it was and what was expected. */
+#define JW_TOLD(call, code, name, was, lowest, highest)                                                                \
+	do {                                                                                                               \
+		jw_error error = {0};                                                                                          \
+		cr_expect_eq(call, code);                                                                                      \
+		cr_expect(error.status == (code) && error.field && strcmp(error.field, name) == 0, "%s for %s",                \
+		          error.field ? error.field : "none", name);                                                           \
+		cr_expect(error.value == (was) && error.low == (lowest) && error.high == (highest), "%s: %g, limits %g, %g",   \
+		          name, error.value, error.low, error.high);                                                           \
+	} while (0)
+
 static inline void hold_limits(asked_with ask, const limits *rows, int count)
 {
 	for (int i = 0; i < count; i++) {

@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* How far a change may go: as the header says, and no further. */
+#include "limits.h"
 #include "bundled.h"
 #include "rejet/change.h"
 #include <string.h>
@@ -55,13 +56,43 @@ Test(limits, are_those_of_the_header)
 {
 	const jw_setup s = bundled("courier-150");
 	for (size_t i = 0; i < sizeof ranged / sizeof *ranged; i++) {
-		const jw_rejet_limits limits = jw_rejet_limits_of(ranged[i].kind), stated = stated_of(ranged[i].enumerator);
-		cr_expect(limits.low == stated.low && limits.high == stated.high, "%s: %g..%g, stated %g..%g",
-		          ranged[i].enumerator, limits.low, limits.high, stated.low, stated.high);
-		const double beyond = 1e-9 * (limits.high - limits.low);
-		cr_expect_eq(check(&s, ranged[i].kind, limits.low), JW_OK, "%s", ranged[i].enumerator);
-		cr_expect_eq(check(&s, ranged[i].kind, limits.high), JW_OK, "%s", ranged[i].enumerator);
-		cr_expect_eq(check(&s, ranged[i].kind, limits.low - beyond), JW_E_RANGE, "%s", ranged[i].enumerator);
-		cr_expect_eq(check(&s, ranged[i].kind, limits.high + beyond), JW_E_RANGE, "%s", ranged[i].enumerator);
+		const jw_rejet_limits taken = jw_rejet_limits_of(ranged[i].kind), stated = stated_of(ranged[i].enumerator);
+		cr_expect(taken.low == stated.low && taken.high == stated.high, "%s: %g..%g, stated %g..%g",
+		          ranged[i].enumerator, taken.low, taken.high, stated.low, stated.high);
+		const double beyond = 1e-9 * (taken.high - taken.low);
+		cr_expect_eq(check(&s, ranged[i].kind, taken.low), JW_OK, "%s", ranged[i].enumerator);
+		cr_expect_eq(check(&s, ranged[i].kind, taken.high), JW_OK, "%s", ranged[i].enumerator);
+		cr_expect_eq(check(&s, ranged[i].kind, taken.low - beyond), JW_E_RANGE, "%s", ranged[i].enumerator);
+		cr_expect_eq(check(&s, ranged[i].kind, taken.high + beyond), JW_E_RANGE, "%s", ranged[i].enumerator);
 	}
+}
+
+Test(limits, of_how_many_and_which)
+{
+	const jw_setup s = bundled("courier-150");
+	const jw_rejet_change none = {.kind = JW_REJET_KIND_COUNT}, wider = {.kind = JW_REJET_BORE, .value = 60e-3};
+	const jw_rejet_change twice[] = {wider, wider};
+	const jw_rejet_limits bores = jw_rejet_limits_of(JW_REJET_BORE);
+	JW_TOLD(jw_rejet_check(&none, 1, &s, &error), JW_E_ARGUMENT, "change", JW_REJET_KIND_COUNT, 0,
+	        JW_REJET_KIND_COUNT - 1);
+	JW_TOLD(jw_rejet_check(twice, 2, &s, &error), JW_E_ARGUMENT, "bore", 60e-3, bores.low, bores.high);
+	JW_TOLD(jw_rejet_check(&wider, -1, &s, &error), JW_E_RANGE, "changes", -1, 0, JW_REJET_CHANGES);
+}
+
+Test(limits, of_a_road_and_of_places)
+{
+	const jw_setup s = bundled("courier-150");
+	const jw_air air = mild_air();
+	const jw_rejet_request request = {.setup = &s, .air = &air, .grooves = {5, 3, 1e-3}};
+	jw_air place[JW_REJET_PLACES + 1];
+	static jw_rejet_plan road;
+	static jw_rejet_visits visits;
+	for (int i = 0; i <= JW_REJET_PLACES; i++)
+		place[i] = air;
+	JW_TOLD(jw_rejet_plan_over(&request, -1001, 0, &road, &error), JW_E_RANGE, "altitude", -1001, -1000, 0);
+	JW_TOLD(jw_rejet_plan_over(&request, 500, 500, &road, &error), JW_E_RANGE, "altitude", 500, -1000, 500);
+	JW_TOLD(jw_rejet_plan_over(&request, 0, 5001, &road, &error), JW_E_RANGE, "altitude", 5001, 0, 5000);
+	JW_TOLD(jw_rejet_plan_for(&request, place, 0, &visits, &error), JW_E_RANGE, "places", 0, 1, JW_REJET_PLACES);
+	JW_TOLD(jw_rejet_plan_for(&request, place, JW_REJET_PLACES + 1, &visits, &error), JW_E_RANGE, "places",
+	        JW_REJET_PLACES + 1, 1, JW_REJET_PLACES);
 }
