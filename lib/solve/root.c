@@ -43,7 +43,7 @@ jw_status jw_root(jw_residual residual, void *context, double low, double high, 
 		*x = b.at_low == 0.0 ? low : high;
 		return JW_OK;
 	}
-	if ((b.at_low < 0.0) == (b.at_high < 0.0))
+	if (!(low < high) || (b.at_low < 0.0) == (b.at_high < 0.0))
 		return jw_fail(error, JW_E_NO_ROOT, "bracket", b.at_low, low, high);
 
 	gsl_function function = {call_residual, &b};

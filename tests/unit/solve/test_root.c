@@ -129,6 +129,8 @@ Test(root, no_sign_change_and_no_finite_end_are_errors)
 	cr_expect_eq(error.value, 0.0);
 	cr_expect_eq(jw_root(reciprocal, &p, -2.7, 0.0, 1e-9, &x, &error), JW_E_NOT_FINITE);
 	cr_expect_eq(jw_root(parabola, &p, -3.1, 2.7, 1e-9, &x, NULL), JW_E_NO_ROOT);
+	cr_expect_eq(jw_root(falling_root, &p, 50.3, 0.21, 1e-9, &x, &error), JW_E_NO_ROOT, "the ends the wrong way round");
+	cr_expect(error.low == 50.3 && error.high == 0.21);
 	cr_expect_eq(x, 12345.678);
 }
 
