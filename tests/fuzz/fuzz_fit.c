@@ -12,8 +12,8 @@ LOAD_SETUPS(setups, "courier-150", "trail-250", "pump-200")
 static jw_reading take_reading(bytes *b, const jw_setup *setup, const jw_air *air)
 {
 	static const double limits[][2] = {
-	    [JW_READING_LAMBDA] = {0.6, 1.4},      [JW_READING_AFR] = {8, 20},         [JW_READING_GAS] = {0, 1},
-	    [JW_READING_JET_FLOW] = {1e-7, 1e-5},  [JW_READING_LEVEL] = {-5e-3, 5e-3}, [JW_READING_LIFT] = {0, 30e-3},
+	    [JW_READING_LAMBDA] = {0.6, 1.4},      [JW_READING_AFR] = {8, 20},           [JW_READING_GAS] = {0, 1},
+	    [JW_READING_JET_FLOW] = {1e-7, 1e-5},  [JW_READING_LEVEL] = {-20e-3, 20e-3}, [JW_READING_LIFT] = {0, 30e-3},
 	    [JW_READING_DEPRESSION] = {100, 10e3},
 	};
 	jw_reading r = {.kind = (jw_reading_kind)take_whole(b, JW_READING_KIND_COUNT), .air = *air};
