@@ -610,7 +610,7 @@ static const jw_evidence_row rows[] = {
     TOLD("idle_screw_no_effect", "the idle speed screw has no effect", 0.02, 0.05, NULL),
     TOLD("idle_too_slow", "idles too slowly, steadily", 0.04, 0.10, "high_idle"),
     TOLD("one_cylinder_dead", "one of several cylinders does little work", 0.02, 0.20, NULL),
-    TOLD("after_reassembly", "began when the carburetor had been apart", 0.04, 0.08, NULL),
+    TOLD("after_reassembly", "began when the carburetor had been apart", 0.02, 0.03, NULL),
     TOLD("coughs_only", "coughs or pops on starting and does not run up", 0.04, 0.20, NULL),
     TOLD("kicks_back", "kicks back against the starter", 0.01, 0.03, NULL),
     TOLD("starts_when_pushed", "starts when pushed or cranked faster than its starter does", 0.02, 0.06, NULL),
