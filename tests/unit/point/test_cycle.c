@@ -11,6 +11,15 @@ static jw_cycle mild_cycle(const jw_setup *setup, const jw_point *point, const j
 	return cycle_of(setup, &air, point, options);
 }
 
+/* The last node is the first again. */
+static double mean_of(const double trace[JW_CYCLE_NODES + 1])
+{
+	double sum = 0;
+	for (int n = 0; n < JW_CYCLE_NODES; n++)
+		sum += trace[n];
+	return sum / JW_CYCLE_NODES;
+}
+
 /* Every bundled engine, every usual point: a cycle is found, all of it finite; mass and energy close, and what was
  * drawn in has a pressure to be drawn by. */
 static void check_engine(const char *name)
@@ -25,6 +34,7 @@ static void check_engine(const char *name)
 		cr_expect(c.nozzle_pa < c.box_pa && c.closing_pa > 0, "%s %d", name, range);
 		cr_expect(c.residual >= 0 && c.residual <= 1, "%s %d: residual %g", name, range, c.residual);
 		cr_expect(c.pulse.throat > 1, "%s %d: pulse %g", name, range, c.pulse.throat);
+		JW_NEAR_REL(c.manifold_pa, mean_of(c.trace.manifold_pa), 1e-12);
 		const double fuel = c.main_kg_s + c.pilot_kg_s + c.power_kg_s + c.enrichener_kg_s;
 		JW_NEAR_REL(c.fuel_kg_s, fuel, 1e-12);
 		/* each of four circuits ends where a cycle changes it by less than 1e-5 of all fuel */
@@ -316,6 +326,17 @@ Test(cycle, a_well_tells_what_befalls_it)
 	y[JW_WELL_OUT] = 1e-4;
 	cr_expect_eq(step_a_well(99.5e3, 0.7, 3e-3, NAN, y), JW_E_NOT_FINITE);
 	cr_expect_eq(y[JW_WELL_OUT], 1e-4);
+}
+
+/* And out of the columns of a whole cycle. */
+Test(cycle, what_befalls_a_column_is_told)
+{
+	jw_setup s = bundled("courier-150");
+	const jw_air air = mild_air();
+	static jw_cycle c;
+	cr_expect_eq(jw_cycle_at(&s, &air, &s.range[JW_FULL], NULL, &c, NULL), JW_OK);
+	s.carburetor.main.air_jet.length_m = 20 * s.carburetor.main.air_jet.diameter_m;
+	cr_expect_eq(jw_cycle_at(&s, &air, &s.range[JW_FULL], NULL, &c, NULL), JW_W_EXTRAPOLATED);
 }
 
 /* What cannot be is said; nothing is written. */
