@@ -6,6 +6,7 @@
 #include "point/members.h"
 
 #include <math.h>
+#include <stddef.h>
 #include <stdint.h>
 #include <stdio.h>
 #include <string.h>
@@ -52,10 +53,11 @@ static inline double draw_member(draw *d, const jw_member_row *row)
 }
 
 /* What no steady point reads: drawn aside, so that it leaves the draws of all else as they were. */
-static inline int draw_is_aside(const char *field)
+static inline int draw_is_aside(size_t offset)
 {
-	return !strncmp(field, "engine.breathing.", 17) || !strncmp(field, "film.", 5) ||
-	       !strncmp(field, "carburetor.pump.", 16) || !strncmp(field, "carburetor.timer.", 17);
+#define LIES_IN(member) (offset - offsetof(jw_setup, member) < sizeof ((jw_setup *)0)->member)
+	return LIES_IN(engine.breathing) || LIES_IN(film) || LIES_IN(carburetor.pump) || LIES_IN(carburetor.timer);
+#undef LIES_IN
 }
 
 /* Pump and timer of some carburetors, their parts in tune with each other. */
@@ -79,7 +81,7 @@ static inline void draw_members(draw *d, draw *aside, jw_setup *setup)
 	size_t count;
 	const jw_member_row *rows = jw_setup_members(&count);
 	for (size_t i = 0; i < count; i++) {
-		double value = draw_member(draw_is_aside(rows[i].field) ? aside : d, &rows[i]);
+		double value = draw_member(draw_is_aside(rows[i].offset) ? aside : d, &rows[i]);
 		memcpy((char *)setup + rows[i].offset, &value, sizeof value);
 	}
 }

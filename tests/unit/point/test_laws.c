@@ -5,7 +5,7 @@
 #include "near.h"
 
 #define DRAWS 6000
-#define THIN_DRAWS 44000 /* few meet its conditions */
+#define THIN_DRAWS 13000 /* few meet its conditions */
 #define START_DRAWS 6000
 #define MOST_LIP_M 3.0 /* beyond any carburetor: a strong pull too has its start */
 #define START_M 2e-4   /* below the lip at which fuel stops */
@@ -116,13 +116,18 @@ Test(point, a_main_jet_shut_at_its_start_never_richens)
 	printf("main jet shut at its start: %d tried, worst %.2g\n", tried, worst);
 }
 
+/* An engine without a leak, and two circuits that stand alone. */
+static void make_plain(jw_setup *s)
+{
+	s->leak_m = s->carburetor.power_outlet_m = 0.0;
+	s->carburetor.pilot_from_main_well = 0;
+}
+
 /* The drop over each jet that flows is at least twice the lift. */
 static int jets_pulled_hard(const jw_setup *s, const jw_mixture *m)
 {
 	const jw_carburetor *c = &s->carburetor;
 	double bowl = m->flow.bowl_pa;
-	if (c->pilot_from_main_well || c->power_outlet_m > 0.0)
-		return 0;
 	return pulled_hard(&c->main, &c->bowl, bowl - m->flow.main.well_pa) &&
 	       pulled_hard(&c->pilot, &c->bowl, bowl - m->flow.pilot.well_pa);
 }
@@ -139,15 +144,19 @@ Test(point, thinner_air_never_leans)
 		jw_air thick, thin;
 		jw_mixture before, after;
 		draw_accepted(&d, &setup, &turned_down);
+		make_plain(&setup);
 		double temperature = draw_between(&d, 253.15, 318.15), pressure = draw_between(&d, 70e3, 105e3);
 		cr_assert(jw_air_from_humidity(pressure, temperature, 0.5, &thick, NULL) >= 0);
 		cr_assert(jw_air_from_humidity(pressure * draw_between(&d, 0.8, 1.0), temperature, 0.5, &thin, NULL) >= 0);
 		jw_point point = draw_point(&d);
 		point.enrichener = 0.0;
+		if (setup.carburetor.slide.stuck_lift_m < 0.0) {
+			skipped++;
+			continue;
+		}
 		cr_assert(jw_mixture_at(&setup, &thick, &point, &before, NULL) >= 0);
 		cr_assert(jw_mixture_at(&setup, &thin, &point, &after, NULL) >= 0);
-		if (setup.carburetor.slide.stuck_lift_m < 0.0 || setup.leak_m > 0.0 || !jets_pulled_hard(&setup, &after) ||
-		    !(before.phi > 0.0)) {
+		if (!jets_pulled_hard(&setup, &after) || !(before.phi > 0.0)) {
 			skipped++;
 			continue;
 		}
