@@ -26,16 +26,8 @@ ANSWERS = ["explain open-filter-fitted", "explain open-filter-fitted --json", "r
            "restrict courier-150 main_jet --flow 60% --at full", "jet --bore 1mm --head 500mm --fuel e10", "air",
            "fit courier-150 courier-150-road", "check courier-150", "list", "--help", "--version", "fit --help"]
 
-# What writes a file: the words of the command, what is typed, and what stands in the file before.
 ENGINE = (ROOT / "profiles/engines/courier-150.yaml").read_text()
 CASE = (ROOT / "profiles/cases/stood-five-months.yaml").read_text()
-WRITERS = {
-    "fit --write": ("fit mine.yaml courier-150-road --write mine.yaml", "", ENGINE),
-    "fit --cycle --write": ("fit mine.yaml --cycle --write mine.yaml", "", ENGINE),
-    "explain --ask": ("explain --ask mine.yaml --date 2026-04-22", "1\n1\nstop\n", CASE),
-    "rejet --svg": ("rejet courier-150 --altitude 1500m --svg mine.yaml", "", "what stood here before\n"),
-    "mixture --html": ("mixture courier-150 --html mine.yaml", "", "what stood here before\n"),
-}
 
 # Where the write is cut off: the call struck, the largest file in bytes, whether its signal kills, and whether the
 # program lives on to say so.
@@ -46,6 +38,17 @@ CUTS = {
     "a disk that is full in the middle of the data": (None, 512, False, True),
     "a disk that cannot keep the data": ("fsync!", None, False, True),
     "a folder that does not take the file": ("rename!", None, False, True),
+}
+
+# What writes a file: the words of the command, what is typed, what stands in the file before, and where it is cut off:
+# once, where working it out takes seconds and writing is as of another.
+WRITERS = {
+    "fit --write": ("fit mine.yaml courier-150-road --write mine.yaml", "", ENGINE, CUTS),
+    "fit --cycle --write": ("fit mine.yaml --cycle --write mine.yaml", "", ENGINE,
+                            ["a disk that is full in the middle of the data"]),
+    "explain --ask": ("explain --ask mine.yaml --date 2026-04-22", "1\n1\nstop\n", CASE, CUTS),
+    "rejet --svg": ("rejet courier-150 --altitude 1500m --svg mine.yaml", "", "what stood here before\n", CUTS),
+    "mixture --html": ("mixture courier-150 --html mine.yaml", "", "what stood here before\n", CUTS),
 }
 
 
@@ -64,9 +67,10 @@ def run(words, folder, typed="", strike=None, size=None, kills=False):
 
 
 def writer_faults(name, folder):
-    words, typed, before = WRITERS[name]
+    words, typed, before, cuts = WRITERS[name]
     mine = folder / "mine.yaml"
-    for cut, (strike, size, kills, lives) in CUTS.items():
+    for cut in cuts:
+        strike, size, kills, lives = CUTS[cut]
         mine.write_text(before)
         done = run(words, folder, typed, strike, size, kills)
         left = sorted(path.name for path in folder.iterdir())

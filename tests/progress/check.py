@@ -56,15 +56,15 @@ def check(command, lines):
 
 
 def main():
-    road = ["rejet", "pump-200", "--plan", "0m:3000m", "--jets", "metric-steps"]
+    road = ["rejet", "courier-150", "--plan", "0m:1000m", "--jets", "metric-steps"]
     quiet = check(road, ["Finding the fewest sets of jets ..."])
     assert on_terminal("dumb", *road) == quiet
     narrow = on_terminal("xterm", *road, columns=20)[1].split(ERASE)
     assert narrow[1] == "Finding the fewest sets"[:19], narrow  # in one row, or it is not erased
-    check(["fit", "moped-50", "--cycle"], [f"Cycles for the pulse table: {i} of 8" for i in range(1, 9)])
     with tempfile.TemporaryDirectory() as folder:
         tabled = str(pathlib.Path(folder) / "tabled.yaml")
-        piped("fit", "moped-50", "--cycle", "--write", tabled)
+        check(["fit", "courier-150", "--cycle", "--write", tabled],
+              [f"Cycles for the pulse table: {i} of 8" for i in range(1, 9)])
         check(["rejet", tabled, "--compression", "8"], ["Cycles for a new pulse table ..."])
         assert ERASE not in on_terminal("xterm", "rejet", tabled, "--temperature", "30C")[1]
         case = pathlib.Path(folder) / "long.yaml"
