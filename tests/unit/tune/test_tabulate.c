@@ -39,8 +39,8 @@ static jw_cycle *settled_cycle(const jw_setup *s, const jw_air *air, const jw_po
 	return status >= 0 ? &c : NULL;
 }
 
-/* Every third node, and points amid four nodes, the farthest from each. */
-enum { EACH = 3 };
+/* Every fifth node, and points amid four nodes, the farthest from each. */
+enum { EACH = 5 };
 static void follow(const char *engine, double at_nodes, const double between[ERRORS])
 {
 	static jw_setup plain, tabled;
