@@ -90,8 +90,7 @@ typedef struct jw_needle {
 } jw_needle;
 
 /** A transfer port, by its distance upstream of the closed plate's edge. Under a piston slide, where the distance is not
- * read, it sees jw_air_path::plate_pa at any lift; the nozzle's pressure, which is nearer, would draw 14 to 36 % more from the
- * pilot off idle in the bundled engines. */
+ * read, it sees the nozzle's pressure at any lift: both lie in the gap under the slide. */
 typedef struct jw_port {
 	double diameter_m;
 	double position_m;
@@ -158,7 +157,9 @@ typedef struct jw_carburetor {
 	int pilot_from_main_well; /**< 1: the pilot jet is fed from the main well, 0: from the bowl */
 	jw_choke choke;
 	jw_rod rod;
-	jw_circuit power;         /**< power jet: bowl to an outlet high in the throat, which feels the nozzle's pull */
+	jw_circuit power;         /**< power jet: bowl to an outlet high in the bore, which feels the nozzle's pull; ahead of a
+	                               piston slide times the square of how far that opens the bore, effective area of the
+	                               throat over the bore's (continuity, Bernoulli; Heywood 1988, 7.2) */
 	double power_outlet_m;    /**< bore of that outlet; 0 = none fitted */
 	jw_circuit enrichener;
 	double enrichener_outlet_m; /**< bore of its outlet behind the plate; 0 = none fitted */

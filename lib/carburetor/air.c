@@ -127,9 +127,14 @@ static double floating_reference(const jw_carburetor *c, const jw_gas *air, doub
 	return jw_slide_depression(&c->slide, 0.5 * c->throat.bore_m);
 }
 
+static double bore_area(const jw_carburetor *c)
+{
+	return 0.25 * JW_PI * jw_square(c->throat.bore_m);
+}
+
 static double open_reference(const jw_carburetor *c, const jw_gas *air, double ambient_pa, double kg_s)
 {
-	double area = c->throat.coefficient * 0.25 * JW_PI * jw_square(c->throat.bore_m);
+	double area = c->throat.coefficient * bore_area(c);
 	return fmax(steady_depression(air, area, ambient_pa, kg_s), LEAST_REFERENCE_PA);
 }
 
@@ -148,10 +153,11 @@ static const struct kind_row {
 	double (*widest)(const jw_carburetor *c, double throttle); /* lift that opens the throat most */
 	double (*reference)(const jw_carburetor *c, const jw_gas *air, double ambient_pa, double kg_s);
 	double (*opening)(const jw_carburetor *c, double throttle); /* Cd A of what throttles */
+	int power_ahead; /* a power jet ends in the bore, not beside the nozzle */
 } kinds[JW_CARBURETOR_KIND_COUNT] = {
-    [JW_CONSTANT_DEPRESSION] = {1, floating_widest, floating_reference, plate_opening},
-    [JW_PISTON_SLIDE] = {0, lifted, open_reference, rear_edge_opening},
-    [JW_FIXED_VENTURI] = {0, bare_bore, open_reference, plate_opening},
+    [JW_CONSTANT_DEPRESSION] = {1, floating_widest, floating_reference, plate_opening, 0},
+    [JW_PISTON_SLIDE] = {0, lifted, open_reference, rear_edge_opening, 1},
+    [JW_FIXED_VENTURI] = {0, bare_bore, open_reference, plate_opening, 0},
 };
 
 /* Under the front edge of a lifted slide, which stands higher than the rear one; a floating slide has one edge. */
@@ -159,6 +165,11 @@ double jw_throat_area(const jw_carburetor *c, double lift_m)
 {
 	double cutaway = kinds[c->kind].floats ? 0.0 : c->slide.cutaway_m;
 	return c->throat.coefficient * jw_slide_area(&c->throat, &c->slide, lift_m + cutaway);
+}
+
+double jw_power_share(const jw_carburetor *c, double lift_m)
+{
+	return kinds[c->kind].power_ahead ? jw_square(jw_throat_area(c, lift_m) / bore_area(c)) : 1.0;
 }
 
 /* ---- the path ---- */

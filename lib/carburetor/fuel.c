@@ -43,7 +43,7 @@ static void add_outlet(jw_circuit_ends *ends, double effective_area_m2, double p
 }
 
 /* Each port is split by the plate's edge: one part sees the engine, the other the air ahead of the plate. Ports under a
- * piston slide lie ahead of its rear edge at any lift: they should see the nozzle's pressure, see DEVELOPERS.md. */
+ * piston slide lie ahead of its rear edge at any lift. */
 static void add_ports(const jw_carburetor *c, const jw_fuel_ends *ends, jw_circuit_ends *pilot)
 {
 	double angle = jw_plate_angle(&c->plate, ends->controls.throttle);
@@ -55,7 +55,8 @@ static void add_ports(const jw_carburetor *c, const jw_fuel_ends *ends, jw_circu
 		ahead += (1.0 - exposed) * area;
 	}
 	add_outlet(pilot, behind, ends->manifold_pa - ends->pilot_pull_pa);
-	add_outlet(pilot, ahead, ends->path.plate_pa - ends->pilot_pull_pa);
+	double ahead_pa = jw_ports_at_nozzle(c) ? ends->path.throat_pa : ends->path.plate_pa;
+	add_outlet(pilot, ahead, ahead_pa - ends->pilot_pull_pa);
 }
 
 /* An air screw and the air jet behind it, in series: as much as one jet of the joint area. */
@@ -98,7 +99,8 @@ static double drilled_area(double bore_m)
 jw_branch jw_carburetor_power(const jw_carburetor *c, const jw_fuel_ends *ends)
 {
 	jw_branch power = branch_of(c, &c->power, ends);
-	add_outlet(&power.ends, drilled_area(c->power_outlet_m), nozzle_pressure(ends));
+	double pull = jw_power_share(c, ends->path.lift_m) * (ends->path.mouth_pa - nozzle_pressure(ends));
+	add_outlet(&power.ends, drilled_area(c->power_outlet_m), ends->path.mouth_pa - pull);
 	return power;
 }
 
@@ -161,6 +163,7 @@ jw_status jw_carburetor_fuel_near(const jw_carburetor *c, const jw_fuel_ends *en
 	status[2] = solve_simple(&power, near->power.well_pa, &found.power, error);
 	if (status[2] < 0)
 		return status[2];
+	status[2] &= ~JW_W_NEAR_THRESHOLD; /* it is told of the main circuit; a power jet adds little where it begins */
 	jw_branch enrichener = jw_carburetor_enrichener(c, ends);
 	status[3] = solve_simple(&enrichener, near->enrichener.well_pa, &found.enrichener, error);
 	if (status[3] < 0)

@@ -23,11 +23,12 @@ typedef struct jw_path {
 jw_path jw_path_of(const jw_carburetor *carburetor, const jw_controls *controls, const jw_gas *air, double ambient_pa,
                    double depression_gain);
 
-/* Depression at mean flow, in which a pulse table tells pulls, Pa; so little is no pull. */
+/* Depression at mean flow, in which a pulse table tells pulls, Pa; so little is no pull.
+ * \param share of the nozzle's that the outlet in question feels */
 #define JW_LEAST_PULL_PA 1e-3
-static inline double jw_steady_pull(const jw_air_path *path)
+static inline double jw_steady_pull(const jw_air_path *path, double share)
 {
-	return fmax(path->mouth_pa - path->throat_steady_pa, JW_LEAST_PULL_PA);
+	return fmax(share * (path->mouth_pa - path->throat_steady_pa), JW_LEAST_PULL_PA);
 }
 
 /* Diameter of a rod where it stands in its jet, m. */
@@ -35,6 +36,18 @@ double jw_rod_in_jet(const jw_rod *rod, double throttle);
 
 /* Effective area of the throat under its slide at a lift, m2. */
 double jw_throat_area(const jw_carburetor *carburetor, double lift_m);
+
+/* Share of the nozzle's pull that the outlet of a power jet feels at a lift: all where it ends beside the nozzle. That
+ * of a piston slide stands in the whole bore ahead of it, where the same air goes slower, bore area times v = effective
+ * throat area times v_throat (continuity); pressure falls by the square of v (Bernoulli). */
+double jw_power_share(const jw_carburetor *carburetor, double lift_m);
+
+/* Whether ports ahead of what throttles lie beside the nozzle, in the gap under a piston slide: it narrows from the front
+ * edge to the rear one, so that nothing is regained before them. Else they lie ahead of a plate, behind the diffuser. */
+static inline int jw_ports_at_nozzle(const jw_carburetor *carburetor)
+{
+	return carburetor->kind == JW_PISTON_SLIDE;
+}
 
 /* Where to seek a floating slide: at a lift that is thought near, NAN: none is known. */
 jw_guess jw_lift_guess(const jw_carburetor *carburetor, double near_m);

@@ -24,9 +24,9 @@ typedef enum jw_air_unknown {
 	JW_AIR_UNKNOWNS
 } jw_air_unknown;
 
-/* Pressures along the carburetor at one moment. */
+/* Pressures along the carburetor at one moment; the mouth is that of the throat, behind choke plate and column. */
 typedef struct jw_air_moment {
-	double nozzle_pa, plate_pa, manifold_pa, flow_kg_s, rate_kg_s2, leak_kg_s, lift_m;
+	double mouth_pa, nozzle_pa, plate_pa, manifold_pa, flow_kg_s, rate_kg_s2, leak_kg_s, lift_m;
 } jw_air_moment;
 
 typedef struct jw_cycle_air {

@@ -66,6 +66,7 @@ static jw_air_moment moment_at(const jw_cycle_air *a, const double *y)
 	                             PLATE_RELAXATION * a->breather.relaxation_s);
 	double mouth = a->box_pa - sign * choke - a->ahead * rate;
 	return (jw_air_moment){
+	    .mouth_pa = mouth,
 	    .nozzle_pa = mouth - (flow >= 0.0 ? throat : recovery * throat),
 	    .plate_pa = mouth - sign * (1.0 - recovery) * throat,
 	    .manifold_pa = inlet.pa,

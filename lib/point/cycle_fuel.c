@@ -18,12 +18,12 @@ const jw_column_row jw_column_rows[JW_COLUMNS] = {
                  offsetof(jw_cycle, main_kg_s),
                  offsetof(jw_cycle_trace, main_kg_s)},
     [JW_PILOT] = {jw_carburetor_pilot,
-                  {JW_AT_MANIFOLD, JW_AT_MANIFOLD, JW_AT_PLATE},
+                  {JW_AT_MANIFOLD, JW_AT_MANIFOLD, JW_AT_PORTS},
                   offsetof(jw_carburetor_flow, pilot),
                   offsetof(jw_cycle, pilot_kg_s),
                   offsetof(jw_cycle_trace, pilot_kg_s)},
     [JW_POWER] =
-        {jw_carburetor_power, {JW_AT_NOZZLE}, offsetof(jw_carburetor_flow, power), offsetof(jw_cycle, power_kg_s), 0},
+        {jw_carburetor_power, {JW_AT_POWER}, offsetof(jw_carburetor_flow, power), offsetof(jw_cycle, power_kg_s), 0},
     [JW_ENRICHENER] = {jw_carburetor_enrichener,
                        {JW_AT_MANIFOLD},
                        offsetof(jw_carburetor_flow, enrichener),
@@ -42,7 +42,7 @@ static jw_fuel_ends ends_at(const jw_columns *all, const jw_air_moment *m)
 {
 	const jw_cycle_air *a = all->air;
 	return (jw_fuel_ends){.path = {.box_pa = a->box_pa,
-	                               .mouth_pa = a->box_pa,
+	                               .mouth_pa = m->mouth_pa,
 	                               .throat_pa = m->nozzle_pa,
 	                               .throat_steady_pa = m->nozzle_pa,
 	                               .plate_pa = m->plate_pa,
@@ -137,6 +137,7 @@ static jw_fuel_column column_of(const jw_cycle_air *a, const jw_carburetor *carb
 
 static void set_up(jw_columns *all, const jw_liquid_flow *fuel)
 {
+	all->power_share = jw_power_share(all->carburetor, all->air->lift_m);
 	all->of[JW_MAIN].branch.ends.fuel = *fuel;
 	jw_air_moment usual = all->air->node[0];
 	usual.lift_m = all->air->lift_m;
@@ -166,6 +167,7 @@ static void start(jw_columns *all, double *flow)
 	memset(flow, 0, JW_COLUMN_UNKNOWNS * sizeof *flow);
 	jw_air_moment mean = {.lift_m = all->air->lift_m};
 	for (int n = 0; n < JW_CYCLE_NODES; n++) {
+		mean.mouth_pa += all->air->node[n].mouth_pa / JW_CYCLE_NODES;
 		mean.nozzle_pa += all->air->node[n].nozzle_pa / JW_CYCLE_NODES;
 		mean.plate_pa += all->air->node[n].plate_pa / JW_CYCLE_NODES;
 		mean.manifold_pa += all->air->node[n].manifold_pa / JW_CYCLE_NODES;

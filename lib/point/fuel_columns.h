@@ -12,7 +12,7 @@ typedef enum jw_column_name { JW_MAIN, JW_PILOT, JW_POWER, JW_ENRICHENER, JW_COL
 #define JW_COLUMN_UNKNOWNS (JW_COLUMNS + JW_COLUMNS * JW_WELL_UNKNOWNS)
 #define JW_WELL(column) (JW_COLUMNS + (column)*JW_WELL_UNKNOWNS)
 
-typedef enum jw_outlet_place { JW_AT_NOZZLE, JW_AT_PLATE, JW_AT_MANIFOLD } jw_outlet_place;
+typedef enum jw_outlet_place { JW_AT_NOZZLE, JW_AT_POWER, JW_AT_PORTS, JW_AT_MANIFOLD } jw_outlet_place;
 
 /* A circuit: how the carburetor lays it out, where its outlets open in that order, and where its flows stand. */
 typedef struct jw_column_row {
@@ -44,6 +44,7 @@ typedef struct jw_columns {
 	const jw_carburetor *carburetor;
 	jw_fuel_column of[JW_COLUMNS];
 	double node_s;                             /* from one node to the next */
+	double power_share;                        /* of the nozzle's pull, that the power jet feels */
 	double mean[JW_COLUMNS], left[JW_COLUMNS]; /* through jet and outlets over the last cycle, kg/s */
 	double bleeds[JW_COLUMNS];                 /* that came with it, kg/s */
 	jw_status status;                          /* of the cycle under way */

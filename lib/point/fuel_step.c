@@ -49,16 +49,25 @@ static jw_status jet_drop(jw_fuel_column *c, double kg_s, double *drop_pa)
 	return JW_OK;
 }
 
-static double pressure_at(const jw_air_moment *m, jw_outlet_place where)
+static double pressure_at(const jw_columns *all, const jw_air_moment *m, jw_outlet_place where)
 {
-	return where == JW_AT_NOZZLE ? m->nozzle_pa : where == JW_AT_PLATE ? m->plate_pa : m->manifold_pa;
+	switch (where) {
+	case JW_AT_NOZZLE:
+		return m->nozzle_pa;
+	case JW_AT_POWER:
+		return m->mouth_pa - all->power_share * (m->mouth_pa - m->nozzle_pa);
+	case JW_AT_PORTS:
+		return jw_ports_at_nozzle(all->carburetor) ? m->nozzle_pa : m->plate_pa;
+	default:
+		return m->manifold_pa;
+	}
 }
 
 void jw_column_outlets(jw_columns *all, int column, const jw_air_moment *moment)
 {
 	jw_fuel_column *c = &all->of[column];
 	for (int i = 0; i < c->branch.ends.outlets; i++)
-		c->branch.ends.outlet[i].pressure_pa = pressure_at(moment, jw_column_rows[column].outlet[i]);
+		c->branch.ends.outlet[i].pressure_pa = pressure_at(all, moment, jw_column_rows[column].outlet[i]);
 	if (column == JW_MAIN && all->air->moves)
 		c->branch.ends.outlet[0].effective_area_m2 = jw_carburetor_annulus(all->carburetor, moment->lift_m);
 }
@@ -126,7 +135,8 @@ static jw_air_moment moment_between(const jw_cycle_air *a, double place)
 	int node = (int)fmin(place, JW_CYCLE_NODES - 1);
 	const jw_air_moment *from = &a->node[node], *to = from + 1;
 	double share = place - node;
-	return (jw_air_moment){.nozzle_pa = from->nozzle_pa + share * (to->nozzle_pa - from->nozzle_pa),
+	return (jw_air_moment){.mouth_pa = from->mouth_pa + share * (to->mouth_pa - from->mouth_pa),
+	                       .nozzle_pa = from->nozzle_pa + share * (to->nozzle_pa - from->nozzle_pa),
 	                       .plate_pa = from->plate_pa + share * (to->plate_pa - from->plate_pa),
 	                       .manifold_pa = from->manifold_pa + share * (to->manifold_pa - from->manifold_pa),
 	                       .lift_m = from->lift_m + share * (to->lift_m - from->lift_m)};

@@ -139,10 +139,11 @@ static jw_status solve_air(balance *b, const jw_mixture *near, jw_error *error)
 	return status;
 }
 
-/* By the table: the lift stands as it was tabulated, what is above it grows with the depression. */
-static double gain_above(const balance *b, jw_pulse_factor_kind lift, jw_pulse_factor_kind above)
+/* By the table: the lift stands as it was tabulated, what is above it grows with the depression.
+ * \param share of the nozzle's pull that the outlet feels */
+static double gain_above(const balance *b, jw_pulse_factor_kind lift, jw_pulse_factor_kind above, double share)
 {
-	return b->factor[lift] / jw_steady_pull(&b->path) + fmax(b->factor[above], 0.0);
+	return b->factor[lift] / jw_steady_pull(&b->path, share) + fmax(b->factor[above], 0.0);
 }
 
 /* Of the usual bore that passes as much. */
@@ -163,7 +164,7 @@ static double main_gain(const jw_setup *s, const balance *b, double fuel_density
 		return 1.0;
 	double column = 0.25 * JW_PI * jw_square(c->main_column_bore_m);
 	if (s->pulses.nodes > 0)
-		return gain_above(b, JW_PULSE_MAIN_LIFT, JW_PULSE_MAIN);
+		return gain_above(b, JW_PULSE_MAIN_LIFT, JW_PULSE_MAIN, 1.0);
 	const jw_pulse *pulse = &b->pulse;
 	double full_air = jw_air_consumption(jw_displacement(&s->engine), s->engine.strokes, b->point->speed_rev_s, 1.0,
 	                                     b->air->density_kg_m3);
@@ -236,7 +237,8 @@ static jw_status solve_fuel(const conditions *c, const balance *b, const jw_mixt
 	                     .fuel = {c->fuel.density_kg_m3, c->fuel.viscosity_m2_s},
 	                     .air = c->gas};
 	double pilot = b->factor[JW_PULSE_PILOT];
-	ends.pilot_pull_pa = fmin(fmax(pilot - 1.0, 0.0) * jw_steady_pull(&b->path), MOST_PILOT_SHARE * m->manifold_pa);
+	ends.pilot_pull_pa =
+	    fmin(fmax(pilot - 1.0, 0.0) * jw_steady_pull(&b->path, 1.0), MOST_PILOT_SHARE * m->manifold_pa);
 	jw_carburetor carburetor = c->carburetor;
 	carburetor.pilot.fuel_coefficient *= fmin(pilot, 1.0);
 	jw_status status = jw_carburetor_fuel_near(&carburetor, &ends, near ? &near->flow : NULL, &m->flow, error);
@@ -244,7 +246,7 @@ static jw_status solve_fuel(const conditions *c, const balance *b, const jw_mixt
 		return status;
 	/* The power jet feels the pulses otherwise than the main circuit. */
 	jw_carburetor_flow apart = m->flow;
-	ends.main_gain = gain_above(b, JW_PULSE_POWER_LIFT, JW_PULSE_POWER);
+	ends.main_gain = gain_above(b, JW_PULSE_POWER_LIFT, JW_PULSE_POWER, jw_power_share(&carburetor, m->path.lift_m));
 	jw_status power = jw_carburetor_fuel_near(&carburetor, &ends, &m->flow, &apart, error);
 	m->flow.power = apart.power;
 	return jw_both(status, power);

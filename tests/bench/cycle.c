@@ -98,7 +98,7 @@ static void print_fuel(const jw_setup *s, const jw_air *air, double throttle, co
 	printf("\"pilot_outlets_m2\": [");
 	for (int i = 0; i < pilot.ends.outlets; i++)
 		printf("%s%.17g", i > 0 ? ", " : "", pilot.ends.outlet[i].effective_area_m2);
-	printf("], \"pilot_kg_s\": %.17g, ", c->pilot_kg_s);
+	printf("], \"ports_at_nozzle\": %d, \"pilot_kg_s\": %.17g, ", jw_ports_at_nozzle(&s->carburetor), c->pilot_kg_s);
 	print_trace("nozzle", c->trace.nozzle_pa);
 	print_trace("manifold", c->trace.manifold_pa);
 	print_trace("air_flow", c->trace.air_kg_s);

@@ -407,7 +407,9 @@ class PilotColumn(Column):
         self.trace["ahead"] = np.array([self.ahead(*told) for told in zip(s["nozzle"], s["air_flow"])])
 
     def ahead(self, nozzle, flow):
-        """Ahead of the plate the throat has recovered a part of its drop; backwards it loses all of it."""
+        """Under a slide as at the nozzle. Ahead of a plate the throat has recovered a part of its drop; backwards it loses all."""
+        if self.s["ports_at_nozzle"]:
+            return nozzle
         drop = throat_drop(self.s["throat_m2"], self.rt, self.s["box_pa"], abs(flow))
         return nozzle + (self.s["carburetor.throat.recovery"] if flow >= 0 else 1) * drop
 

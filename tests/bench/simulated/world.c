@@ -180,7 +180,7 @@ static void open_pilot(const jw_carburetor *c, const jw_mixture *m, const jw_poi
 {
 	double angle = jw_plate_angle(&c->plate, point->throttle);
 	pilot->outside_pa[0] = m->manifold_pa;
-	pilot->outside_pa[1] = m->path.plate_pa;
+	pilot->outside_pa[1] = c->kind == JW_PISTON_SLIDE ? m->path.throat_pa : m->path.plate_pa;
 	pilot->area[0] = c->screw.coefficient * jw_screw_area(&c->screw);
 	for (int i = 0; i < c->ports; i++) {
 		double port = c->screw.coefficient * c->screw.ports_open_area * area_of(c->port[i].diameter_m);
@@ -192,6 +192,13 @@ static void open_pilot(const jw_carburetor *c, const jw_mixture *m, const jw_poi
 		double jet = jw_orifice_area(&pilot->air_jet), gap = jw_air_screw_area(&c->screw);
 		pilot->air_jet.diameter_m = gap > 0 ? sqrt(jet * gap / hypot(jet, gap) / (0.25 * PI)) : 0;
 	}
+}
+
+/* The power jet of a piston slide ends in the bore ahead of it, where the air is slower than at the nozzle. */
+static double ahead_of_slide(const jw_carburetor *c, const jw_air_path *path)
+{
+	double slower = c->throat.coefficient * path->throat_area_m2 / area_of(c->throat.bore_m);
+	return path->mouth_pa - slower * slower * (path->mouth_pa - path->throat_pa);
 }
 
 static double drilled(const jw_circuit *circuit, const jw_carburetor *c, const jw_mixture *m, const tract *like,
@@ -227,7 +234,8 @@ int world_mixture_at(const jw_setup *s, const jw_air *air, const jw_point *point
 		pilot.fuel_coefficient *=
 		    jw_orifice_area(&main.fuel_jet) / hypot(jw_orifice_area(&main.fuel_jet), jw_orifice_area(&pilot.fuel_jet));
 	in += fuel_of(&pilot, &bleed[1]);
-	in += drilled(&c->power, c, &m, &main, c->power_outlet_m, 1, m.path.throat_pa, &bleed[2]);
+	in += drilled(&c->power, c, &m, &main, c->power_outlet_m, 1,
+	              c->kind == JW_PISTON_SLIDE ? ahead_of_slide(c, &m.path) : m.path.throat_pa, &bleed[2]);
 	in += drilled(&c->enrichener, c, &m, &main, c->enrichener_outlet_m, point->enrichener, m.manifold_pa, &bleed[3]);
 	double drawn = m.plate_kg_s + m.leak_kg_s + bleed[0] + bleed[1] + bleed[2] + bleed[3];
 	*mixture = (world_mixture){.air_kg_s = drawn};

@@ -541,6 +541,25 @@ Test(point, ranges_have_words)
 	cr_expect_null(jw_range_name((jw_range)-1));
 }
 
+/* Common practice, no source: a power jet stands shut off idle, and feeds a part of full throttle. */
+Test(point, a_power_jet_is_for_full_throttle)
+{
+	const jw_air air = mild_air();
+	int fitted = 0;
+	for (size_t e = 0; e < BUNDLED; e++) {
+		const jw_setup s = bundled(bundled_names[e]);
+		if (!(s.carburetor.power_outlet_m > 0))
+			continue;
+		const jw_mixture off_idle = mixture_of(&s, &air, &s.range[JW_OFF_IDLE]);
+		const jw_mixture full = mixture_of(&s, &air, &s.range[JW_FULL]);
+		const double share = full.flow.power.fuel_kg_s / full.fuel_kg_s;
+		cr_expect(off_idle.flow.power.fuel_kg_s < 0.03 * off_idle.fuel_kg_s, "%s", bundled_names[e]);
+		cr_expect(share > 0.1 && share < 0.3, "%s: %g", bundled_names[e], share);
+		fitted++;
+	}
+	cr_expect(fitted >= 2);
+}
+
 static double *coefficient_of(jw_setup *s, size_t i)
 {
 	double *const member[] = {&s->coefficient.air, &s->coefficient.main, &s->coefficient.needle, &s->coefficient.pilot};

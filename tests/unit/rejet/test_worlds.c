@@ -17,13 +17,14 @@ static double by_cycle(const jw_setup *right, const jw_setup *now, const jw_air 
 }
 
 /* The simple carburetor of textbooks (Heywood, Internal Combustion Engine Fundamentals, 1988, 7.2): at one air flow all
- * fuel goes with the area of the main jet. */
+ * fuel goes with the area of the main jet, but for what a power jet has beside it. */
 static double by_textbook(const jw_setup *right, const jw_setup *now, const jw_air *air, jw_range range)
 {
 	jw_mixture m;
 	const double bores = now->carburetor.main.fuel_jet.diameter_m / right->carburetor.main.fuel_jet.diameter_m;
 	cr_assert(jw_mixture_at(right, air, &right->range[range], &m, NULL) >= 0);
-	return m.phi * bores * bores;
+	const double beside = m.flow.power.fuel_kg_s / m.fuel_kg_s;
+	return m.phi * (beside + (1 - beside) * bores * bores);
 }
 
 /* As its owner knows it: what the world gives with the right jets is its baseline. */
