@@ -130,6 +130,26 @@ Test(trace, steady_stretches_become_readings)
 	cr_expect_eq(list.item[0].line, 9, "the first that settled: %d", list.item[0].line);
 }
 
+/* Within a twentieth of the speed and 3 % of the throttle from where it began it holds still, beyond it does not: what
+ * comes then is a stretch of its own. */
+Test(trace, how_still_an_engine_must_hold)
+{
+	static const struct {
+		double rpm, throttle;
+		int readings;
+	} rows[] = {{3125, 25, 1},   {3160, 25, 2},   {2875, 25, 1},   {2840, 25, 2},
+	            {3000, 27.9, 1}, {3000, 28.2, 2}, {3000, 22.1, 1}, {3000, 21.8, 2}};
+	for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+		char text[4000] = "time s, speed rpm, throttle (%), lambda\n";
+		jw_reading_list list;
+		jw_faults faults;
+		add_lines(text, 0, 3, 3000, 25, 0.92);
+		add_lines(text, 3, 6, rows[i].rpm, rows[i].throttle, 0.92);
+		cr_assert_eq(read_trace(text, &list, &faults), JW_OK, "%s", faults.item[0].message);
+		cr_expect_eq(list.count, rows[i].readings, "%g rpm, %g %%: %d", rows[i].rpm, rows[i].throttle, list.count);
+	}
+}
+
 Test(trace, without_time_each_line_is_a_reading)
 {
 	jw_reading_list list;
