@@ -14,13 +14,27 @@ static const char *const way_words[WAYS] = {"formulas", "table", "cycle"};
 typedef struct fitted_cycle {
 	const jw_profile *profile;
 	jw_air air;
-	jw_setup before, after;
+	jw_setup before, after, read; /* read: as the profile, once written, will be */
 	double air_kg_s[JW_RANGE_COUNT][WAYS], fuel_kg_s[JW_RANGE_COUNT][WAYS];
 	jw_cycle cycle;
 	int bridged;
 	int unmet; /* no coefficients meet the baseline with the table */
 	jw_status status;
 } fitted_cycle;
+
+/* The coefficients that whoever reads the profile will find. */
+static jw_status foresee(fitted_cycle *f, const jw_baseline *baseline, jw_error *error)
+{
+	jw_calibration calibration;
+	f->read = f->after;
+	const jw_status status = jw_calibrate(&f->after, baseline, &calibration, error);
+	f->unmet = status == JW_E_BASELINE;
+	if (status >= 0) {
+		f->read.coefficient = calibration.coefficient;
+		f->status = status;
+	}
+	return f->unmet ? JW_OK : status;
+}
 
 /* A baseline decides the coefficients, and they a little of what the cycle gives: the table is made with those that the
  * first table leads to. */
@@ -37,9 +51,9 @@ static jw_status tabulate(fitted_cycle *f, jw_error *error)
 	if (status < 0)
 		return f->unmet ? JW_OK : status;
 	f->before.coefficient = f->after.coefficient = calibration.coefficient;
-	f->status = status;
 	progress_step();
-	return jw_pulses_tabulate(&f->before, &f->air, &f->after.pulses, &f->bridged, error);
+	status = jw_pulses_tabulate(&f->before, &f->air, &f->after.pulses, &f->bridged, error);
+	return status < 0 ? status : foresee(f, baseline, error);
 }
 
 /* Air past throttle and leak. */
@@ -217,7 +231,11 @@ static int answer(const cli_arguments *arguments, fitted_cycle *f)
 	jw_setup written = *jw_profile_setup(f->profile);
 	written.pulses = f->after.pulses;
 	int code = has(arguments, "write") ? write_fitted(arguments, &written) : ANSWERED;
-	return code == ANSWERED ? answered(arguments, f->status, NULL) : code;
+	if (code != ANSWERED)
+		return code;
+	code = answered(arguments, f->status, NULL);
+	name_coefficients(arguments, f->status, &f->read);
+	return code;
 }
 
 int fit_cycle(const cli_arguments *arguments, const jw_profile *profile)
