@@ -337,15 +337,15 @@ static void print_end(const talk *t)
 	}
 }
 
-static int begin(talk *t, const char *source, int today, const char *more)
+static int begin(talk *t, const char *source, int today, const char *head)
 {
 	if (source)
 		return draft_load(&t->now, source, t->library, today);
-	draft_begin(&t->now, today, more);
+	draft_begin(&t->now, today, head);
 	return 1;
 }
 
-int converse(const char *path, const char *source, const char *library, int today, const char *more)
+int converse(const char *path, const char *source, const char *library, int today, const char *head)
 {
 	talk *t = calloc(1, sizeof *t);
 	question q;
@@ -354,7 +354,7 @@ int converse(const char *path, const char *source, const char *library, int toda
 	t->path = path;
 	t->library = library;
 	t->known = save_stamp_of(path);
-	t->code = begin(t, source, today, more) ? ANSWERED : FAILED;
+	t->code = begin(t, source, today, head) ? ANSWERED : FAILED;
 	turn next = t->code == ANSWERED ? GO_ON : LEAVE;
 	if (next == GO_ON)
 		print_beginning(t);

@@ -37,8 +37,8 @@ typedef struct draft {
 	char put_off[JW_CAUSES_MOST]; /* remedies that are not for now */
 } draft;
 
-/* \param more lines of its head, or "" */
-void draft_begin(draft *d, int today, const char *more);
+/* \param head lines of its head, or "" */
+void draft_begin(draft *d, int today, const char *head);
 /* What is in a case file. \return whether the draft holds all of it, after saying why not on stderr */
 int draft_load(draft *d, const char *path, const char *library, int today);
 /* Puts the file in place as a whole or not at all; says on stderr what went wrong. */
@@ -112,7 +112,7 @@ int next_question(const draft *d, const char *library, question *q);
 void take_reply(draft *d, const question *q, const reply *r);
 
 /* The conversation on standard input and output, until it ends. \param path where the case is kept \param source that
- * it starts from, or NULL \param more lines of the head where it starts from none \return the exit code */
-int converse(const char *path, const char *source, const char *library, int today, const char *more);
+ * it starts from, or NULL \param head lines of the head where it starts from none \return the exit code */
+int converse(const char *path, const char *source, const char *library, int today, const char *head);
 
 #endif

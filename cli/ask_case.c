@@ -185,14 +185,14 @@ int draft_save(const draft *d, const char *path, save_stamp *stamp)
 
 /* ---- reading ---- */
 
-void draft_begin(draft *d, int today, const char *more)
+void draft_begin(draft *d, int today, const char *head)
 {
 	char date[JW_DATE_SIZE];
 	memset(d, 0, sizeof *d);
 	d->today = today;
 	d->months = -1;
 	jw_date_write(today, date);
-	snprintf(d->head, sizeof d->head, "case: 1\nabout: Asked on %s.\n%s", date, more);
+	snprintf(d->head, sizeof d->head, "case: 1\nabout: Asked on %s.\n%s", date, head);
 }
 
 static int begins(const char *line, const char *key)

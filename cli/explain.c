@@ -13,8 +13,8 @@
 
 static const cli_option explain_options[] = {
     {"ask", OPTION_FLAG, 0, 0, 0, NULL,
-     "ask one thing at a time, and keep the answers in CASE: a file, begun where there is none; without it "
-     "case-DATE.yaml"},
+     "ask one thing at a time, and keep the answers in CASE: a file, begun where there is none, with the air and tools "
+     "of these options; without it case-DATE.yaml"},
     {"date", OPTION_TEXT, 0, 0, 0, "2026-04-18", "beside --ask: the day of the visit, in place of today"},
     {"flat-history", OPTION_FLAG, 0, 0, 0, NULL,
      "leave aside how long it stood and what was changed: all causes equally likely beforehand"},
@@ -30,8 +30,8 @@ static const cli_option explain_options[] = {
 /* What tells of the engine in place of PROFILE, and what of its history: a CASE says both itself. */
 static const char *const engine_options[] = {"class", "displacement", "main-jet", "pilot-jet", NULL};
 static const char *const history_options[] = {"months-standing", "changed", "fitted", NULL};
-/* What --ask does not write, or takes from its answers. */
-static const char *const answer_options[] = {"json", "html", "svg", "seen", "not", "unknown", "flat-history", NULL};
+/* What --ask does not write, or does not weigh. */
+static const char *const answer_options[] = {"json", "html", "svg", "flat-history", NULL};
 
 /* The first that is given, or NULL. */
 static const char *given(const cli_arguments *arguments, const char *const *option)
@@ -188,14 +188,13 @@ static int choose_library(const cli_place *place, char library[PATH_SIZE])
 	return snprintf(library, PATH_SIZE, "%.*s%s..", length, place->path, length ? "/" : "") < PATH_SIZE;
 }
 
-/* The first option that has no place beside --ask, or NULL. */
+/* The first option that has no place beside --ask, or NULL: its answers tell what told_options would. */
 static const char *out_of_place(const cli_arguments *arguments)
 {
-	const char *const *const lists[] = {answer_options, engine_options, history_options};
-	const char *odd = NULL;
-	for (size_t i = 0; i < sizeof lists / sizeof *lists && !odd; i++)
-		odd = given(arguments, lists[i]);
-	return odd;
+	for (const cli_option *option = told_options; option->name; option++)
+		if (has(arguments, option->name))
+			return option->name;
+	return given(arguments, answer_options);
 }
 
 /* Its air and tools, as lines of a case; an exit code. */
@@ -224,10 +223,10 @@ static int run_ask(const cli_arguments *arguments)
 	int today;
 	char path[PATH_SIZE], library[PATH_SIZE];
 	const char *named = arguments->operands ? arguments->operand[0] : NULL;
-	char more[CASE_LINES] = "";
+	char head[CASE_LINES] = "";
 	const char *odd = out_of_place(arguments);
 	if (odd)
-		return wrong_use(arguments->command, "--ask stands without --%s, expected a CASE or nothing", odd);
+		return wrong_use(arguments->command, "--%s is given beside --ask, which does not take it", odd);
 	if (named && strcmp(named, "-") == 0)
 		return wrong_use(arguments->command, "--ask -: standard input has the answers, expected a file for the case");
 	int code = today_of(arguments, &today);
@@ -237,15 +236,16 @@ static int run_ask(const cli_arguments *arguments)
 	const cli_place place = find_place("cases", is_there(path) || !named ? path : named);
 	const int begun = is_there(place.path);
 	if (begun && (any_air_option(arguments) || has(arguments, "tools")))
-		return wrong_use(arguments->command, "beside --ask a CASE says itself its air and tools: write them there");
-	if (!begun && (code = tell_new_case(arguments, more, sizeof more)))
+		return wrong_use(arguments->command,
+		                 "--tools and the air go with --ask where it begins a case; a CASE says this itself");
+	if (!begun && (code = tell_new_case(arguments, head, sizeof head)))
 		return code;
 	if (!choose_library(&place, library)) {
 		fprintf(stderr, "jetwright explain: the profiles that come along are not found; set JETWRIGHT_PROFILES to "
 		                "their folder\n");
 		return FAILED;
 	}
-	return converse(path, begun ? place.path : NULL, library, today, more);
+	return converse(path, begun ? place.path : NULL, library, today, head);
 }
 
 static int run(const cli_arguments *arguments)
