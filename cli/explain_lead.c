@@ -159,7 +159,8 @@ static const char too_hot[] =
     "fault is found and mended.";
 static const char drowned[] =
     "Fuel in the oil ruins bearings, and fuel in a cylinder bends rods: shut the tap, do not run "
-    "it, take the plug out before it is turned; change the oil, and its filter if it has one, once the fault is "
+    "it, take the plug out before it is turned; change the oil, and the oil filter where there is one, once the fault "
+    "is "
     "mended.";
 
 static const struct {

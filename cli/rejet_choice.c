@@ -15,9 +15,9 @@ static const char *const instead[JW_PART_COUNT] = {
 int rejet_may_be_dangerous(const rejet_asked *a, jw_range range)
 {
 	const jw_rejet_choice *c = &a->answer.choice;
-	const double limit = jw_rejet_danger_lambda(range), was = a->answer.range[range].before.phi,
-	             doubt =
-	                 c->phi[range] < was * (1 - JW_REJET_LEANER) ? c->relative_after[range] : c->relative_change[range];
+	const double limit = jw_rejet_danger_lambda(range), was = a->answer.range[range].before.phi;
+	const int leaner = c->phi[range] < was * (1 - JW_REJET_LEANER);
+	const double doubt = leaner ? c->relative_after[range] : c->relative_change[range];
 	return limit > 0 && lambda_of(c->phi[range]) * exp(SIGMAS_90 * doubt) > limit;
 }
 
@@ -277,17 +277,18 @@ static int no_main_jet_does(const rejet_asked *a)
 static void say_beyond(const rejet_asked *a, jw_part part)
 {
 	const jw_rejet_piece *p = piece_of(a, part);
-	const char *word = rejet_part_word(part);
 	const rejet_words ideal = rejet_value_words(a, part, p->ideal);
 	if (part == JW_PART_NEEDLE_POSITION) {
-		page_say(a->page, "Out of reach: the %s would have to be %s, %s than any at hand. Another needle is needed.",
-		         word, ideal.text, p->beyond > 0 ? "higher" : "lower");
+		page_say(
+		    a->page,
+		    "Out of reach: the needle would have to hang %s than any groove lets it, at %s. Another needle is needed.",
+		    p->beyond > 0 ? "higher" : "lower", ideal.text);
 		return;
 	}
 	const int waits = part == JW_PART_MAIN_JET && !a->answer.choice.safe;
-	page_say(a->page, "Out of reach: the %s would have to be %s, %s than any at hand. Get one of that size%s%s.", word,
-	         ideal.text, p->beyond > 0 ? "more" : "less", waits ? "; until then stay below " : "",
-	         waits ? rejet_wide_open(lowest_danger(a)) : "");
+	page_say(a->page, "Out of reach: the %s would have to be %s, %s than any at hand. Get one of that size%s%s.",
+	         rejet_part_word(part), ideal.text, p->beyond > 0 ? "more" : "less",
+	         waits ? "; until then stay below " : "", waits ? rejet_wide_open(lowest_danger(a)) : "");
 }
 
 static void print_out_of_reach(const rejet_asked *a)
@@ -483,7 +484,7 @@ static int is_tried(const rejet_asked *a, jw_part part)
 	return part == JW_PART_MAIN_JET ? a->answer.choice.safe : !rejet_waits(&a->answer.choice, part);
 }
 
-/* " Needle clip and pilot jet wait for it: until then half is 33 % lean, off idle is 39 % lean." */
+/* " Trials of needle clip and pilot jet wait for it: until then half is 33 % lean, off idle is 39 % lean." */
 static void waiting_words(const rejet_asked *a, char *text, size_t size)
 {
 	const jw_rejet_choice *c = &a->answer.choice;
@@ -502,8 +503,7 @@ static void waiting_words(const rejet_asked *a, char *text, size_t size)
 		count++;
 	}
 	if (count)
-		snprintf(text, size, " %s %s for it: until then %s.", rejet_capital(parts).text, count > 1 ? "wait" : "waits",
-		         lean);
+		snprintf(text, size, " Trials of %s wait for it: until then %s.", parts, lean);
 }
 
 static void print_last_step(const rejet_asked *a, int number)
@@ -537,8 +537,6 @@ static void say_beginning(const rejet_asked *a)
 	else if (piece_of(a, JW_PART_MAIN_JET)->start_covers)
 		page_say(a->page, "%s is foretold within %.1f %% (nine in ten), so trials begin that much on the rich side%s.",
 		         of, within, any_bore(a, JW_PART_MAIN_JET) ? ": choose from jets at hand with --jets" : "");
-	else
-		page_say(a->page, "%s is foretold within %.1f %% (nine in ten).", of, within);
 }
 
 void rejet_print_order(const rejet_asked *a)
