@@ -123,8 +123,9 @@ typedef enum jw_pulse_factor_kind {
 	JW_PULSE_MAIN_LIFT,  /**< lift of the main circuit, Pa */
 	JW_PULSE_MAIN,       /**< pull, above its lift, that draws as much from it steadily, over the one at mean flow;
 	                          below 0: by so much the crests fail to lift */
-	JW_PULSE_POWER_LIFT, /**< the same of the power jet, at its own outlet */
-	JW_PULSE_POWER,      /**< the same, there */
+	JW_PULSE_POWER_LIFT, /**< lift of the power jet, Pa */
+	JW_PULSE_POWER,      /**< as JW_PULSE_MAIN, of the pull at the power jet's own outlet: ahead of a piston slide a share of the
+	                          nozzle's */
 	JW_PULSE_PILOT,      /**< up to 1: on the pilot jet's flow; above: 1 + what its outlets are pulled more, over the pull
 	                          at mean flow */
 	JW_PULSE_FACTORS

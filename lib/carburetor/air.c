@@ -153,7 +153,7 @@ static const struct kind_row {
 	double (*widest)(const jw_carburetor *c, double throttle); /* lift that opens the throat most */
 	double (*reference)(const jw_carburetor *c, const jw_gas *air, double ambient_pa, double kg_s);
 	double (*opening)(const jw_carburetor *c, double throttle); /* Cd A of what throttles */
-	int power_ahead; /* a power jet ends in the bore, not beside the nozzle */
+	int slide_throttles; /* nozzle and ports lie under it, a power jet ahead of it */
 } kinds[JW_CARBURETOR_KIND_COUNT] = {
     [JW_CONSTANT_DEPRESSION] = {1, floating_widest, floating_reference, plate_opening, 0},
     [JW_PISTON_SLIDE] = {0, lifted, open_reference, rear_edge_opening, 1},
@@ -169,7 +169,12 @@ double jw_throat_area(const jw_carburetor *c, double lift_m)
 
 double jw_power_share(const jw_carburetor *c, double lift_m)
 {
-	return kinds[c->kind].power_ahead ? jw_square(jw_throat_area(c, lift_m) / bore_area(c)) : 1.0;
+	return kinds[c->kind].slide_throttles ? jw_square(jw_throat_area(c, lift_m) / bore_area(c)) : 1.0;
+}
+
+int jw_ports_at_nozzle(const jw_carburetor *c)
+{
+	return kinds[c->kind].slide_throttles;
 }
 
 /* ---- the path ---- */

@@ -99,8 +99,9 @@ static double drilled_area(double bore_m)
 jw_branch jw_carburetor_power(const jw_carburetor *c, const jw_fuel_ends *ends)
 {
 	jw_branch power = branch_of(c, &c->power, ends);
-	double pull = jw_power_share(c, ends->path.lift_m) * (ends->path.mouth_pa - nozzle_pressure(ends));
-	add_outlet(&power.ends, drilled_area(c->power_outlet_m), ends->path.mouth_pa - pull);
+	double share = jw_power_share(c, ends->path.lift_m);
+	add_outlet(&power.ends, drilled_area(c->power_outlet_m),
+	           jw_power_pa(ends->path.mouth_pa, nozzle_pressure(ends), share));
 	return power;
 }
 

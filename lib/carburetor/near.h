@@ -42,12 +42,16 @@ double jw_throat_area(const jw_carburetor *carburetor, double lift_m);
  * throat area times v_throat (continuity); pressure falls by the square of v (Bernoulli). */
 double jw_power_share(const jw_carburetor *carburetor, double lift_m);
 
-/* Whether ports ahead of what throttles lie beside the nozzle, in the gap under a piston slide: it narrows from the front
- * edge to the rear one, so that nothing is regained before them. Else they lie ahead of a plate, behind the diffuser. */
-static inline int jw_ports_at_nozzle(const jw_carburetor *carburetor)
+/* Pressure at that outlet. */
+static inline double jw_power_pa(double mouth_pa, double nozzle_pa, double share)
 {
-	return carburetor->kind == JW_PISTON_SLIDE;
+	return mouth_pa - share * (mouth_pa - nozzle_pa);
 }
+
+/* Whether ports ahead of what throttles lie beside the nozzle, in the gap under a piston slide: it narrows from the
+ * front edge to the rear one, so that nothing is regained before them. Else they lie ahead of a plate, behind the
+ * diffuser. */
+int jw_ports_at_nozzle(const jw_carburetor *carburetor);
 
 /* Where to seek a floating slide: at a lift that is thought near, NAN: none is known. */
 jw_guess jw_lift_guess(const jw_carburetor *carburetor, double near_m);

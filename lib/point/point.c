@@ -277,7 +277,7 @@ static jw_status solve_point(const conditions *c, const jw_point *point, const j
 		fuel_status |= JW_W_BOILING;
 	sum_up(&m, c->air, c->fuel.stoichiometric_afr, !(air_status & JW_W_NO_DEMAND));
 	*mixture = m;
-	return c->status | air_status | fuel_status | jw_fuel_comes(m.fuel_kg_s);
+	return c->status | air_status | (fuel_status & ~JW_W_NO_FUEL) | jw_fuel_comes(m.fuel_kg_s);
 }
 
 jw_status jw_mixture_near(const jw_setup *setup, const jw_air *air, const jw_point *point, const jw_mixture *neighbour,
