@@ -76,7 +76,7 @@ typedef struct jw_setup {
 
 /** What the solver returns at a point. */
 typedef struct jw_mixture {
-	double phi;    /**< 1/lambda; 0 without fuel, or where the engine draws no air at all (JW_W_NO_DEMAND) */
+	double phi;    /**< 1/lambda; 0 without fuel, as which less than 1e-25 kg/s counts, or where the engine draws no air at all (JW_W_NO_DEMAND) */
 	double afr;    /**< kg dry air per kg fuel; 0 where phi is */
 	double air_kg_s;     /**< moist, all paths */
 	double dry_air_kg_s;

@@ -21,7 +21,7 @@ static int call_residuals(const gsl_vector *x, void *params, gsl_vector *f)
 	return GSL_SUCCESS;
 }
 
-/* Whether GSL can step by it: of one without rank it aborts the program. */
+/* Whether GSL can step by it: at one of zeros it aborts the program. */
 static int has_slope(const gsl_matrix *jacobian)
 {
 	double most = 0.0;
@@ -56,10 +56,8 @@ static int call_jacobian(const gsl_vector *x, void *params, gsl_matrix *jacobian
 		gsl_vector_scale(above, 0.5 / p->step);
 		gsl_matrix_set_col(jacobian, (size_t)j, above);
 	}
-	if (c->status == JW_OK && !(above && below))
-		c->status = JW_E_MEMORY;
-	else if (c->status == JW_OK && !has_slope(jacobian))
-		c->status = JW_E_NO_CONVERGENCE;
+	jw_status now = !(above && below) ? JW_E_MEMORY : has_slope(jacobian) ? JW_OK : JW_E_NO_CONVERGENCE;
+	c->status = c->status < 0 ? c->status : now;
 	gsl_vector_free(above);
 	gsl_vector_free(below);
 	return c->status == JW_OK ? GSL_SUCCESS : GSL_FAILURE;

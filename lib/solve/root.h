@@ -9,7 +9,8 @@
 typedef double (*jw_residual)(double x, void *context);
 
 /* Finds x in [low, high] where the residual changes sign, within x_tolerance. An end that is a root is returned.
- * JW_E_NO_ROOT where both ends have one sign or stand the wrong way round, JW_E_NOT_FINITE where an end is not finite. */
+ * JW_E_NO_ROOT where both ends have one sign or stand the wrong way round, JW_E_NOT_FINITE where an end is not finite.
+ */
 jw_status jw_root(jw_residual residual, void *context, double low, double high, double x_tolerance, double *x,
                   jw_error *error);
 

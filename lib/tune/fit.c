@@ -206,10 +206,17 @@ static double model_of(fitting *f, const jw_setup *setup, int i)
 	return o->kind->model(setup, o->reading, &mixture);
 }
 
-/* What brings x back where nothing pulls: past a range nothing moves. */
+/* How far x lies past its range, where no reading feels it: this alone brings it back. */
 static double beyond(const struct unknown_row *row, double x)
 {
 	return x - to_x(row, from_x(row, x));
+}
+
+/* What speaks of an unknown beside the readings: its prior, or its range. */
+static double by_itself(const fitting *f, int j, double x)
+{
+	const struct unknown_row *row = f->free[j];
+	return row->uncertainty ? (x - f->prior[j]) / f->spread[j] : beyond(row, x);
 }
 
 static void residuals(const double *x, double *residual, void *context)
@@ -220,8 +227,7 @@ static void residuals(const double *x, double *residual, void *context)
 	for (int i = 0; i < f->count; i++)
 		residual[i] = (model_of(f, &f->setup, i) - f->observed[i].wanted) / f->observed[i].spread;
 	for (int j = 0; j < f->frees; j++)
-		residual[f->count + j] =
-		    f->free[j]->uncertainty ? (x[j] - f->prior[j]) / f->spread[j] : beyond(f->free[j], x[j]);
+		residual[f->count + j] = by_itself(f, j, x[j]);
 }
 
 static int is_read(const fitting *f, const struct unknown_row *row)
