@@ -40,8 +40,8 @@ CUTS = {
     "a folder that does not take the file": ("rename!", None, False, True),
 }
 
-# What writes a file: the words of the command, what is typed, what stands in the file before, and where it is cut off:
-# once, where working it out takes seconds and writing is as of another.
+# What writes a file: the words of the command, what is typed, what stands in the file before, and where it is cut off.
+# One cut is enough where the work takes seconds and the file is written as another row's.
 WRITERS = {
     "fit --write": ("fit mine.yaml courier-150-road --write mine.yaml", "", ENGINE, CUTS),
     "fit --cycle --write": ("fit mine.yaml --cycle --write mine.yaml", "", ENGINE,

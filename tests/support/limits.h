@@ -33,8 +33,9 @@ static inline void expect_taken(asked_with ask, const limits *l, int which, doub
 	          jw_status_name(status));
 }
 
-/* A refusal that tells of one number: which it is, what it was and what was expected. */
-#define JW_TOLD(call, code, name, was, lowest, highest)                                                                \
+/* The call, which hands in &error, is refused and tells of one number: which it is, what it was and what was expected.
+ */
+#define JW_REFUSED(call, code, name, was, lowest, highest)                                                             \
 	do {                                                                                                               \
 		jw_error error = {0};                                                                                          \
 		cr_expect_eq(call, code);                                                                                      \

@@ -309,8 +309,9 @@ Test(cycle, air_comes_back_into_a_well)
 		const double inside_pa = well_pa - jw_circuit_head(&b.circuit, &b.ends, well_pa);
 		cr_assert(jw_gas_mass_flow(1e-6, &b.ends.air, outlet_pa[i], inside_pa, &flow) >= 0);
 		JW_NEAR_REL(y[JW_WELL_OUT], -flow, 1e-6);
-		cr_expect_eq(fills, 1e-5, "what comes fills it");
-		/* and drives the air whose place it takes out by the air jet: 0.75 of its area */
+		cr_expect_eq(fills, 1e-5);
+		/* What comes drives the air whose place it takes out by the air jet, of whose area blown air fills the model's
+		 * 0.75. */
 		const double out =
 		    flow + 1e-5 * 1e5 / (b.ends.air.gas_constant_j_kg_k * b.ends.air.temperature_k) / b.ends.fuel.density_kg_m3;
 		cr_assert(jw_gas_mass_flow(0.75 * jw_orifice_area(&b.circuit.air_jet), &b.ends.air, well_pa, 1e5, &flow) >= 0);

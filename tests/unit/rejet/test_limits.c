@@ -73,10 +73,10 @@ Test(limits, of_how_many_and_which)
 	const jw_rejet_change none = {.kind = JW_REJET_KIND_COUNT}, wider = {.kind = JW_REJET_BORE, .value = 60e-3};
 	const jw_rejet_change twice[] = {wider, wider};
 	const jw_rejet_limits bores = jw_rejet_limits_of(JW_REJET_BORE);
-	JW_TOLD(jw_rejet_check(&none, 1, &s, &error), JW_E_ARGUMENT, "change", JW_REJET_KIND_COUNT, 0,
-	        JW_REJET_KIND_COUNT - 1);
-	JW_TOLD(jw_rejet_check(twice, 2, &s, &error), JW_E_ARGUMENT, "bore", 60e-3, bores.low, bores.high);
-	JW_TOLD(jw_rejet_check(&wider, -1, &s, &error), JW_E_RANGE, "changes", -1, 0, JW_REJET_CHANGES);
+	JW_REFUSED(jw_rejet_check(&none, 1, &s, &error), JW_E_ARGUMENT, "change", JW_REJET_KIND_COUNT, 0,
+	           JW_REJET_KIND_COUNT - 1);
+	JW_REFUSED(jw_rejet_check(twice, 2, &s, &error), JW_E_ARGUMENT, "bore", 60e-3, bores.low, bores.high);
+	JW_REFUSED(jw_rejet_check(&wider, -1, &s, &error), JW_E_RANGE, "changes", -1, 0, JW_REJET_CHANGES);
 }
 
 Test(limits, of_a_road_and_of_places)
@@ -89,10 +89,10 @@ Test(limits, of_a_road_and_of_places)
 	static jw_rejet_visits visits;
 	for (int i = 0; i <= JW_REJET_PLACES; i++)
 		place[i] = air;
-	JW_TOLD(jw_rejet_plan_over(&request, -1001, 0, &road, &error), JW_E_RANGE, "altitude", -1001, -1000, 0);
-	JW_TOLD(jw_rejet_plan_over(&request, 500, 500, &road, &error), JW_E_RANGE, "altitude", 500, -1000, 500);
-	JW_TOLD(jw_rejet_plan_over(&request, 0, 5001, &road, &error), JW_E_RANGE, "altitude", 5001, 0, 5000);
-	JW_TOLD(jw_rejet_plan_for(&request, place, 0, &visits, &error), JW_E_RANGE, "places", 0, 1, JW_REJET_PLACES);
-	JW_TOLD(jw_rejet_plan_for(&request, place, JW_REJET_PLACES + 1, &visits, &error), JW_E_RANGE, "places",
-	        JW_REJET_PLACES + 1, 1, JW_REJET_PLACES);
+	JW_REFUSED(jw_rejet_plan_over(&request, -1001, 0, &road, &error), JW_E_RANGE, "altitude", -1001, -1000, 0);
+	JW_REFUSED(jw_rejet_plan_over(&request, 500, 500, &road, &error), JW_E_RANGE, "altitude", 500, -1000, 500);
+	JW_REFUSED(jw_rejet_plan_over(&request, 0, 5001, &road, &error), JW_E_RANGE, "altitude", 5001, 0, 5000);
+	JW_REFUSED(jw_rejet_plan_for(&request, place, 0, &visits, &error), JW_E_RANGE, "places", 0, 1, JW_REJET_PLACES);
+	JW_REFUSED(jw_rejet_plan_for(&request, place, JW_REJET_PLACES + 1, &visits, &error), JW_E_RANGE, "places",
+	           JW_REJET_PLACES + 1, 1, JW_REJET_PLACES);
 }

@@ -80,12 +80,9 @@ Test(least_squares, what_it_cannot_do_is_an_error_and_moves_nothing)
 		jw_status status;
 		const char *field;
 	} rows[] = {
-	    {misra, READINGS, 0, JW_E_RANGE, "unknowns"},
-	    {misra, READINGS, JW_FIT_UNKNOWNS + 1, JW_E_RANGE, "unknowns"},
-	    {misra, 1, 2, JW_E_RANGE, "readings"},
-	    {flat, 2, 2, JW_E_NO_CONVERGENCE, "fit"},
-	    {nowhere, 2, 1, JW_E_NO_CONVERGENCE, "fit"},
-	    {cliff, 1, 1, JW_E_NO_CONVERGENCE, "fit"},
+	    {misra, READINGS, 0, JW_E_RANGE, "unknowns"}, {misra, READINGS, JW_FIT_UNKNOWNS + 1, JW_E_RANGE, "unknowns"},
+	    {misra, 1, 2, JW_E_RANGE, "readings"},        {flat, 2, 2, JW_E_NO_CONVERGENCE, "fit"},
+	    {nowhere, 2, 1, JW_E_NO_CONVERGENCE, "fit"},  {cliff, 1, 1, JW_E_NO_CONVERGENCE, "fit"},
 	    {slow, 1, 1, JW_E_NO_CONVERGENCE, "fit"},
 	};
 	for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {

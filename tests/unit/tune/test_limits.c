@@ -11,17 +11,18 @@ Test(limits, of_what_is_numbered)
 	const jw_point *idle = &s.range[JW_IDLE];
 	jw_passage_left left;
 	double value;
-	JW_TOLD(jw_change_apply(&s, JW_CHANGE_KIND_COUNT, &error), JW_E_ARGUMENT, "change", JW_CHANGE_KIND_COUNT, 0,
-	        JW_CHANGE_KIND_COUNT - 1);
-	JW_TOLD(jw_part_set(&s, JW_PART_COUNT, 1e-3, &error), JW_E_ARGUMENT, "part", JW_PART_COUNT, 0, JW_PART_COUNT - 1);
-	JW_TOLD(jw_part_for_phi(&s, &air, idle, JW_PART_COUNT, 1, &value, &error), JW_E_ARGUMENT, "part", JW_PART_COUNT, 0,
-	        JW_PART_COUNT - 1);
-	JW_TOLD(jw_passage_shut(&s, JW_PASSAGE_COUNT, 0.5, &changed, &error), JW_E_ARGUMENT, "passage", JW_PASSAGE_COUNT, 0,
-	        JW_PASSAGE_COUNT - 1);
-	JW_TOLD(jw_passage_restrict(&s, &air, JW_PASSAGE_COUNT, idle, JW_FILM, 1e-5, &left, &error), JW_E_ARGUMENT,
-	        "passage", JW_PASSAGE_COUNT, 0, JW_PASSAGE_COUNT - 1);
-	JW_TOLD(jw_passage_restrict(&s, &air, JW_PASSAGE_MAIN_JET, idle, JW_FLOW_SHARE + 1, 0.5, &left, &error),
-	        JW_E_ARGUMENT, "kind", JW_FLOW_SHARE + 1, JW_FILM, JW_FLOW_SHARE);
+	JW_REFUSED(jw_change_apply(&s, JW_CHANGE_KIND_COUNT, &error), JW_E_ARGUMENT, "change", JW_CHANGE_KIND_COUNT, 0,
+	           JW_CHANGE_KIND_COUNT - 1);
+	JW_REFUSED(jw_part_set(&s, JW_PART_COUNT, 1e-3, &error), JW_E_ARGUMENT, "part", JW_PART_COUNT, 0,
+	           JW_PART_COUNT - 1);
+	JW_REFUSED(jw_part_for_phi(&s, &air, idle, JW_PART_COUNT, 1, &value, &error), JW_E_ARGUMENT, "part", JW_PART_COUNT,
+	           0, JW_PART_COUNT - 1);
+	JW_REFUSED(jw_passage_shut(&s, JW_PASSAGE_COUNT, 0.5, &changed, &error), JW_E_ARGUMENT, "passage", JW_PASSAGE_COUNT,
+	           0, JW_PASSAGE_COUNT - 1);
+	JW_REFUSED(jw_passage_restrict(&s, &air, JW_PASSAGE_COUNT, idle, JW_FILM, 1e-5, &left, &error), JW_E_ARGUMENT,
+	           "passage", JW_PASSAGE_COUNT, 0, JW_PASSAGE_COUNT - 1);
+	JW_REFUSED(jw_passage_restrict(&s, &air, JW_PASSAGE_MAIN_JET, idle, JW_FLOW_SHARE + 1, 0.5, &left, &error),
+	           JW_E_ARGUMENT, "kind", JW_FLOW_SHARE + 1, JW_FILM, JW_FLOW_SHARE);
 }
 
 /* Another bore cannot bring such a mixture: between which it was sought. */
@@ -45,6 +46,6 @@ Test(limits, of_readings)
 	    .kind = JW_READING_LAMBDA, .air = mild_air(), .point = s.range[JW_FULL], .value = NAN, .uncertainty = 0.01};
 	const jw_reading readings[] = {reading, reading, reading};
 	jw_fit found;
-	JW_TOLD(jw_fit_readings(&s, readings, 0, &found, NULL, &error), JW_E_RANGE, "readings", 0, 1, INFINITY);
-	JW_TOLD(jw_fit_readings(&s, readings, 3, &found, NULL, &error), JW_E_NOT_FINITE, "reading", 0, 0, 2);
+	JW_REFUSED(jw_fit_readings(&s, readings, 0, &found, NULL, &error), JW_E_RANGE, "readings", 0, 1, INFINITY);
+	JW_REFUSED(jw_fit_readings(&s, readings, 3, &found, NULL, &error), JW_E_NOT_FINITE, "reading", 0, 0, 2);
 }
