@@ -149,11 +149,15 @@ static const law laws[] = {
 };
 #define LAWS (sizeof laws / sizeof *laws)
 
+/* Two outlets of one pressure differ by its rounding: 16 mm2 pass so much air by the least difference that 1e5 Pa can
+ * tell, 1.5e-11 Pa. */
+#define ROUNDED_KG_S 1e-10
+
 /* How far the change broke its promise, relative to phi; 0 or less: it held. */
 static inline double law_broken_by(const law *l, const jw_mixture *before, const jw_mixture *after)
 {
 	double wrong = l->promise == NEVER_LEANS ? before->phi - after->phi : after->phi - before->phi;
-	return wrong / fmax(before->phi, LEAST_PHI);
+	return wrong / fmax(before->phi, LEAST_PHI) - (wrong > 0.0 ? ROUNDED_KG_S / before->air_kg_s : 0.0);
 }
 
 /* There is a mixture unless the status says why not. */
