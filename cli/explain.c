@@ -213,8 +213,14 @@ static int tell_new_case(const cli_arguments *arguments, char *text, size_t size
 		used += (size_t)snprintf(text, size, "air: {pressure: %.6g kPa, temperature: %.6g C, humidity: %.6g%%}\n",
 		                         air.pressure_pa / 1e3, air.temperature_k - ZERO_CELSIUS,
 		                         100 * fmin(jw_relative_humidity(&air), 1));
+	const char *gap = "tools: [";
+	for (int tool = 0; has(arguments, "tools") && tool < JW_TOOL_COUNT; tool++)
+		if (tools[tool]) {
+			used += (size_t)snprintf(text + used, size - used, "%s%s", gap, jw_tool_name((jw_tool)tool));
+			gap = ", ";
+		}
 	if (has(arguments, "tools"))
-		snprintf(text + used, size - used, "tools: [%s]\n", text_of(arguments, "tools", ""));
+		snprintf(text + used, size - used, "]\n");
 	return ANSWERED;
 }
 

@@ -219,7 +219,7 @@ JW_API double jw_unknown_value(const jw_setup *setup, jw_unknown unknown);
 /** What a fit found. */
 typedef struct jw_fit {
 	jw_setup setup;                 /**< fitted; the uncertainties of the coefficients are those after the fit */
-	int free[JW_UNKNOWN_COUNT];     /**< 1: was fitted */
+	int free[JW_UNKNOWN_COUNT];     /**< 1: was fitted; 0: kept, or held at the end of its range, where readings pulled it */
 	double covariance[JW_UNKNOWN_COUNT][JW_UNKNOWN_COUNT]; /**< of ln(coefficient), ln(bore), and level in m */
 	double chi_squared;             /**< of readings and prior at the answer; expected: the number of readings less that
 	                                     of fitted jets and level */

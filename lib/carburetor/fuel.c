@@ -121,6 +121,15 @@ static jw_status solve_simple(const jw_branch *simple, double near_pa, jw_circui
 	return jw_circuit_near(&simple->circuit, &simple->ends, near_pa, flow, error);
 }
 
+jw_status jw_carburetor_power_near(const jw_carburetor *c, const jw_fuel_ends *ends, double near_pa,
+                                   jw_circuit_flow *flow, jw_error *error)
+{
+	const jw_branch power = jw_carburetor_power(c, ends);
+	/* Near its start is told of the main circuit: a power jet adds little where it begins. */
+	const jw_status status = solve_simple(&power, near_pa, flow, error);
+	return status < 0 ? status : status & ~JW_W_NEAR_THRESHOLD;
+}
+
 static jw_status main_and_pilot(const jw_carburetor *c, const jw_fuel_ends *ends, const jw_carburetor_flow *near,
                                 jw_carburetor_flow *flow, jw_status *pilot_status, jw_error *error)
 {
@@ -160,11 +169,9 @@ jw_status jw_carburetor_fuel_near(const jw_carburetor *c, const jw_fuel_ends *en
 	status[0] = main_and_pilot(c, ends, near, &found, &status[1], error);
 	if (status[0] < 0)
 		return status[0];
-	jw_branch power = jw_carburetor_power(c, ends);
-	status[2] = solve_simple(&power, near->power.well_pa, &found.power, error);
+	status[2] = jw_carburetor_power_near(c, ends, near->power.well_pa, &found.power, error);
 	if (status[2] < 0)
 		return status[2];
-	status[2] &= ~JW_W_NEAR_THRESHOLD; /* it is told of the main circuit; a power jet adds little where it begins */
 	jw_branch enrichener = jw_carburetor_enrichener(c, ends);
 	status[3] = solve_simple(&enrichener, near->enrichener.well_pa, &found.enrichener, error);
 	if (status[3] < 0)

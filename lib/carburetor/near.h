@@ -74,4 +74,8 @@ jw_branch jw_carburetor_pilot(const jw_carburetor *carburetor, const jw_fuel_end
 jw_branch jw_carburetor_power(const jw_carburetor *carburetor, const jw_fuel_ends *ends);
 jw_branch jw_carburetor_enrichener(const jw_carburetor *carburetor, const jw_fuel_ends *ends);
 
+/* The power jet alone, sought near a pressure of its well; NAN: none is known. */
+jw_status jw_carburetor_power_near(const jw_carburetor *carburetor, const jw_fuel_ends *ends, double near_pa,
+                                   jw_circuit_flow *flow, jw_error *error);
+
 #endif

@@ -245,11 +245,8 @@ static jw_status solve_fuel(const conditions *c, const balance *b, const jw_mixt
 	if (status < 0 || c->setup->pulses.nodes < 1 || !(carburetor.power_outlet_m > 0.0))
 		return status;
 	/* The power jet feels the pulses otherwise than the main circuit. */
-	jw_carburetor_flow apart = m->flow;
 	ends.main_gain = gain_above(b, JW_PULSE_POWER_LIFT, JW_PULSE_POWER, jw_power_share(&carburetor, m->path.lift_m));
-	jw_status power = jw_carburetor_fuel_near(&carburetor, &ends, &m->flow, &apart, error);
-	m->flow.power = apart.power;
-	return jw_both(status, power);
+	return jw_both(status, jw_carburetor_power_near(&carburetor, &ends, m->flow.power.well_pa, &m->flow.power, error));
 }
 
 static jw_status solve_point(const conditions *c, const jw_point *point, const jw_mixture *near, jw_mixture *mixture,

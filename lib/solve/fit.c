@@ -13,8 +13,11 @@ typedef struct call {
 
 static int call_residuals(const gsl_vector *x, void *params, gsl_vector *f)
 {
-	const jw_fit_problem *p = ((const call *)params)->problem;
+	const call *c = params;
+	const jw_fit_problem *p = c->problem;
 	double at[JW_FIT_UNKNOWNS];
+	if (c->status < 0) /* what it steps by is no number any more */
+		return GSL_EBADFUNC;
 	for (int j = 0; j < p->unknowns; j++)
 		at[j] = gsl_vector_get(x, (size_t)j);
 	p->residuals(at, f->data, p->context);

@@ -293,11 +293,35 @@ static jw_status search(fitting *f, double *x, double *covariance, jw_error *err
 	return isinf(best) ? status : jw_least_squares(&problem, x, covariance, f->jacobian, error);
 }
 
+/* An unknown without prior that ended at the end of its range, or beyond, stays there: it has no slope to be sure by.
+ * \return whether there was one */
+static int hold_at_end(fitting *f, const double *x)
+{
+	int left = 0, all = f->frees;
+	for (int j = 0; j < all; j++) {
+		const struct unknown_row *row = f->free[j];
+		const double value = from_x(row, x[j]);
+		*jw_double_at(&f->setup, row->offset) = value;
+		if (!row->uncertainty && (value <= row->low || value >= row->high))
+			continue;
+		f->free[left] = row;
+		f->prior[left] = f->prior[j];
+		f->spread[left++] = f->spread[j];
+	}
+	f->frees = left;
+	return left < all;
+}
+
 /* Leaves set-up, residuals and Jacobian at the answer. */
 static jw_status settle(fitting *f, double *covariance, jw_error *error)
 {
 	double x[JW_UNKNOWN_COUNT] = {0};
-	jw_status status = f->frees ? search(f, x, covariance, error) : JW_OK;
+	jw_status status = JW_OK;
+	int again = f->frees > 0;
+	while (again) {
+		status = search(f, x, covariance, error);
+		again = status >= 0 && hold_at_end(f, x) && f->frees;
+	}
 	if (f->status < 0)
 		return jw_fail(error, f->status, "reading", f->failed, 0, f->count - 1);
 	if (status < 0)

@@ -331,6 +331,19 @@ Test(cycle, a_well_tells_what_befalls_it)
 	cr_expect_eq(y[JW_WELL_OUT], 1e-4);
 }
 
+/* Air that is sped up between mouth and outlet pulls as well: the crests lift a power jet's fuel before the mean does.
+ */
+Test(cycle, crests_lift_the_fuel_of_a_power_jet)
+{
+	const jw_setup s = bundled("trail-250");
+	const jw_air air = mild_air();
+	const jw_cycle c = mild_cycle(&s, &s.range[JW_QUARTER], NULL);
+	jw_mixture m;
+	cr_assert_geq(jw_mixture_at(&s, &air, &s.range[JW_QUARTER], &m, NULL), 0);
+	cr_expect(c.power_kg_s > 0.03 * c.fuel_kg_s && c.power_kg_s < 0.12 * c.fuel_kg_s, "%g", c.power_kg_s / c.fuel_kg_s);
+	cr_expect_eq(m.flow.power.fuel_kg_s, 0);
+}
+
 /* And out of the columns of a whole cycle. */
 Test(cycle, what_befalls_a_column_is_told)
 {

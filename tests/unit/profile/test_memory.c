@@ -246,8 +246,8 @@ static const struct call {
     {"jw_explain_log", explain_log, 4, EACH},
     {"jw_fit_readings", fit, 3, EACH},
     {"jw_cycle_at", cycle, 2, EACH},
-    {"jw_pulses_tabulate", tabulate, 2, FIRST},
-    {"jw_rejet with a new table", rejet_tabled, 2, FIRST},
+    {"jw_pulses_tabulate", tabulate, 4, FIRST},
+    {"jw_rejet with a new table", rejet_tabled, 4, FIRST},
     {"jw_rejet_plan_over", plan, 1, EACH},
     {"jw_rejet_plan_for", plan_for, 1, EACH},
 };

@@ -329,13 +329,38 @@ Test(fit, a_level_stays_within_its_range)
 		jw_setup engine = start;
 		engine.carburetor.bowl.level_error_m = sign[i] * 30e-3;
 		jw_reading readings[READINGS];
+		jw_fit_reading each[READINGS];
 		jw_fit found;
 		int count = lambda_everywhere(&engine, 0.005, readings);
 		readings[count] = read_on(&engine, JW_READING_LEVEL, JW_IDLE, 10e-3);
 		readings[count++].value = sign[i] * 19e-3;
-		fit(&start, readings, count, &found, NULL);
+		fit(&start, readings, count, &found, each);
 		JW_NEAR_REL(jw_unknown_value(&found.setup, JW_UNKNOWN_LEVEL), sign[i] * 20e-3, 1e-12);
+		cr_expect(!found.free[JW_UNKNOWN_LEVEL] && found.covariance[JW_UNKNOWN_LEVEL][JW_UNKNOWN_LEVEL] == 0, "held");
+		double squares = 0; /* of the readings alone, as no coefficient is free */
+		for (int r = 0; r < count; r++)
+			squares += each[r].residual * each[r].residual;
+		JW_NEAR_REL(found.chi_squared, squares, 1e-12);
 	}
+}
+
+/* Coefficients beside one that is held are as sure as if it had been known. */
+Test(fit, a_level_that_is_held_leaves_the_rest_as_sure)
+{
+	jw_setup start = scooter(), engine = start;
+	jw_reading readings[READINGS];
+	jw_fit found, known;
+	start.uncertainty = (jw_coefficients){0.1, 0.1, 0.1, 0.1};
+	engine.carburetor.bowl.level_error_m = 30e-3;
+	int count = lambda_everywhere(&engine, 0.005, readings);
+	readings[count] = read_on(&engine, JW_READING_LEVEL, JW_IDLE, 10e-3);
+	readings[count++].value = 19e-3;
+	fit(&start, readings, count, &found, NULL);
+	cr_expect(!found.free[JW_UNKNOWN_LEVEL]);
+	start.carburetor.bowl.level_error_m = 20e-3;
+	fit(&start, readings, count - 1, &known, NULL);
+	for (int u = JW_UNKNOWN_AIR; u <= JW_UNKNOWN_PILOT; u++)
+		JW_NEAR_REL(deviation(&found, u), deviation(&known, u), 1e-3);
 }
 
 Test(fit, a_wrong_reading_is_named)
