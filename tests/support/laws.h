@@ -69,11 +69,11 @@ static int pulled_hard(const jw_circuit *c, const jw_bowl *bowl, double pull_pa)
 
 /* A jet's area sets how much of the pulse its circuit and the power jet feel, by up to its third power, and flows go
  * with the root of that: shut by a share, the jet takes up to 1.5 of it off what the pulse adds to fuel and bled air
- * alike. Where its own fuel weighs less than the air lost so, jets have no law. */
+ * alike, however little that is yet. Where its own fuel weighs less than the air lost so, jets have no law. */
 static int main_brings_fuel(const jw_mixture *m)
 {
 	const jw_circuit_flow *f = &m->flow.main;
-	double felt = 1.5 * (1.0 - 1.0 / m->main_gain), bled_kg_s = f->bleed_kg_s + m->flow.power.bleed_kg_s;
+	double felt = m->main_gain > 1.0 ? 1.5 : 0.0, bled_kg_s = f->bleed_kg_s + m->flow.power.bleed_kg_s;
 	return f->fuel_kg_s > LEAST_SHARE * m->fuel_kg_s &&
 	       f->fuel_kg_s * m->air_kg_s * (1.0 + felt) >= bled_kg_s * m->fuel_kg_s * felt;
 }
