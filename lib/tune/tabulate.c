@@ -39,7 +39,6 @@ typedef struct node {
 	jw_point point;
 	jw_mixture mixture;
 	jw_pulse_factor_kind sought;
-	double share;  /* of the nozzle's pull, that the outlet feels */
 	double beside; /* what the factor is more than what is sought */
 	double wanted, excess;
 	jw_status status;
@@ -94,6 +93,18 @@ static jw_status seek(node *n, jw_pulse_factor_kind which, double wanted, double
 	return n->status < 0 ? n->status : status;
 }
 
+/* Of the nozzle's pull, what the outlet feels whose factor this is. */
+static double share_of(const node *n, jw_pulse_factor_kind which)
+{
+	return which == JW_PULSE_POWER ? jw_power_share(&n->setup.carburetor, n->mixture.path.lift_m) : 1.0;
+}
+
+/* At the outlet, Pa, by the mean-value model. */
+static double steady_pull(const node *n, jw_pulse_factor_kind which)
+{
+	return jw_steady_pull(&n->mixture.path, share_of(n, which));
+}
+
 /* Pull from which a circuit brings fuel, Pa; 0 where any does, or none. */
 static double lift_of(node *n, jw_pulse_factor_kind which)
 {
@@ -104,7 +115,7 @@ static double lift_of(node *n, jw_pulse_factor_kind which)
 		double middle = 0.5 * (low + high);
 		*(flow_at(n, which, exp(middle)) > 0.0 ? &high : &low) = middle;
 	}
-	return fmin(exp(high) * jw_steady_pull(&n->mixture.path, n->share), MOST_LIFT_PA);
+	return fmin(exp(high) * steady_pull(n, which), MOST_LIFT_PA);
 }
 
 /* Its lift, and the pull above it; of a circuit that brings nothing, how far the crests stay below. */
@@ -113,8 +124,8 @@ static jw_status seek_pull(node *n, jw_pulse_factor_kind lift, jw_pulse_factor_k
 {
 	*factor_of(n, lift) = 0.0;
 	*factor_of(n, lift) = lift_of(n, above);
-	*factor_of(n, above) = jw_clamp(
-	    (n->share * crest_pa - *factor_of(n, lift)) / jw_steady_pull(&n->mixture.path, n->share), -MOST_PULL, 0.0);
+	const double over = share_of(n, above) * crest_pa - *factor_of(n, lift);
+	*factor_of(n, above) = jw_clamp(over / steady_pull(n, above), -MOST_PULL, 0.0);
 	return wanted > least ? seek(n, above, wanted, 0.0, LEAST_PULL, MOST_PULL, error) : n->status;
 }
 
@@ -149,13 +160,11 @@ static jw_status solve_node(node *n, jw_cycle *c, jw_pulse_table *table, int pla
 	*factor_of(n, JW_PULSE_THROAT) = c->pulse.throat;
 	status = seek(n, JW_PULSE_AIR, c->plate_kg_s + c->leak_kg_s, 0.0, LEAST_AIR, MOST_AIR, error);
 	const double least = LITTLE * c->fuel_kg_s, crest = crest_of(c);
-	n->share = 1.0;
 	for (int i = 0; i < ROUNDS && status >= 0; i++) {
 		status = seek_pull(n, JW_PULSE_MAIN_LIFT, JW_PULSE_MAIN, c->main_kg_s, least, crest, error);
 		if (status >= 0)
 			status = seek_pilot(n, c->pilot_kg_s, least, error);
 	}
-	n->share = jw_power_share(&n->setup.carburetor, n->mixture.path.lift_m);
 	if (status >= 0 && n->setup.carburetor.power_outlet_m > 0.0)
 		status = seek_pull(n, JW_PULSE_POWER_LIFT, JW_PULSE_POWER, c->power_kg_s, least, crest, error);
 	for (int i = 0; i < JW_PULSE_FACTORS; i++)
