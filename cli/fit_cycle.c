@@ -22,38 +22,41 @@ typedef struct fitted_cycle {
 	jw_status status;
 } fitted_cycle;
 
-/* The coefficients that whoever reads the profile will find. */
-static jw_status foresee(fitted_cycle *f, const jw_baseline *baseline, jw_error *error)
+static jw_status tabulate(fitted_cycle *f, jw_error *error)
+{
+	progress_step();
+	return jw_pulses_tabulate(&f->before, &f->air, &f->after.pulses, &f->bridged, error);
+}
+
+/* The coefficients with which the table meets the baseline; left alone where none do. */
+static jw_status calibrate(fitted_cycle *f, jw_coefficients *coefficients, jw_error *error)
 {
 	jw_calibration calibration;
-	f->read = f->after;
-	const jw_status status = jw_calibrate(&f->after, baseline, &calibration, error);
+	const jw_status status = jw_calibrate(&f->after, jw_profile_baseline(f->profile), &calibration, error);
 	f->unmet = status == JW_E_BASELINE;
-	if (status >= 0) {
-		f->read.coefficient = calibration.coefficient;
-		f->status = status;
-	}
-	return f->unmet ? JW_OK : status;
+	if (status >= 0)
+		*coefficients = calibration.coefficient;
+	return status;
 }
 
 /* A baseline decides the coefficients, and they a little of what the cycle gives: the table is made with those that the
- * first table leads to. */
-static jw_status tabulate(fitted_cycle *f, jw_error *error)
+ * first table leads to. What whoever reads the profile will find is known once it is made. */
+static jw_status tabulate_for_profile(fitted_cycle *f, jw_error *error)
 {
-	const jw_baseline *baseline = jw_profile_calibration(f->profile) ? jw_profile_baseline(f->profile) : NULL;
-	jw_calibration calibration;
-	progress_step();
-	jw_status status = jw_pulses_tabulate(&f->before, &f->air, &f->after.pulses, &f->bridged, error);
-	if (status < 0 || !baseline)
+	jw_status status = tabulate(f, error);
+	if (status < 0 || !jw_profile_calibration(f->profile))
 		return status;
-	status = jw_calibrate(&f->after, baseline, &calibration, error);
-	f->unmet = status == JW_E_BASELINE;
-	if (status < 0)
-		return f->unmet ? JW_OK : status;
-	f->before.coefficient = f->after.coefficient = calibration.coefficient;
-	progress_step();
-	status = jw_pulses_tabulate(&f->before, &f->air, &f->after.pulses, &f->bridged, error);
-	return status < 0 ? status : foresee(f, baseline, error);
+	status = calibrate(f, &f->after.coefficient, error);
+	if (status >= 0) {
+		f->before.coefficient = f->after.coefficient;
+		status = tabulate(f, error);
+	}
+	if (status >= 0) {
+		f->read = f->after;
+		status = calibrate(f, &f->read.coefficient, error);
+	}
+	f->status = f->unmet ? JW_OK : status;
+	return f->status;
 }
 
 /* Air past throttle and leak. */
@@ -80,7 +83,7 @@ static jw_status solve(fitted_cycle *f, jw_error *error)
 {
 	const int tables = jw_profile_calibration(f->profile) ? 2 : 1;
 	progress_begin("Cycles for the pulse table", tables + JW_RANGE_COUNT, 0);
-	jw_status status = tabulate(f, error);
+	jw_status status = tabulate_for_profile(f, error);
 	for (int range = 0; range < JW_RANGE_COUNT && status >= 0; range++) {
 		progress_step();
 		status = compare(f, range, error);

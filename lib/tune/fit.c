@@ -317,10 +317,10 @@ static jw_status settle(fitting *f, double *covariance, jw_error *error)
 {
 	double x[JW_UNKNOWN_COUNT] = {0};
 	jw_status status = JW_OK;
-	int again = f->frees > 0;
-	while (again) {
+	while (f->frees) {
 		status = search(f, x, covariance, error);
-		again = status >= 0 && hold_at_end(f, x) && f->frees;
+		if (status < 0 || !hold_at_end(f, x))
+			break;
 	}
 	if (f->status < 0)
 		return jw_fail(error, f->status, "reading", f->failed, 0, f->count - 1);
