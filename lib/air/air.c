@@ -90,6 +90,7 @@ jw_status jw_air_from_humidity(double pressure_pa, double temperature_k, double 
 	    jw_check_range("relative_humidity", relative_humidity, 0.0, fmin(1.0, VAPOUR_FRACTION_MAX / saturated), error);
 	if (status != JW_OK)
 		return status;
+	/* At the limit the product may round beyond it. */
 	*air = moist_air(pressure_pa, temperature_k, fmin(relative_humidity * saturated, VAPOUR_FRACTION_MAX));
 	return fitted_range(pressure_pa, temperature_k);
 }
