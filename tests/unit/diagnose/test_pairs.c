@@ -153,13 +153,12 @@ static const computed_fault single[] = {
     {"air_filter_blocked", 0.85},  {"needle_jet_worn", 0.8},     {"float_level_low", 0.8}};
 enum { SINGLE = sizeof single / sizeof *single };
 
-/* One fault on each engine that has the part and ails from it, every other fault on every other engine: no pair stands
- * above it. */
+/* One fault on each engine that has the part and ails from it: no pair stands above it. */
 Test(pairs, none_is_invented_on_any_engine)
 {
 	int cases = 0;
 	for (size_t e = 0; e < BUNDLED; e++)
-		for (size_t i = e % 2; i < SINGLE; i += 2) {
+		for (int i = 0; i < SINGLE; i++) {
 			jw_setup setup = bundled(bundled_names[e]);
 			if (!jw_cause_possible(&setup, jw_cause_row_at(jw_cause_find(single[i].id))))
 				continue;
@@ -173,7 +172,7 @@ Test(pairs, none_is_invented_on_any_engine)
 			cases++;
 			jw_report_free(report);
 		}
-	cr_expect(cases > 25, "%d", cases);
+	cr_expect(cases > 50, "%d", cases);
 }
 
 /* The likelihood of two causes over all severities of both, each solved, and all draws. */

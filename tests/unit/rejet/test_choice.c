@@ -55,7 +55,7 @@ Test(rejet, a_choice_is_too_lean_only_with_the_largest_jet)
 	for (size_t b = 0; b < 3; b++) {
 		const jw_setup s = bundled(names[b]);
 		const jw_jet_set set = jets_about(&s, 7, 5, 0.02);
-		for (double pressure = 66e3; pressure < 112e3; pressure += 2300) {
+		for (double pressure = 66e3; pressure < 112e3; pressure += 1150) {
 			const jw_rejet_change change = {.kind = JW_REJET_PRESSURE, .value = pressure};
 			const jw_rejet_request request = {
 			    .setup = &s, .air = &air, .change = &change, .changes = 1, .anchored = 1, .jets = &set};

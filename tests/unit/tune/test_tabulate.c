@@ -39,8 +39,8 @@ static jw_cycle *settled_cycle(const jw_setup *s, const jw_air *air, const jw_po
 	return status >= 0 ? &c : NULL;
 }
 
-/* Every fifth node, and points amid four nodes, the farthest from each. */
-enum { EACH = 5 };
+/* Every third node, and points amid four nodes, the farthest from each. */
+enum { EACH = 3 };
 static void follow(const char *engine, double at_nodes, const double between[ERRORS])
 {
 	static jw_setup plain, tabled;
@@ -71,7 +71,7 @@ static void follow(const char *engine, double at_nodes, const double between[ERR
 		compare(&tabled, &air, &point, c, &amid);
 		compare(&plain, &air, &point, c, &without);
 	}
-	cr_expect(node.points >= 18 && amid.points >= 13, "%s: %d and %d settle", engine, node.points, amid.points);
+	cr_expect(node.points >= 50 && amid.points >= 42, "%s: %d and %d settle", engine, node.points, amid.points);
 	cr_expect(node.worst[AIR] < 1e-5, "%s air at nodes: %g", engine, node.worst[AIR]);
 	cr_expect(node.worst[LAMBDA] < at_nodes, "%s lambda at nodes: %g", engine, node.worst[LAMBDA]);
 	for (int i = 0; i < ERRORS; i++)

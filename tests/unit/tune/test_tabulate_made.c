@@ -83,7 +83,8 @@ static jw_status tabulate(const jw_setup *setup, jw_pulse_table *table, int *bri
 
 static void expect_flow(const char *engine, int node, const char *flow, double found, double wanted, double all)
 {
-	cr_expect(fabs(found - wanted) <= 1e-5 * all + NO_FLOW, "%s, node %d: %s %g, made up %g", engine, node, flow, found, wanted);
+	cr_expect(fabs(found - wanted) <= 1e-5 * all + NO_FLOW, "%s, node %d: %s %g, made up %g", engine, node, flow, found,
+	          wanted);
 }
 
 /* Whatever was made up of air, main, pilot and power fuel, the table gives it again. */
