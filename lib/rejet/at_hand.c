@@ -82,6 +82,16 @@ static void put_jets(jw_at_hand *hand, const jw_jet *jets, int count, double was
 		put(hand, jets[i].bore_m, i);
 }
 
+/* Of any bore the ideal; of pilot jets the one that is fitted beside it, while a main jet is made to fit the others. */
+static void put_bores(jw_at_hand *hand, jw_part part, double ideal, double was)
+{
+	if (jw_same_jet(ideal, was))
+		return;
+	if (part == JW_PART_PILOT_JET)
+		put(hand, fmin(was, ideal), -1);
+	put(hand, part == JW_PART_PILOT_JET ? fmax(was, ideal) : ideal, -1);
+}
+
 static void put_grooves(jw_at_hand *hand, const jw_grooves *g, double was)
 {
 	for (int groove = 1; groove <= g->count; groove++) {
@@ -111,7 +121,7 @@ void jw_lay_out(const jw_rejet_request *q, jw_chooser *c, jw_part part, double i
 	else if (part == JW_PART_MIXTURE_SCREW)
 		put_turns(hand, c->was[part]);
 	else
-		put(hand, jw_same_jet(ideal, c->was[part]) ? c->was[part] : ideal, -1);
+		put_bores(hand, part, ideal, c->was[part]);
 	if (!hand->count)
 		put(hand, c->was[part], -1);
 }

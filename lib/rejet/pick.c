@@ -254,6 +254,17 @@ static jw_status judge_with_main(jw_chooser *c, jw_pick *best)
 	return status < 0 ? status : jw_both(status, jw_judge_pick(c, best));
 }
 
+/* Any bore is at hand, and so none beside the one chosen. */
+static void make_pilot(jw_chooser *c, jw_pick *best)
+{
+	jw_at_hand *hand = &c->hand[JW_PART_PILOT_JET];
+	if (!hand->count)
+		return;
+	hand->value[0] = best->value[JW_PART_PILOT_JET];
+	hand->count = 1;
+	best->index[JW_PART_PILOT_JET] = 0;
+}
+
 /* The bore that goes with the other parts; the one that is in where that is hardly another and not too lean. */
 static jw_status make_main(jw_chooser *c, jw_pick *best)
 {
@@ -284,5 +295,8 @@ jw_status jw_seek_pick(jw_chooser *c, jw_pick *best)
 		status = improve(c, best);
 	if (status >= 0)
 		status = make_safe(c, best);
-	return status >= 0 && c->any_bore ? make_main(c, best) : status;
+	if (status < 0 || !c->any_bore)
+		return status;
+	make_pilot(c, best);
+	return make_main(c, best);
 }

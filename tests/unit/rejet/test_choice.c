@@ -336,6 +336,49 @@ Test(rejet, with_any_bore_full_throttle_is_met)
 	cr_expect(stays > 0 && stays < (int)BUNDLED, "%d", stays);
 }
 
+/* Of the parts chosen but for the pilot jet. */
+static double cost_with_pilot(const jw_rejet_answer *a, double pilot_m)
+{
+	double phi[JW_RANGE_COUNT];
+	int moved = 0;
+	jw_setup s = a->setup;
+	for (int p = 0; p < JW_PART_COUNT; p++) {
+		const jw_rejet_piece *piece = &a->choice.piece[p];
+		const double value = p == JW_PART_PILOT_JET ? pilot_m : piece->chosen;
+		if (piece->sought)
+			jw_part_set(&s, (jw_part)p, value, NULL);
+		moved += piece->sought && value != piece->was;
+	}
+	for (int r = 0; r < JW_RANGE_COUNT; r++)
+		phi[r] = phi_at(&s, &a->air, (jw_range)r);
+	return cost_of(&a->choice, phi, pilot_m, a->choice.piece[JW_PART_MIXTURE_SCREW].chosen, moved);
+}
+
+/* Whether the pilot jet stays or becomes the ideal one, the other would be no better; a thousand metres up it stays in
+ * most: the main jet is changed first (common practice, no source). */
+Test(rejet, with_any_bore_a_pilot_jet_stays_that_is_as_good)
+{
+	const jw_air air = mild_air();
+	const double pressures[] = {101325, 89875, 74682}; /* at 0, 1000 and 2500 m: ISO 2533:1975, table 5 */
+	int stays[3] = {0};
+	for (size_t b = 0; b < BUNDLED; b++)
+		for (int i = 0; i < 3; i++) {
+			const jw_setup s = bundled(bundled_names[b]);
+			const jw_rejet_change change[] = {{.kind = JW_REJET_PRESSURE, .value = pressures[i]},
+			                                  {.kind = JW_REJET_TEMPERATURE, .value = air.temperature_k - 12}};
+			const jw_rejet_request request = {
+			    .setup = &s, .air = &air, .change = change, .changes = 2, .anchored = 1, .grooves = {5, 3, 1e-3}};
+			const jw_rejet_answer a = rejetted(&request);
+			const jw_rejet_piece *pilot = &a.choice.piece[JW_PART_PILOT_JET];
+			const int stayed = pilot->chosen == pilot->was;
+			cr_expect(stayed || pilot->chosen == pilot->ideal, "%s", bundled_names[b]);
+			cr_expect_geq(cost_with_pilot(&a, stayed ? pilot->ideal : pilot->was), cost_with_pilot(&a, pilot->chosen),
+			              "%s, %g Pa", bundled_names[b], pressures[i]);
+			stays[i] += stayed;
+		}
+	cr_expect(stays[1] >= 5 && stays[2] < (int)BUNDLED, "%d, %d and %d", stays[0], stays[1], stays[2]);
+}
+
 /* A tenth of a degree calls for no other jet, and one at hand that is 0.26 % wider (60 thousandths of an inch for
  * 1.520 mm) is none. */
 Test(rejet, what_hardly_differs_stays)
