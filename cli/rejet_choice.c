@@ -441,12 +441,13 @@ static void print_step(const rejet_asked *a, int number, jw_part part)
 	const jw_range range = jw_rejet_tells(part);
 	const int trials = p->start > p->chosen + 1e-9;
 	if (part == JW_PART_MIXTURE_SCREW) { /* turned by ear */
-		page_step(a->page, number, "Mixture screw to %s. %s", rejet_value_words(a, part, p->chosen).text,
-		          confirm[part]);
+		page_step(a->page, number, moves(a, part) ? "Mixture screw to %s. %s" : "Mixture screw at %s, as it is. %s",
+		          rejet_value_words(a, part, p->chosen).text, confirm[part]);
 		return;
 	}
+	const char *fitted = moves(a, part) ? "as it is to be" : "as it is";
 	page_step(a->page, number, "%s, %s. %s", rejet_capital(rejet_part_word(part)).text,
-	          trials ? "from rich to lean" : "as it is to be", confirm[part]);
+	          trials ? "from rich to lean" : fitted, confirm[part]);
 	print_ladder(a, part);
 	if (is_lean_for_good(a, part))
 		page_under(a->page,
