@@ -27,6 +27,38 @@ Test(want, sources)
 	cr_expect_eq(jw_lean_limit(JW_RANGE_COUNT), 0.0);
 }
 
+static const char *answer_at(int i)
+{
+	return jw_answer_name((jw_answer)i);
+}
+
+static const char *result_at(int i)
+{
+	return jw_result_name((jw_result)i);
+}
+
+static const char *need_at(int i)
+{
+	return jw_need_name((jw_need)i);
+}
+
+/* As files and JSON have them. */
+Test(evidence, lists_have_words)
+{
+	static const struct {
+		const char *(*name)(int);
+		int count;
+		const char *word[4];
+	} rows[] = {{answer_at, JW_ANSWER_COUNT, {"yes", "no", "unknown"}},
+	            {result_at, JW_RESULT_COUNT, {"unknown", "gone", "part", "same"}},
+	            {need_at, JW_NEED_COUNT, {"mixture", "cranking", "spark", "compression"}}};
+	for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+		for (int k = 0; k < rows[i].count; k++)
+			cr_expect_str_eq(rows[i].name(k), rows[i].word[k]);
+		cr_expect(!rows[i].name(rows[i].count) && !rows[i].name(-1), "row %zu", i);
+	}
+}
+
 /* Standard normal quantiles, Abramowitz and Stegun, table 26.5. */
 Test(want, normal)
 {

@@ -531,6 +531,7 @@ Test(report, needs_are_probabilities)
 	for (int need = 0; need < JW_NEED_COUNT; need++)
 		JW_NEAR_ABS(jw_report_need(report, (jw_need)need), needs[need], 1e-12);
 	cr_expect(needs[JW_NEED_MIXTURE] > 0.8 && needs[JW_NEED_MIXTURE] < 1);
+	cr_expect_eq(jw_report_need(report, JW_NEED_COUNT), 0);
 	jw_report_free(report);
 }
 

@@ -23,6 +23,29 @@ static double loss_of(const jw_rejet_choice *choice, int range, double phi)
 	return miss <= 2 ? miss * miss : 4 * miss - 4;
 }
 
+/* As the header has them: judgement, and what a mechanic confirms a part by (common practice, no source). */
+Test(rejet, a_range_has_a_tolerance_and_a_part_a_range)
+{
+	static const struct {
+		jw_part part;
+		jw_range range;
+	} told[] = {{JW_PART_MAIN_JET, JW_FULL},
+	            {JW_PART_NEEDLE_POSITION, JW_HALF},
+	            {JW_PART_PILOT_JET, JW_OFF_IDLE},
+	            {JW_PART_MIXTURE_SCREW, JW_IDLE},
+	            {JW_PART_COUNT, JW_FULL}};
+	for (size_t i = 0; i < sizeof told / sizeof *told; i++)
+		cr_expect_eq(jw_rejet_tells(told[i].part), told[i].range, "row %zu", i);
+	for (int r = 0; r < JW_RANGE_COUNT; r++) {
+		const double tolerance = jw_rejet_tolerance((jw_range)r);
+		cr_expect(tolerance >= 0.02 && tolerance <= 0.05, "%s", jw_range_name((jw_range)r));
+		JW_NEAR_REL(jw_rejet_band((jw_range)r, 1), 2 * tolerance, 1e-15);
+		JW_NEAR_REL(jw_rejet_band((jw_range)r, 0), r == JW_FULL ? -JW_REJET_LEANER : -2 * tolerance, 1e-15);
+	}
+	cr_expect(jw_rejet_tolerance(JW_FULL) == 0.02 && jw_rejet_tolerance(JW_QUARTER) == 0.05);
+	cr_expect_eq(jw_rejet_tolerance(JW_RANGE_COUNT), 0);
+}
+
 /* Of a main jet in the ranges that it serves, all else ideal. */
 static double main_cost_of(const jw_rejet_answer *a, double bore_m)
 {

@@ -480,6 +480,8 @@ Test(fit, words)
 	cr_expect_null(jw_reading_name(JW_READING_KIND_COUNT));
 	cr_expect_str_eq(jw_unknown_name(JW_UNKNOWN_NEEDLE), "needle");
 	cr_expect_null(jw_unknown_name(JW_UNKNOWN_COUNT));
+	const jw_setup start = scooter();
+	cr_expect_eq(jw_unknown_value(&start, JW_UNKNOWN_COUNT), 0);
 }
 
 /* One that says next to nothing of what nothing else speaks of: the square of its uncertainty is no number. */
