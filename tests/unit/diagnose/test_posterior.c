@@ -524,6 +524,7 @@ Test(report, needs_are_probabilities)
 	double needs[JW_NEED_COUNT] = {0};
 	for (int i = 0; i < jw_report_hypotheses(report); i++) {
 		const jw_hypothesis *h = jw_report_hypothesis(report, i);
+		cr_expect(h->kind == JW_HYPOTHESIS_CAUSES || (h->cause[0] == -1 && h->cause[1] == -1));
 		for (jw_need need = 0; need < JW_NEED_COUNT && h->kind == JW_HYPOTHESIS_CAUSES; need++)
 			if (jw_cause_need(h->cause[0]) == need || (h->cause[1] >= 0 && jw_cause_need(h->cause[1]) == need))
 				needs[need] += h->probability;

@@ -190,6 +190,23 @@ Test(bank, wide_open_throttles_need_no_adjuster)
 	cr_expect_eq(offset, 0);
 }
 
+/* The engine whose throttle is moved is looked at only there. */
+Test(bank, tells_what_is_wrong_with_the_one_that_is_moved)
+{
+	const jw_air air = mild_air();
+	const jw_setup sound = bundled("twin-480");
+	jw_setup broken = sound;
+	broken.bowl_heating_k = 500;
+	const jw_bank bank = {.count = 2, .setup = {&sound, &broken}};
+	jw_error error = {0};
+	double offset = 7;
+	cr_expect_eq(jw_bank_balance(&bank, &air, &sound.range[JW_IDLE], 0, 1, &offset, &error), JW_E_RANGE);
+	cr_expect_str_eq(error.field, "temperature_k");
+	cr_expect_eq(error.value, air.temperature_k + 500);
+	cr_expect_eq(jw_bank_balance(&bank, &air, &sound.range[JW_IDLE], 0, 1, &offset, NULL), JW_E_RANGE);
+	cr_expect_eq(offset, 7);
+}
+
 Test(bank, refuses_what_is_no_bank)
 {
 	const jw_air air = mild_air();

@@ -184,6 +184,7 @@ Test(cycle, shut_crankcase_is_compressed_without_loss)
 	const int from = (int)ceil(closes / b.cycle_rad * JW_CYCLE_NODES), to = (int)(opens / b.cycle_rad * JW_CYCLE_NODES);
 	cr_assert(to - from > 20, "%d to %d", from, to);
 	const double first = c.trace.crankcase_pa[from] * pow(jw_chamber_volume(&b, 1, from * node_s), 1.4);
+	cr_assert_gt(first, 0);
 	for (int n = from; n <= to; n++)
 		JW_NEAR_REL(c.trace.crankcase_pa[n] * pow(jw_chamber_volume(&b, 1, n * node_s), 1.4), first, 1e-4);
 	const jw_setup four = bundled("courier-150");

@@ -427,6 +427,43 @@ Test(rejet, what_hardly_differs_stays)
 	}
 }
 
+/* Ranges that feel a part most, by more than half of what the one does that feels it most, and lie more than two
+ * tolerances apart with every part ideal: no part serves both. */
+Test(rejet, tells_which_ranges_a_part_cannot_serve_both)
+{
+	const jw_air air = mild_air();
+	const jw_rejet_change change = {.kind = JW_REJET_PRESSURE, .value = 74682}; /* at 2500 m: ISO 2533:1975, table 5 */
+	int torn = 0, whole = 0;
+	for (size_t b = 0; b < BUNDLED; b++) {
+		const jw_setup s = bundled(bundled_names[b]);
+		const jw_rejet_request request = {.setup = &s, .air = &air, .change = &change, .changes = 1, .anchored = 1};
+		const jw_rejet_answer a = rejetted(&request);
+		for (int p = 0; p < JW_PART_COUNT; p++) {
+			const jw_rejet_piece *piece = &a.choice.piece[p];
+			double off[JW_RANGE_COUNT], most = 0;
+			int lean = -1, rich = -1;
+			for (int r = 0; r < JW_RANGE_COUNT; r++) {
+				off[r] = log(a.choice.ideal[r] / a.choice.target[r]) / jw_rejet_tolerance((jw_range)r);
+				most = fmax(most, fabs(piece->effect[r]));
+			}
+			for (int r = 0; r < JW_RANGE_COUNT; r++) {
+				if (fabs(piece->effect[r]) <= most / 2)
+					continue;
+				lean = lean < 0 || off[r] < off[lean] ? r : lean;
+				rich = rich < 0 || off[r] > off[rich] ? r : rich;
+			}
+			if (!piece->sought)
+				continue;
+			cr_expect_eq(piece->torn, off[rich] - off[lean] > 2, "%s, part %d", bundled_names[b], p);
+			cr_expect(piece->lean == (jw_range)lean && piece->rich == (jw_range)rich, "%s, part %d", bundled_names[b],
+			          p);
+			torn += piece->torn;
+			whole += !piece->torn;
+		}
+	}
+	cr_expect(torn > 0 && whole > 0, "%d and %d", torn, whole);
+}
+
 /* Jets, needle and screw put out at random, with lambda of the right ones as target: the right ones come back. */
 Test(rejet, detuned_jets_are_found_again)
 {
