@@ -70,7 +70,7 @@ typedef struct jw_error {
 	jw_status status;  /**< the same value that the call returned */
 	const char *field; /**< which argument or struct member, a string that lives as long as the program */
 	double value;      /**< its value, in SI */
-	double low, high;  /**< the closed range that was expected, in SI */
+	double low, high;  /**< the closed range that was expected, in SI; all 0 where no number is at fault */
 } jw_error;
 
 /** Text of one code: an error, JW_OK, or a single warning bit. Never NULL; "unknown status" otherwise. */

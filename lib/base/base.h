@@ -13,6 +13,9 @@
 /* Fills the record (if any) and returns the status. */
 jw_status jw_fail(jw_error *error, jw_status status, const char *field, double value, double low, double high);
 
+/* Fills the record (if any) with what there is no memory for; returns JW_E_MEMORY. */
+jw_status jw_no_memory(jw_error *error, const char *what);
+
 /* JW_OK if value is finite and low <= value <= high; else fills the record. */
 jw_status jw_check_range(const char *field, double value, double low, double high, jw_error *error);
 

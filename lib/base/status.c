@@ -45,6 +45,11 @@ jw_status jw_fail(jw_error *error, jw_status status, const char *field, double v
 	return status;
 }
 
+jw_status jw_no_memory(jw_error *error, const char *what)
+{
+	return jw_fail(error, JW_E_MEMORY, what, 0.0, 0.0, 0.0);
+}
+
 jw_status jw_check_range(const char *field, double value, double low, double high, jw_error *error)
 {
 	if (!isfinite(value))

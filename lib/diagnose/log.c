@@ -260,7 +260,7 @@ jw_status jw_explain_log(const jw_setup *healthy, const jw_case *known, const jw
 	jw_status status = jw_setup_check(healthy, error);
 	walk *w = status < 0 ? NULL : calloc(1, sizeof *w);
 	if (!w)
-		return status < 0 ? status : jw_fail(error, JW_E_MEMORY, "report", 0, 0, 0);
+		return status < 0 ? status : jw_no_memory(error, "report");
 	jw_setup right;
 	status = jw_ran_right(healthy, &right, error);
 	w->healthy = &right;

@@ -89,7 +89,7 @@ jw_status jw_report_of(const jw_beliefs *b, const jw_case *known, jw_report **re
 {
 	jw_report *report = new_report(b->candidates, b->pairs);
 	if (!report)
-		return jw_fail(error, JW_E_MEMORY, "report", 0, 0, 0);
+		return jw_no_memory(error, "report");
 	jw_status status = JW_OK;
 	for (int i = 0; i < b->candidates && status >= 0; i++)
 		status = jw_tell_finding(b, i, &report->finding[i], error);
@@ -124,7 +124,7 @@ jw_status jw_explain(const jw_setup *healthy, const jw_case *known, jw_report **
 		return status;
 	jw_beliefs *b = calloc(1, sizeof *b);
 	if (!b)
-		return jw_fail(error, JW_E_MEMORY, "report", 0, 0, 0);
+		return jw_no_memory(error, "report");
 	jw_setup right;
 	status = jw_ran_right(healthy, &right, error);
 	if (status >= 0)

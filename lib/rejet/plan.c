@@ -349,7 +349,7 @@ jw_status jw_rejet_plan_over(const jw_rejet_request *request, double low_m, doub
 		return status;
 	road *r = malloc(sizeof *r);
 	if (!r)
-		return jw_fail(error, JW_E_MEMORY, "plan", 0, 0, 0);
+		return jw_no_memory(error, "plan");
 	*r = (road){.request = request, .low_m = low_m, .high_m = high_m};
 	r->bands.table = &r->table;
 	status = jw_rejet_table_of(request, &r->table, error);

@@ -400,7 +400,7 @@ jw_status jw_rejet_plan_for(const jw_rejet_request *request, const jw_air *place
 		return status;
 	journey *j = calloc(1, sizeof *j);
 	if (!j)
-		return jw_fail(error, JW_E_MEMORY, "plan", 0, 0, 0);
+		return jw_no_memory(error, "plan");
 	j->request = request;
 	j->air = place;
 	j->places = places;

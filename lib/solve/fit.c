@@ -103,7 +103,7 @@ jw_status jw_least_squares(const jw_fit_problem *problem, double *x, double *cov
 	gsl_multifit_nlinear_workspace *w = gsl_multifit_nlinear_alloc(
 	    gsl_multifit_nlinear_trust, &parameters, (size_t)problem->readings, (size_t)problem->unknowns);
 	if (!w)
-		return jw_fail(error, JW_E_MEMORY, "fit", problem->readings, 0, INFINITY);
+		return jw_no_memory(error, "fit");
 	jw_status status = solve(w, problem, x, covariance, jacobian, error);
 	gsl_multifit_nlinear_free(w);
 	return status;

@@ -157,7 +157,7 @@ jw_status jw_ode_run(const jw_ode *ode, double *t, double end, double *y, int *s
 	memcpy(there, y, bytes(ode));
 	status = m.step && m.control && m.evolve
 	             ? run(&m, &at, end, there, &ended, error)
-	             : jw_fail(error, JW_E_MEMORY, "unknowns", ode->unknowns, 1, JW_ODE_UNKNOWNS);
+	             : jw_no_memory(error, "unknowns");
 	if (m.evolve)
 		gsl_odeiv2_evolve_free(m.evolve);
 	if (m.control)

@@ -427,7 +427,7 @@ jw_status jw_fit_readings(const jw_setup *setup, const jw_reading *reading, int 
 	             .residual = calloc(rows, sizeof *f.residual),
 	             .jacobian = calloc(rows * JW_UNKNOWN_COUNT, sizeof *f.jacobian)};
 	if (!f.observed || !f.residual || !f.jacobian)
-		status = jw_fail(error, JW_E_MEMORY, "readings", readings, 1, INFINITY);
+		status = jw_no_memory(error, "readings");
 	for (int i = 0; i < readings && status >= 0; i++) {
 		jw_status observed = observe(setup, &reading[i], &f.observed[i]);
 		status = observed < 0 ? jw_fail(error, observed, "reading", i, 0, readings - 1) : status | observed;

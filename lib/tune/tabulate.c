@@ -241,7 +241,7 @@ jw_status jw_pulses_tabulate(const jw_setup *setup, const jw_air *air, jw_pulse_
 	highest = fmax(ABOVE_FULL * highest, 1.5 * lowest);
 	node *n = calloc(1, sizeof *n);
 	jw_cycle *c = calloc(1, sizeof *c);
-	jw_status status = JW_E_MEMORY;
+	jw_status status;
 	int gaps = 0;
 	if (n && c) {
 		n->setup = *setup;
@@ -249,7 +249,7 @@ jw_status jw_pulses_tabulate(const jw_setup *setup, const jw_air *air, jw_pulse_
 		n->air = air;
 		status = solve_nodes(n, c, lowest, highest, table, &gaps, error);
 	} else {
-		jw_fail(error, JW_E_MEMORY, "pulses", sizeof *n, 0, 0);
+		status = jw_no_memory(error, "pulses");
 	}
 	if (status >= 0 && bridged)
 		*bridged = gaps;

@@ -138,11 +138,14 @@ static jw_status write_profile(void)
 	return status >= 0 && !there ? JW_E_WRITE : status < 0 && there ? JW_OK : status;
 }
 
+/* By those calls that fill an error; of files they are told as faults. */
+static jw_error told;
+
 static jw_status explain(void)
 {
 	jw_report *report = NULL;
 	const jw_case known = {.air = air, .evidences = 1};
-	jw_status status = jw_explain(&setup, &known, &report, NULL);
+	jw_status status = jw_explain(&setup, &known, &report, &told);
 	jw_report_free(report);
 	return status;
 }
@@ -154,7 +157,7 @@ static jw_status explain_unknown(void)
 	jw_setup vague = setup;
 	const jw_case known = {.air = air, .evidences = 1};
 	vague.uncertainty.main = 0.2;
-	jw_status status = jw_explain(&vague, &known, &report, NULL);
+	jw_status status = jw_explain(&vague, &known, &report, &told);
 	jw_report_free(report);
 	return status;
 }
@@ -166,7 +169,7 @@ static jw_status explain_log(void)
 	const jw_case known = {.air = air, .evidences = 1};
 	log = (jw_log){.visits = 1};
 	log.visit[0].evidences = 1;
-	jw_status status = jw_explain_log(&setup, &known, &log, &report, NULL, NULL);
+	jw_status status = jw_explain_log(&setup, &known, &log, &report, NULL, &told);
 	jw_report_free(report);
 	return status;
 }
@@ -175,21 +178,21 @@ static jw_status fit(void)
 {
 	jw_fit found;
 	jw_fit_reading each[JW_RANGE_COUNT];
-	return jw_fit_readings(&setup, readings, JW_RANGE_COUNT, &found, each, NULL);
+	return jw_fit_readings(&setup, readings, JW_RANGE_COUNT, &found, each, &told);
 }
 
 static jw_status cycle(void)
 {
 	static jw_cycle found;
 	const jw_cycle_options coarse = {.relative = 1e-3, .settled = 0.01, .cycles = 30};
-	return jw_cycle_at(&setup, &air, &setup.range[JW_HALF], &coarse, &found, NULL);
+	return jw_cycle_at(&setup, &air, &setup.range[JW_HALF], &coarse, &found, &told);
 }
 
 static jw_status tabulate(void)
 {
 	static jw_pulse_table table;
 	int bridged;
-	return jw_pulses_tabulate(&setup, &air, &table, &bridged, NULL);
+	return jw_pulses_tabulate(&setup, &air, &table, &bridged, &told);
 }
 
 static jw_status plan(void)
@@ -197,7 +200,7 @@ static jw_status plan(void)
 	static jw_rejet_plan found;
 	const jw_rejet_request request = {
 	    .setup = &setup, .air = &air, .anchored = 1, .jets = &jets, .grooves = {5, 3, 1e-3}};
-	return jw_rejet_plan_over(&request, 0, 500, &found, NULL);
+	return jw_rejet_plan_over(&request, 0, 500, &found, &told);
 }
 
 static jw_status rejet_tabled(void)
@@ -210,7 +213,7 @@ static jw_status rejet_tabled(void)
 	tabled.pulses = (jw_pulse_table){.nodes = 1, .speed_rev_s = {30.0}, .throttle = {0.5}};
 	for (int f = 0; f < JW_PULSE_FACTORS; f++)
 		tabled.pulses.factor[f][0] = 1.0;
-	return jw_rejet(&request, &found, NULL);
+	return jw_rejet(&request, &found, &told);
 }
 
 static jw_status plan_for(void)
@@ -218,7 +221,7 @@ static jw_status plan_for(void)
 	static jw_rejet_visits found;
 	const jw_rejet_request request = {
 	    .setup = &setup, .air = &air, .anchored = 1, .jets = &jets, .grooves = {5, 3, 1e-3}};
-	return jw_rejet_plan_for(&request, &air, 1, &found, NULL);
+	return jw_rejet_plan_for(&request, &air, 1, &found, &told);
 }
 
 /* Which allocations fail: each, or the first only, where it takes seconds once it has them all: it is never run to its
@@ -226,35 +229,37 @@ static jw_status plan_for(void)
 typedef enum pace { EACH, FIRST } pace;
 
 /* Every public call that allocates itself (what other libraries allocate is not seen here), and how many allocations it
- * makes at least. */
+ * makes at least; whether it fills an error. */
 static const struct call {
 	const char *name;
 	jw_status (*run)(void);
 	long least;
 	pace pace;
+	int tells;
 } calls[] = {
-    {"jw_case_load", load_case, 300, EACH},
-    {"jw_case_parse", parse_case, 100, EACH},
-    {"jw_profile_load", load_profile, 100, EACH},
-    {"jw_fuel_load", load_fuel, 10, EACH},
-    {"jw_jets_load", load_jets, 10, EACH},
-    {"jw_readings_load", load_yaml, 10, EACH},
-    {"jw_readings_load of a trace", load_trace, 2, EACH},
-    {"jw_profile_write", write_profile, 300, EACH},
-    {"jw_explain", explain, 4, EACH},
-    {"jw_explain of little known", explain_unknown, 7, EACH},
-    {"jw_explain_log", explain_log, 4, EACH},
-    {"jw_fit_readings", fit, 3, EACH},
-    {"jw_cycle_at", cycle, 2, EACH},
-    {"jw_pulses_tabulate", tabulate, 4, FIRST},
-    {"jw_rejet with a new table", rejet_tabled, 4, FIRST},
-    {"jw_rejet_plan_over", plan, 1, EACH},
-    {"jw_rejet_plan_for", plan_for, 1, EACH},
+    {"jw_case_load", load_case, 300, EACH, 0},
+    {"jw_case_parse", parse_case, 100, EACH, 0},
+    {"jw_profile_load", load_profile, 100, EACH, 0},
+    {"jw_fuel_load", load_fuel, 10, EACH, 0},
+    {"jw_jets_load", load_jets, 10, EACH, 0},
+    {"jw_readings_load", load_yaml, 10, EACH, 0},
+    {"jw_readings_load of a trace", load_trace, 2, EACH, 0},
+    {"jw_profile_write", write_profile, 300, EACH, 0},
+    {"jw_explain", explain, 4, EACH, 1},
+    {"jw_explain of little known", explain_unknown, 7, EACH, 1},
+    {"jw_explain_log", explain_log, 4, EACH, 1},
+    {"jw_fit_readings", fit, 3, EACH, 1},
+    {"jw_cycle_at", cycle, 2, EACH, 1},
+    {"jw_pulses_tabulate", tabulate, 4, FIRST, 1},
+    {"jw_rejet with a new table", rejet_tabled, 4, FIRST, 1},
+    {"jw_rejet_plan_over", plan, 1, EACH, 1},
+    {"jw_rejet_plan_for", plan_for, 1, EACH, 1},
 };
 
 static jw_status with_room(const struct call *call, long room)
 {
 	live = 0;
+	told = (jw_error){0};
 	left = room;
 	armed = 1;
 	jw_status status = call->run();
@@ -276,6 +281,13 @@ static void prepare(void)
 		    .kind = JW_READING_LAMBDA, .air = air, .point = setup.range[i], .value = 0.95, .uncertainty = 0.02};
 }
 
+static void expect_told(const struct call *c, long room, jw_status status)
+{
+	cr_expect_eq(told.status, c->tells ? status : JW_OK, "%s, room for %ld", c->name, room);
+	if (told.status == JW_E_MEMORY)
+		cr_expect(told.field && told.value == 0 && told.low == 0 && told.high == 0, "%s, room for %ld", c->name, room);
+}
+
 static void expect_nothing_left(const struct call *c, long room)
 {
 	cr_expect_eq(live, 0, "%s, room for %ld: %ld blocks left", c->name, room, live);
@@ -284,7 +296,9 @@ static void expect_nothing_left(const struct call *c, long room)
 static void fail_first(const struct call *c)
 {
 	for (long room = 0; room < c->least; room++) {
-		cr_expect_eq(with_room(c, room), JW_E_MEMORY, "%s, room for %ld", c->name, room);
+		const jw_status status = with_room(c, room);
+		cr_expect_eq(status, JW_E_MEMORY, "%s, room for %ld", c->name, room);
+		expect_told(c, room, status);
 		expect_nothing_left(c, room);
 	}
 }
@@ -294,6 +308,7 @@ static void fail_until_done(const struct call *c)
 	long room = 0;
 	jw_status status;
 	for (; (status = with_room(c, room)) == JW_E_MEMORY; room++) {
+		expect_told(c, room, status);
 		expect_nothing_left(c, room);
 		cr_assert(room < 1000000, "%s", c->name);
 	}
