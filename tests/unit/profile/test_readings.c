@@ -73,6 +73,20 @@ Test(readings, every_kind_reaches_its_members)
 	jw_readings_free(NULL);
 }
 
+/* A gauge's scale goes with the reading that states it, and with no other. */
+Test(readings, a_stated_scale_is_that_of_its_reading)
+{
+	int count = 0, scaled = 0;
+	jw_readings *readings = load("profiles/readings/courier-150-road.yaml");
+	const jw_reading *r = jw_readings_list(readings, &count);
+	for (int i = 0; i < count; i++) {
+		cr_expect(r[i].stoichiometric_afr == 0 || (r[i].kind == JW_READING_AFR && r[i].stoichiometric_afr == 14.7));
+		scaled += r[i].stoichiometric_afr == 14.7;
+	}
+	cr_expect_eq(scaled, 1);
+	jw_readings_free(readings);
+}
+
 Test(readings, without_air_the_usual_one_holds)
 {
 	int count = 0;
