@@ -4,8 +4,8 @@
  *     JETWRIGHT_RECORD=1 build/tests/test_unit_diagnose --filter '*ecorded*'
  *
  * A hand's line has its number, how many cards it has and the months of standing. Then come causes with probability,
- * severity, effect and 0; repairs with minutes to a verified repair, own minutes, what they mend and 1; of every fifth
- * hand tests with both minutes, information and 2.
+ * severity, effect and the part that would hide them, 0 where none would; repairs with minutes to a verified repair,
+ * own minutes, what they mend and 1; of every fifth hand tests with both minutes, information and 2.
  *
  * Every kind of evidence, in every range of the throttle, is a card. Cards are dealt into hands of which none says what
  * another rules out, so that each figure of the tables moves a probability by about as much as it is changed itself. A
@@ -87,7 +87,8 @@ static void note_causes(book *b, const jw_report *report)
 		for (int i = 0; i < jw_report_findings(report); i++) {
 			const jw_finding *f = jw_report_finding(report, i);
 			if (f->cause == c)
-				note(b, jw_cause_at(c)->id, f->probability, f->severity.value, f->effect.value, 0);
+				note(b, jw_cause_at(c)->id, f->probability, f->severity.value, f->effect.value,
+				     f->has_mask ? f->mask_value : 0);
 		}
 }
 

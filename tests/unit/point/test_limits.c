@@ -88,6 +88,39 @@ Test(limits, of_the_air_of_what_rests_on_points)
 		}
 }
 
+static const limits snap_rows[] = {{"snap.from", 0, 1},
+                                   {"snap.to", 0, 1},
+                                   {"snap.opening_s", 0, 60},
+                                   {"snap.wall_k", 200, 500},
+                                   {"snap.step_s", 1e-4, 1}};
+
+static jw_status snap_with(int which, double value, jw_error *error)
+{
+	const jw_setup s = scooter();
+	const jw_air air = mild_air();
+	jw_snap snap = {50, 0.1, 0.5, 0.1, 0, 300, 1e-2};
+	double *const member[] = {&snap.from, &snap.to, &snap.opening_s, &snap.wall_k, &snap.step_s};
+	jw_instant instants[4];
+	*member[which] = value;
+	return jw_snap_follow(&s, &air, &snap, instants, 4, error);
+}
+
+static jw_status snap_in_instants(int instants, jw_error *error)
+{
+	const jw_setup s = scooter();
+	const jw_air air = mild_air();
+	const jw_snap snap = {50, 0.1, 0.5, 0.1, 0, 300, 1e-2};
+	jw_instant untouched;
+	return jw_snap_follow(&s, &air, &snap, &untouched, instants, error);
+}
+
+Test(limits, of_a_throttle_that_moves)
+{
+	hold_limits(snap_with, snap_rows, sizeof snap_rows / sizeof *snap_rows);
+	JW_REFUSED(snap_in_instants(1, &error), JW_E_RANGE, "instants", 1, 2, 1e6);
+	JW_REFUSED(snap_in_instants(1000001, &error), JW_E_RANGE, "instants", 1000001, 2, 1e6);
+}
+
 /* Nothing filled in: its first member tells, not what comes of it within. */
 Test(limits, of_air_that_nobody_made)
 {
