@@ -306,26 +306,60 @@ static void write_class_with_power_jet(const char *path)
 	write_file(path, with);
 }
 
-/* Bores grow so that their area goes with displacement; heights over the fuel are those of the bowl, and the land of a
- * jet is as long as it has to be (common practice, no source). */
-/* Angles and coefficients are no dimensions. */
-Test(class, shapes_do_not_grow_with_displacement)
+#define MEMBER(member)                                                                                                 \
+	{                                                                                                                  \
+#member, offsetof(jw_setup, member)                                                                            \
+	}
+/* Angles, ratios and coefficients, and what air and heat do, are no dimensions. */
+static const struct {
+	const char *name;
+	size_t offset;
+} shapes[] = {
+    MEMBER(engine.compression_ratio),      MEMBER(engine.crankcase_ratio),        MEMBER(engine.intake_duration_rad),
+    MEMBER(engine.manifold_heating_k),     MEMBER(engine.exhaust_back_pa),        MEMBER(bowl_heating_k),
+    MEMBER(carburetor.intake.loss_pa),     MEMBER(carburetor.throat.coefficient), MEMBER(carburetor.throat.recovery),
+    MEMBER(carburetor.plate.coefficient),  MEMBER(carburetor.plate.closed_rad),   MEMBER(carburetor.plate.idle_rad),
+    MEMBER(carburetor.choke.coefficient),  MEMBER(carburetor.choke.closed_rad),   MEMBER(carburetor.needle.taper_rad),
+    MEMBER(carburetor.needle.coefficient), MEMBER(carburetor.screw.coefficient),  MEMBER(carburetor.screw.cone_rad),
+    MEMBER(carburetor.screw.pitch_m)};
+enum { SHAPES = sizeof shapes / sizeof *shapes };
+
+static double member_of(const jw_profile *profile, int shape)
 {
-	jw_profile *class = load_from("profiles/classes/car-1200.yaml", "profiles"),
-	           *grown = load_text("profile: 1\nname: A\nabout: B\nfuel: e5\nbased_on: car-1200\n"
-	                              "engine: {bore: 80 mm, stroke: 75 mm}\ncarburetor: {kind: fixed_venturi}\n");
-	const jw_carburetor *c = &jw_profile_setup(class)->carburetor, *g = &jw_profile_setup(grown)->carburetor;
-	cr_expect(g->choke.bore_m > 1.01 * c->choke.bore_m && g->throat.bore_m > 1.01 * c->throat.bore_m);
-	const double shapes[][2] = {
-	    {g->choke.coefficient, c->choke.coefficient}, {g->choke.closed_rad, c->choke.closed_rad},
-	    {g->plate.coefficient, c->plate.coefficient}, {g->throat.coefficient, c->throat.coefficient},
-	    {g->throat.recovery, c->throat.recovery},     {g->screw.coefficient, c->screw.coefficient}};
-	for (size_t i = 0; i < sizeof shapes / sizeof *shapes; i++)
-		cr_expect(shapes[i][0] == shapes[i][1], "shape %zu: %g of %g", i, shapes[i][0], shapes[i][1]);
-	jw_profile_free(class);
-	jw_profile_free(grown);
+	return *(const double *)(const void *)((const char *)jw_profile_setup(profile) + shapes[shape].offset);
 }
 
+Test(class, shapes_do_not_grow_with_displacement)
+{
+	static const struct {
+		const char *class, *text;
+	} rows[] = {{"profiles/classes/car-1200.yaml", "based_on: car-1200\nengine: {bore: 80 mm, stroke: 75 mm}\n"
+	                                               "carburetor: {kind: fixed_venturi}\n"},
+	            {"profiles/classes/moped-50.yaml", "based_on: moped-50\nengine: {bore: 44 mm, stroke: 44 mm}\n"
+	                                               "carburetor: {kind: piston_slide}\n"},
+	            {"profiles/classes/scooter-125.yaml", "based_on: scooter-125\nengine: {bore: 60 mm, stroke: 60 mm}\n"
+	                                                  "carburetor: {kind: constant_depression}\n"}};
+	int seen[SHAPES] = {0};
+	for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+		char text[512];
+		snprintf(text, sizeof text, "profile: 1\nname: A\nabout: B\nfuel: e5\n%s", rows[i].text);
+		jw_profile *class = load_from(rows[i].class, "profiles"), *grown = load_text(text);
+		const jw_carburetor *c = &jw_profile_setup(class)->carburetor, *g = &jw_profile_setup(grown)->carburetor;
+		cr_expect(g->throat.bore_m > 1.01 * c->throat.bore_m &&
+		          g->pilot.fuel_jet.diameter_m > c->pilot.fuel_jet.diameter_m);
+		for (int k = 0; k < SHAPES; k++) {
+			cr_expect_eq(member_of(grown, k), member_of(class, k), "%s: %s", rows[i].class, shapes[k].name);
+			seen[k] |= member_of(class, k) != 0;
+		}
+		jw_profile_free(class);
+		jw_profile_free(grown);
+	}
+	for (int k = 0; k < SHAPES; k++)
+		cr_expect(seen[k], "%s", shapes[k].name);
+}
+
+/* Bores grow so that their area goes with displacement; heights over the fuel are those of the bowl, and the land of a
+ * jet is as long as it has to be (common practice, no source). */
 Test(class, heights_do_not_grow_with_displacement)
 {
 	char library[] = "/tmp/jw-library-XXXXXX", classes[64], fuels[64], path[96], fuel[96], own[96], text[8192];
