@@ -15,8 +15,11 @@ Test(cause, table)
 		for (size_t k = 0; k < sizeof texts / sizeof *texts; k++)
 			cr_expect(texts[k] && *texts[k], "%s, text %zu", info->id, k);
 		cr_expect(!effect == !jw_cause_meters(i), "%s", info->id);
-		if (effect)
+		if (effect) {
 			cr_expect(*info->severity_text && *effect->quantity && *effect->unit && *effect->before, "%s", info->id);
+			/* A sentence of its own begins with a capital. */
+			cr_expect(effect->own_subject == (*effect->before >= 'A' && *effect->before <= 'Z'), "%s", info->id);
+		}
 		cr_expect(jw_need_name(jw_cause_need(i)) && jw_cause_row_at(i)->minutes > 0, "%s", info->id);
 		cr_expect(strspn(info->id, "abcdefghijklmnopqrstuvwxyz_") == strlen(info->id), "%s", info->id);
 		cr_expect(jw_cause_row_at(i)->odds > 0, "%s", info->id);

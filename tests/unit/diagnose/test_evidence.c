@@ -27,6 +27,26 @@ Test(want, sources)
 	cr_expect_eq(jw_lean_limit(JW_RANGE_COUNT), 0.0);
 }
 
+/* In the unit in which people state a reading the SI number is that of its dimension. */
+Test(evidence, a_reading_has_a_unit_of_its_dimension)
+{
+	int readings = 0;
+	for (int kind = 0; kind < jw_evidence_kind_count(); kind++) {
+		const jw_evidence_unit *unit = jw_evidence_unit_of(kind);
+		cr_expect_eq(unit != NULL, jw_evidence_kind_at(kind)->takes_value, "%s", jw_evidence_kind_at(kind)->id);
+		if (!unit)
+			continue;
+		char text[64];
+		double si;
+		snprintf(text, sizeof text, "2%s%s", *unit->unit ? " " : "", unit->unit);
+		cr_assert_eq(jw_quantity_parse(text, unit->dimension, &si, NULL), JW_OK, "%s", text);
+		JW_NEAR_REL(si, 2 * unit->si, 1e-12);
+		cr_expect(unit->low < unit->high, "%s", jw_evidence_kind_at(kind)->id);
+		readings++;
+	}
+	cr_expect(readings > 10);
+}
+
 static const char *answer_at(int i)
 {
 	return jw_answer_name((jw_answer)i);

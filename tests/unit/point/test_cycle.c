@@ -41,6 +41,11 @@ static void check_engine(const char *name)
 		JW_NEAR_REL(c.fuel_kg_s, fuel, 1e-12);
 		/* each of four circuits ends where a cycle changes it by less than 1e-5 of all fuel */
 		cr_expect(fabs(c.fuel_error) < 4e-5, "%s %d: fuel %g", name, range, c.fuel_error);
+		JW_NEAR_REL(c.fuel_response * (c.pulse.throat - 1), c.main_gain - 1, 1e-12);
+		const jw_air air = mild_air();
+		const double closing_kg_m3 =
+		    c.closing_pa / air.gas_constant_j_kg_k / (air.temperature_k + s.engine.manifold_heating_k);
+		JW_NEAR_REL(c.closing_efficiency * closing_kg_m3, c.volumetric_efficiency * air.density_kg_m3, 1e-12);
 		JW_NEAR_REL(c.volumetric_efficiency * jw_displacement(&s.engine) * mild_air().density_kg_m3 *
 		                s.range[range].speed_rev_s * 2 / s.engine.strokes,
 		            c.plate_kg_s + c.leak_kg_s, 1e-12);
@@ -172,6 +177,24 @@ Test(cycle, many_cylinders_and_a_plenum_are_steady)
 		JW_NEAR_REL(bled_of(&c), bled_of(&at_once), 2e-3);
 		cr_expect(bled_of(&c) > 1e-3 * c.air_kg_s, "%g of %g", bled_of(&c), c.air_kg_s);
 	}
+}
+
+/* From the closing of the inlet to the top centre at which the charge burns p V^1.4 stands. */
+Test(cycle, shut_cylinder_is_compressed_without_loss)
+{
+	const jw_setup s = bundled("courier-150");
+	const jw_point *point = &s.range[JW_FULL];
+	const jw_cycle_options fine = {.relative = 1e-7};
+	const jw_cycle c = mild_cycle(&s, point, &fine);
+	const jw_breather b = jw_breather_of(&s.engine, point->speed_rev_s, 101325, 287, 0.004);
+	const double node_s = 2 / point->speed_rev_s / JW_CYCLE_NODES;
+	const double closes = b.start_rad[JW_INLET] + b.open_rad[JW_INLET] - b.cycle_rad;
+	const int from = (int)ceil(closes / b.cycle_rad * JW_CYCLE_NODES), to = JW_CYCLE_NODES / 2;
+	cr_assert(to - from > 20, "%d to %d", from, to);
+	const double first = c.trace.cylinder_pa[from] * pow(jw_chamber_volume(&b, 1, from * node_s), 1.4);
+	cr_assert_gt(first, 0);
+	for (int n = from; n < to; n++)
+		JW_NEAR_REL(c.trace.cylinder_pa[n] * pow(jw_chamber_volume(&b, 1, n * node_s), 1.4), first, 1e-4);
 }
 
 /* Between inlet and transfer the crankcase is a shut vessel without heat: p V^1.4 stands. A four-stroke has none. */

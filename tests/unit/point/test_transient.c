@@ -133,6 +133,8 @@ Test(snap, keeps_the_mass_of_fuel)
 			burnt += snap.step_s * 0.5 * (a->cylinder_kg_s + b->cylinder_kg_s);
 		}
 		const jw_instant *last = &instant[INSTANTS - 1];
+		const jw_wall wall = jw_film_at(&s.film, snap.wall_k);
+		JW_NEAR_REL(last->from_film_kg_s * wall.constant_s, last->film_kg, 1e-9); /* Aquino, SAE 810494 */
 		const double kept = last->film_kg + last->manifold_kg - instant[0].film_kg - instant[0].manifold_kg;
 		cr_expect(near_rel(entered, burnt + kept, 1e-4), "%s", bundled_names[e]);
 	}

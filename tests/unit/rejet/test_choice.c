@@ -240,6 +240,30 @@ Test(rejet, trials_with_any_bore_begin_with_a_jet_that_meters)
 	cr_expect(capped > 0, "none");
 }
 
+/* Jets far below what is wanted, about it, and far above; where trials begin is at hand by its place. */
+Test(rejet, tells_what_lies_beyond_the_jets_at_hand)
+{
+	const jw_air air = mild_air();
+	const jw_rejet_change change = {.kind = JW_REJET_PRESSURE, .value = 90e3};
+	const double shares[] = {0.7, 1, 1.4};
+	for (size_t b = 0; b < BUNDLED; b++)
+		for (int i = 0; i < 3; i++) {
+			const jw_setup s = bundled(bundled_names[b]);
+			jw_setup other = s;
+			jw_part_set(&other, JW_PART_MAIN_JET, shares[i] * s.carburetor.main.fuel_jet.diameter_m, NULL);
+			const jw_jet_set set = jets_about(&other, 5, 5, 0.03);
+			jw_rejet_change in = brass_of(&other);
+			const jw_rejet_change both[] = {change, in};
+			const jw_rejet_request request = {
+			    .setup = &s, .air = &air, .change = both, .changes = 2, .anchored = 1, .jets = &set};
+			const jw_rejet_answer a = rejetted(&request);
+			const jw_rejet_piece *main = &a.choice.piece[JW_PART_MAIN_JET];
+			cr_expect_eq(main->beyond, 1 - i, "%s, %g: ideal %g", bundled_names[b], shares[i], main->ideal);
+			cr_expect(main->start_place >= 0 && main->start_place < set.mains);
+			JW_NEAR_REL(set.main[main->start_place].bore_m, main->start, 1e-12);
+		}
+}
+
 /* Below full throttle the first trial is no leaner than what is wanted; where even the choice is leaner than its
  * tolerance there are none. */
 Test(rejet, no_trials_begin_on_the_lean_side)

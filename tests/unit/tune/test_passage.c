@@ -19,6 +19,19 @@ Test(passage, is_found_by_its_id_and_by_no_other)
 	cr_expect_null(jw_passage_at((jw_passage)-1));
 }
 
+/* By what a passage is named for: a fuel jet meters fuel, an air jet air, what leaves by an outlet is both. */
+Test(passage, carries_what_its_name_says)
+{
+	for (int p = 0; p < JW_PASSAGE_COUNT; p++) {
+		const jw_passage_info *info = jw_passage_at((jw_passage)p);
+		const jw_carries carries = strstr(info->id, "air")    ? JW_CARRIES_AIR
+		                           : strstr(info->id, "jet")  ? JW_CARRIES_FUEL
+		                           : strstr(info->id, "pump") ? JW_CARRIES_SHOT
+		                                                      : JW_CARRIES_EMULSION;
+		cr_expect_eq(info->carries, carries, "%s", info->id);
+	}
+}
+
 Test(passage, that_the_engine_lacks_is_refused)
 {
 	const jw_air air = mild_air();
