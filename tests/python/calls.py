@@ -208,6 +208,12 @@ class Handles(unittest.TestCase):
         profile.close()
         jw.profile_free(profile)
 
+    def test_neither_copied_nor_pickled(self):
+        with jw.profile_load(COURIER) as profile:
+            for again in (copy.copy, copy.deepcopy, pickle.dumps):
+                with self.assertRaisesRegex(TypeError, "neither copied nor pickled"):
+                    again(profile)
+
     def test_what_belongs_to_another_ends_with_it(self):
         with jw.case_load(next(iter(sorted((support.PROFILES / "cases").glob("*.yaml"))))) as case:
             profile = jw.case_profile(case)

@@ -42,6 +42,9 @@ class Handle:
             self._finalizer()
             self._pointer = None
 
+    def __reduce__(self):
+        raise TypeError(f"{type(self).__name__} is neither copied nor pickled")  # its copy would outlive what is freed
+
     def __enter__(self):
         self.pointer()
         return self
