@@ -75,10 +75,12 @@ enum { KINDS = sizeof kinds / sizeof *kinds };
 static const struct kind *kind_of(FILE *file)
 {
 	char line[256];
-	while (fgets(line, sizeof line, file)) {
-		char *key = line + strspn(line, "\xef\xbb\xbf \t\r\n\"'"); /* a byte order mark too */
+	for (int inside = 0, left = 256 * 1024; left-- && fgets(line, sizeof line, file);) { /* as /dev/zero has no end */
+		char *key = line + strspn(line, "\xef\xbb\xbf \t\r\n\"'{");                      /* a byte order mark too */
 		size_t length = strcspn(key, " \t\r\n:\"'");
-		if (*key == '#' || *key == '\0' || strncmp(key, "---", 3) == 0 || *key == '%')
+		const int goes_on = inside; /* a line longer than line[] */
+		inside = !strchr(line, '\n');
+		if (goes_on || *key == '#' || *key == '\0' || strncmp(key, "---", 3) == 0 || *key == '%')
 			continue;
 		for (int i = 0; i < KINDS; i++)
 			if (strlen(kinds[i].key) == length && strncmp(kinds[i].key, key, length) == 0)
@@ -205,9 +207,11 @@ static int run(const cli_arguments *arguments)
 	FILE *file = open_file(arguments->operand[0], &place);
 	const struct kind *kind = file ? kind_of(file) : NULL;
 	if (!file || ferror(file)) { /* a folder is opened, but not read */
-		fprintf(stderr, "jetwright check: %s: %s\n", arguments->operand[0], jw_status_text(JW_E_OPEN));
+		fprintf(stderr, "%s: %s, expected a readable file\n", place.shown, jw_status_text(JW_E_OPEN));
 		if (file)
 			fclose(file);
+		else
+			hint_names(&place, NULL);
 		return FAILED;
 	}
 	checked c = {.place = &place, .all = has(arguments, "measure")};

@@ -246,11 +246,8 @@ static int run_ask(const cli_arguments *arguments)
 		                 "--tools and the air go with --ask where it begins a case; a CASE says this itself");
 	if (!begun && (code = tell_new_case(arguments, head, sizeof head)))
 		return code;
-	if (!choose_library(&place, library)) {
-		fprintf(stderr, "jetwright explain: the profiles that come along are not found; set JETWRIGHT_PROFILES to "
-		                "their folder\n");
-		return FAILED;
-	}
+	if (!choose_library(&place, library))
+		return report_no_profiles();
 	return converse(path, begun ? place.path : NULL, library, today, head);
 }
 

@@ -21,12 +21,19 @@ static int is_file(const char *path)
 	return stat(path, &info) == 0 && !S_ISDIR(info.st_mode);
 }
 
+/* The folder that the environment names; NULL where it names none. */
+static const char *folder_told(void)
+{
+	const char *told = getenv("JETWRIGHT_PROFILES");
+	return told && *told ? told : NULL;
+}
+
 int profiles_folder(char folder[PATH_SIZE])
 {
 	static const char *const beside[] = {CLI_PROFILES, "../../profiles"}; /* where installed, or in the build tree */
-	const char *set = getenv("JETWRIGHT_PROFILES");
+	const char *set = folder_told();
 	char program[PATH_SIZE / 2];
-	if (set && *set)
+	if (set)
 		return snprintf(folder, PATH_SIZE, "%s", set) < PATH_SIZE && is_folder(folder);
 	ssize_t length = readlink("/proc/self/exe", program, sizeof program - 1);
 	if (length < 0)
@@ -65,7 +72,7 @@ cli_place find_place(const char *kind, const char *argument)
 		if (is_file(path) && strlen(path) < sizeof place.path)
 			strcpy(place.path, path);
 	}
-	if (!found || (!getenv("JETWRIGHT_PROFILES") && has_own_library(place.path)))
+	if (!found || (!folder_told() && has_own_library(place.path)))
 		place.folder[0] = '\0';
 	return place;
 }
@@ -76,18 +83,20 @@ const char *place_library(const cli_place *place)
 }
 
 /* Where the keys and words of a file are told. */
+static const struct {
+	const char *folder, *schema, *words;
+} folders[] = {
+    {"engines", "engine", "dimensions"}, {"classes", "engine", "dimensions"},  {"cases", "case", "evidence"},
+    {"fuels", "fuel", "fuels"},          {"readings", "readings", "readings"}, {"jets", "jets", "jets"},
+};
+enum { FOLDERS = sizeof folders / sizeof *folders };
+
 static void print_teaching(const char *folder)
 {
-	static const struct {
-		const char *folder, *schema, *words;
-	} rows[] = {
-	    {"engines", "engine", "dimensions"}, {"classes", "engine", "dimensions"},  {"cases", "case", "evidence"},
-	    {"fuels", "fuel", "fuels"},          {"readings", "readings", "readings"}, {"jets", "jets", "jets"},
-	};
-	for (size_t i = 0; i < sizeof rows / sizeof *rows; i++)
-		if (strcmp(rows[i].folder, folder) == 0)
+	for (int i = 0; i < FOLDERS; i++)
+		if (strcmp(folders[i].folder, folder) == 0)
 			fprintf(stderr, "What such a file holds: jetwright list --fields %s\nMore: jetwright list %s\n",
-			        rows[i].schema, rows[i].words);
+			        folders[i].schema, folders[i].words);
 }
 
 int report_faults(const cli_place *place, jw_status status, const jw_faults *faults)
@@ -111,7 +120,7 @@ int report_faults(const cli_place *place, jw_status status, const jw_faults *fau
 }
 
 /* The name of the folder that was meant, or nothing. */
-static int name_near(const char *folder, const char *kind, const char *word, char near[NAME_SIZE])
+static void name_near(const char *folder, const char *kind, const char *word, char near[NAME_SIZE])
 {
 	char path[PATH_SIZE + 16], name[NAME_SIZE];
 	snprintf(path, sizeof path, "%s/%s", folder, kind);
@@ -129,17 +138,29 @@ static int name_near(const char *folder, const char *kind, const char *word, cha
 	}
 	if (stream)
 		closedir(stream);
-	return *near != '\0';
+}
+
+int report_no_profiles(void)
+{
+	fprintf(stderr, "jetwright: the profiles that come along are not found; set JETWRIGHT_PROFILES to their folder\n");
+	return FAILED;
 }
 
 void hint_names(const cli_place *place, const char *kind)
 {
-	char near[NAME_SIZE];
+	char folder[PATH_SIZE], near[NAME_SIZE] = "";
 	if (strchr(place->shown, '/') || is_file(place->path))
 		return;
-	if (name_near(place->folder, kind, place->shown, near))
+	if (!profiles_folder(folder)) {
+		report_no_profiles();
+		return;
+	}
+	for (int i = 0; i < FOLDERS && !*near; i++)
+		if (!kind || strcmp(kind, folders[i].folder) == 0)
+			name_near(folder, folders[i].folder, place->shown, near);
+	if (*near)
 		fprintf(stderr, "Did you mean '%s'?\n", near);
-	fprintf(stderr, "'jetwright list %s' shows the names that come along.\n", kind);
+	fprintf(stderr, "'jetwright list%s%s' shows the names that come along.\n", kind ? " " : "", kind ? kind : "");
 }
 
 jw_profile *load_profile(const char *argument, jw_status *status)

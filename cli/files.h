@@ -24,7 +24,10 @@ const char *place_library(const cli_place *place);
 /* Prints "file:line:column: path: what is wrong" for each fault on stderr; returns FAILED. */
 int report_faults(const cli_place *place, jw_status status, const jw_faults *faults);
 
-/* A bare name that leads nowhere deserves a hint: where the names of its kind are listed. */
+/* Says on stderr that there are no profiles that come along; returns FAILED. */
+int report_no_profiles(void);
+
+/* A bare name that leads nowhere deserves a hint: where the names of its kind, or of every kind (NULL), are listed. */
 void hint_names(const cli_place *place, const char *kind);
 
 /* The profile or fuel that an argument names; NULL or an error status after saying why on stderr. */

@@ -108,17 +108,10 @@ static int read_names(const char *folder, char (*names)[NAME_SIZE])
 	return count;
 }
 
-static int list_files(const list_sink *sink, const char *kind, about_reader read_about)
+static int list_files(const list_sink *sink, const char *kind, about_reader read_about, const char *folder)
 {
-	char folder[PATH_SIZE], path[PATH_SIZE + NAME_SIZE], about[ABOUT_SIZE];
-	char(*names)[NAME_SIZE] = malloc(sizeof *names * NAMES);
+	char names[NAMES][NAME_SIZE], path[PATH_SIZE + NAME_SIZE], about[ABOUT_SIZE];
 	int code = ANSWERED;
-	if (!names || !profiles_folder(folder)) {
-		fprintf(stderr,
-		        "jetwright list: the profiles that come along are not found; set JETWRIGHT_PROFILES to their folder\n");
-		free(names);
-		return FAILED;
-	}
 	snprintf(path, sizeof path, "%s/%s", folder, kind);
 	const int count = read_names(path, names);
 	for (int i = 0; i < count; i++) {
@@ -130,38 +123,7 @@ static int list_files(const list_sink *sink, const char *kind, about_reader read
 			code = FAILED;
 		}
 	}
-	free(names);
 	return code;
-}
-
-static int list_engines(const list_sink *sink)
-{
-	return list_files(sink, "engines", engine_about);
-}
-
-static int list_classes(const list_sink *sink)
-{
-	return list_files(sink, "classes", engine_about);
-}
-
-static int list_fuels(const list_sink *sink)
-{
-	return list_files(sink, "fuels", fuel_about);
-}
-
-static int list_jets(const list_sink *sink)
-{
-	return list_files(sink, "jets", jets_about);
-}
-
-static int list_cases(const list_sink *sink)
-{
-	return list_files(sink, "cases", case_about);
-}
-
-static int list_readings(const list_sink *sink)
-{
-	return list_files(sink, "readings", readings_about);
 }
 
 /* "pilot jet partly blocked: take out the pilot jet and ..." */
@@ -172,14 +134,13 @@ static void put_cause(const list_sink *sink, const jw_cause_info *cause)
 	put(sink, cause->id, text);
 }
 
-static int list_causes(const list_sink *sink)
+static void list_causes(const list_sink *sink)
 {
 	for (int i = 0; i < jw_cause_count(); i++)
 		put_cause(sink, jw_cause_at(i));
-	return ANSWERED;
 }
 
-static int list_evidence(const list_sink *sink)
+static void list_evidence(const list_sink *sink)
 {
 	for (int i = 0; i < jw_evidence_kind_count(); i++) {
 		const jw_evidence_kind *kind = jw_evidence_kind_at(i);
@@ -191,10 +152,9 @@ static int list_evidence(const list_sink *sink)
 			         *unit->unit ? " " : "", unit->unit);
 		put(sink, kind->id, text);
 	}
-	return ANSWERED;
 }
 
-static int list_parts(const list_sink *sink)
+static void list_parts(const list_sink *sink)
 {
 	static const char *const carries[] = {[JW_CARRIES_FUEL] = "fuel",
 	                                      [JW_CARRIES_AIR] = "air",
@@ -207,40 +167,43 @@ static int list_parts(const list_sink *sink)
 		         range_text_of(info->tells).text);
 		put(sink, info->id, text);
 	}
-	return ANSWERED;
 }
 
-static int list_dimensions(const list_sink *sink)
+static void list_dimensions(const list_sink *sink)
 {
 	for (int i = 0; jw_profile_measured(i); i++)
 		put(sink, jw_profile_measured(i), jw_profile_measure(jw_profile_measured(i)));
-	return ANSWERED;
 }
 
 static const struct {
 	const char *name, *title;
-	int (*list)(const list_sink *sink);
+	about_reader about; /* of files */
+	void (*list)(const list_sink *sink);
 } lists[] = {
-    {"engines", "Engines, for PROFILE", list_engines},
-    {"classes", "Classes, for the based_on of a profile that leaves numbers out", list_classes},
-    {"fuels", "Fuels, for --fuel and profiles", list_fuels},
-    {"jets", "Sets of jets", list_jets},
-    {"cases", "Cases, for 'jetwright explain'", list_cases},
-    {"readings", "Readings, for 'jetwright fit'", list_readings},
-    {"causes", "Causes that 'jetwright explain' weighs", list_causes},
-    {"evidence", "Evidence that a case may state", list_evidence},
-    {"parts", "Parts that 'jetwright restrict' and 'jetwright snap' shut in part", list_parts},
-    {"dimensions", "Numbers of a profile, and how each is measured", list_dimensions},
+    {"engines", "Engines, for PROFILE", engine_about, NULL},
+    {"classes", "Classes, for the based_on of a profile that leaves numbers out", engine_about, NULL},
+    {"fuels", "Fuels, for --fuel and profiles", fuel_about, NULL},
+    {"jets", "Sets of jets", jets_about, NULL},
+    {"cases", "Cases, for 'jetwright explain'", case_about, NULL},
+    {"readings", "Readings, for 'jetwright fit'", readings_about, NULL},
+    {"causes", "Causes that 'jetwright explain' weighs", NULL, list_causes},
+    {"evidence", "Evidence that a case may state", NULL, list_evidence},
+    {"parts", "Parts that 'jetwright restrict' and 'jetwright snap' shut in part", NULL, list_parts},
+    {"dimensions", "Numbers of a profile, and how each is measured", NULL, list_dimensions},
 };
 enum { LISTS = sizeof lists / sizeof *lists };
 
-static int print_list(int which, const list_sink *sink)
+static int print_list(int which, const list_sink *sink, const char *folder)
 {
+	int code = ANSWERED;
 	if (sink->json)
 		json_array(sink->json, lists[which].name);
 	else if (!sink->names)
 		printf("%s:\n", lists[which].title);
-	int code = lists[which].list(sink);
+	if (lists[which].about)
+		code = list_files(sink, lists[which].name, lists[which].about, folder);
+	else
+		lists[which].list(sink);
 	if (sink->json)
 		json_array_end(sink->json);
 	return code;
@@ -283,6 +246,8 @@ static int run(const cli_arguments *arguments)
 		known |= !asked || strcmp(lists[i].name, asked) == 0;
 	if (!known)
 		return no_such_list(arguments, asked);
+	char folder[PATH_SIZE];
+	const int found = profiles_folder(folder);
 	cli_json json;
 	list_sink sink = {.names = has(arguments, "names")};
 	if (has(arguments, "json")) {
@@ -292,13 +257,19 @@ static int run(const cli_arguments *arguments)
 	for (int i = 0, printed = 0; i < LISTS; i++) {
 		if (asked && strcmp(lists[i].name, asked) != 0)
 			continue;
+		if (lists[i].about && !found) {
+			code = FAILED;
+			continue;
+		}
 		if (!sink.json && !sink.names && printed++)
 			printf("\n");
-		if (print_list(i, &sink) != ANSWERED)
+		if (print_list(i, &sink, folder) != ANSWERED)
 			code = FAILED;
 	}
 	if (sink.json)
 		json_end(sink.json);
+	if (code != ANSWERED && !found)
+		report_no_profiles();
 	return code;
 }
 

@@ -287,13 +287,10 @@ jw_case_file *read_told(const cli_arguments *arguments, int *code)
 	*code = write_case(&t);
 	if (*code)
 		return NULL;
-	if (!profiles_folder(library)) {
-		fprintf(stderr,
-		        "jetwright: the profiles that come along are not found; set JETWRIGHT_PROFILES to their folder\n");
-		*code = FAILED;
-	} else if (jw_case_parse(t.text, library, &file, &faults) < 0) {
+	if (!profiles_folder(library))
+		*code = report_no_profiles();
+	else if (jw_case_parse(t.text, library, &file, &faults) < 0)
 		*code = report(&t, &faults);
-	}
 	return file;
 }
 
