@@ -178,7 +178,7 @@ typedef struct jw_unmeasured {
 } jw_unmeasured;
 
 /** The same set-up with each unmeasured number off by some of its standard uncertainties.
- * \param[in,out] setup
+ * \param[in,out] setup changed in place
  * \param unmeasured what of it lies outside of ::jw_setup is left alone
  * \param deviations how many, of either sign; any, and nothing is checked */
 JW_API void jw_setup_shift(jw_setup *setup, const jw_unmeasured *unmeasured, double deviations);

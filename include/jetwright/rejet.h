@@ -58,8 +58,8 @@ typedef struct jw_rejet_change {
  * the bowl change, it gets a new one by ::jw_pulses_tabulate, in the air before and with these changes alone, which takes
  * some seconds and allocates.
  * \param count 0..::JW_REJET_CHANGES, each kind once
- * \param[in,out] setup
- * \param[in,out] air
+ * \param[in,out] setup changed in place, as it was after an error
+ * \param[in,out] air as setup
  * \return JW_OK, warnings of the air, JW_E_ARGUMENT (a kind twice, unknown, without its set-up, of a fraction where it
  * is whole, or that this engine has no place for: the error's field is its word), JW_E_RANGE,
  * JW_E_NOT_FINITE, what ::jw_setup_check says of the outcome, or as ::jw_pulses_tabulate */

@@ -28,6 +28,7 @@ UNIT = any_of("m", "m2", "m3", "Pa", "K", "s", "kg", "kg/s", "kg/m3", "m3/s", "P
 RANGE = re.compile(r"\d\.\.|\.\.\d|\b(above|below|held|clamped|any|as accepted|sum to 1)\b|>=|[<>] ?\w")
 SOURCE = any_of(r"1[89]\d\d", r"20[0-2]\d", "ISO", "SAE", "JCGM", "ASHRAE", "API", "CIPM", "ICAO", "DIPPR", "IAPWS", "ANSI",
                 "geometry", "definition", "no source", "judgement", "from memory", "Darcy", "Sutherland")
+EMPTY = re.compile(r"\\param(?:\[[\w,]+\])? (\w+)\s*(?=\n \* \\|$)")
 INHERITS = re.compile(r"\bas (of |for |by |in )?::jw_")
 LAWS = {"air", "bank", "carburetor", "circuit", "cycle", "engine", "flow", "fuel", "jet", "supply", "transient", "uncertainty"}
 
@@ -58,6 +59,8 @@ def untold(module, function, examples):
     if not doc:
         yield "has no doc block of its own"
         return
+    for empty in EMPTY.findall(doc):
+        yield f"says nothing of {empty}"
     given = numbers(function["given"])
     inherits = INHERITS.search(doc)
     for number in given:
