@@ -5,6 +5,7 @@
 #include "show.h"
 #include "unmeasured.h"
 #include <string.h>
+#include <strings.h>
 
 /* A loaded file of any kind; what it does not hold is NULL. */
 typedef struct checked {
@@ -58,7 +59,7 @@ static void load_jets(checked *c)
 	c->status = jw_jets_load(c->place->path, place_library(c->place), &c->jets, c->about, sizeof c->about, &c->faults);
 }
 
-/* A file tells its kind by its first key. */
+/* A file tells its kind by its first key, a logged trace by its name. */
 static const struct kind {
 	const char *key, *text, *folder;
 	void (*load)(checked *checked);
@@ -72,9 +73,20 @@ static const struct kind {
 };
 enum { KINDS = sizeof kinds / sizeof *kinds };
 
-static const struct kind *kind_of(FILE *file)
+static const struct kind *kind_named(const char *key, size_t length)
+{
+	for (int i = 0; i < KINDS; i++)
+		if (strlen(kinds[i].key) == length && strncmp(kinds[i].key, key, length) == 0)
+			return &kinds[i];
+	return NULL;
+}
+
+static const struct kind *kind_of(const char *path, FILE *file)
 {
 	char line[256];
+	const char *ending = strrchr(path, '.');
+	if (ending && strcasecmp(ending, ".csv") == 0)
+		return kind_named("readings", strlen("readings"));
 	for (int inside = 0, left = 256 * 1024; left-- && fgets(line, sizeof line, file);) { /* as /dev/zero has no end */
 		char *key = line + strspn(line, "\xef\xbb\xbf \t\r\n\"'{");                      /* a byte order mark too */
 		size_t length = strcspn(key, " \t\r\n:\"'");
@@ -82,10 +94,7 @@ static const struct kind *kind_of(FILE *file)
 		inside = !strchr(line, '\n');
 		if (goes_on || *key == '#' || *key == '\0' || strncmp(key, "---", 3) == 0 || *key == '%')
 			continue;
-		for (int i = 0; i < KINDS; i++)
-			if (strlen(kinds[i].key) == length && strncmp(kinds[i].key, key, length) == 0)
-				return &kinds[i];
-		break;
+		return kind_named(key, length);
 	}
 	return NULL;
 }
@@ -179,7 +188,8 @@ static void print_jets(const char *name, const jw_jet *jets, int count)
 static void print_text(const checked *c, const struct kind *kind)
 {
 	printf("%s: %s, well formed.\n", c->place->shown, kind->text);
-	text_wrap(stdout, 0, 0, "%s", c->about);
+	if (*c->about)
+		text_wrap(stdout, 0, 0, "%s", c->about);
 	int pieces = c->case_file ? seen(c->case_file) : 0;
 	if (c->case_file)
 		text_wrap(stdout, 0, 0, "%d piece%s of evidence about %s%s.", pieces, pieces == 1 ? "" : "s",
@@ -205,7 +215,7 @@ static int run(const cli_arguments *arguments)
 {
 	cli_place place;
 	FILE *file = open_file(arguments->operand[0], &place);
-	const struct kind *kind = file ? kind_of(file) : NULL;
+	const struct kind *kind = file ? kind_of(place.path, file) : NULL;
 	if (!file || ferror(file)) { /* a folder is opened, but not read */
 		fprintf(stderr, "%s: %s, expected a readable file\n", place.shown, jw_status_text(JW_E_OPEN));
 		if (file)
@@ -250,7 +260,8 @@ const cli_command check_command = {
     .operands_max = 1,
     .summary = "is this profile or case well formed and physically sensible",
     .details =
-        "Reads an engine profile, a case, a fuel, a set of jets or readings (the first key tells which), reports every "
+        "Reads an engine profile, a case, a fuel, a set of jets, readings or a logged trace (the first key, or .csv, "
+        "tells which), reports every "
         "fault by file, line and column, shows how far the model had to be bent to meet the baseline, and names the "
         "dimensions that, once measured, would narrow lambda most, and how: with pin gauges, a burette, a level tube. "
         "FILE may be '-' for standard input, or a name that "

@@ -6,6 +6,7 @@
 
 #include <stdlib.h>
 #include <string.h>
+#include <strings.h>
 
 #define TRACE_BYTES (4 * 1024 * 1024)
 #define TRACE_ENDING ".csv"
@@ -366,7 +367,7 @@ static jw_status read_trace(const char *path, jw_readings *r, const jw_entry_con
 static int is_trace(const char *path)
 {
 	size_t length = strlen(path), ending = strlen(TRACE_ENDING);
-	return length > ending && !strcmp(path + length - ending, TRACE_ENDING);
+	return length > ending && !strcasecmp(path + length - ending, TRACE_ENDING); /* loggers write .CSV, too */
 }
 
 jw_status jw_readings_load(const char *path, const jw_setup *setup, const jw_air *usual, jw_readings **readings,

@@ -28,7 +28,7 @@ typedef struct cell {
 	int length, column;
 } cell;
 
-/* The next cell without its blanks; returns where it ends. */
+/* The next cell without its blanks and the quotes around it; returns where it ends. */
 static const char *next_cell(const char *from, const char *end, const char *start, cell *c)
 {
 	const char *stop = memchr(from, ',', (size_t)(end - from));
@@ -38,6 +38,10 @@ static const char *next_cell(const char *from, const char *end, const char *star
 	const char *behind = last;
 	while (behind > from && strchr(" \t\r", behind[-1]))
 		behind--;
+	if (behind - from >= 2 && *from == '"' && behind[-1] == '"') {
+		from++;
+		behind--;
+	}
 	*c = (cell){from, (int)(behind - from), (int)(from - start) + 1};
 	return stop;
 }

@@ -182,6 +182,17 @@ Test(trace, without_time_each_line_is_a_reading)
 	JW_NEAR_REL(list.item[1].air.temperature_k, 303.15, 1e-12);
 }
 
+/* As RFC 4180 has it, but for a comma between quotes. */
+Test(trace, cells_may_stand_in_quotes)
+{
+	jw_reading_list list;
+	jw_faults faults;
+	const char *text = "\"at\", \"lambda\" ,\"slide_lift mm\"\n\"half\",\"0.95\",\"\"\n\"full\",0.89,\"21\"\n";
+	cr_assert_eq(read_trace(text, &list, &faults), JW_OK, "%s", faults.item[0].message);
+	cr_assert_eq(list.count, 3);
+	cr_expect(list.item[0].value == 0.95 && list.item[2].kind == JW_READING_LIFT);
+}
+
 Test(trace, faults_tell_where)
 {
 	static const struct {
@@ -194,6 +205,8 @@ Test(trace, faults_tell_where)
 	    {"at,lambda,lambda\n", 1, 11, "is a column twice"},
 	    {"speed rpm,lambda\n3000,0.9\n", 1, 1, "does not say where"},
 	    {"at,lambda\nhalf\n", 2, 1, "has 1 cells, expected 2"},
+	    {"at,lambda\nhalf,\"0,9\"\n", 2, 1, "has 3 cells, expected 2"},
+	    {"at,lambda\nhalf,\"\n", 2, 6, "is \"\"\""},
 	    {"at,lambda\nhalf,0.9,1\n", 2, 1, "has 3 cells, expected 2"},
 	    {"at,lambda\nhalf,  0,9\n", 2, 1, "has 3 cells"},
 	    {"at,lambda\nfull,0.9\nhalf,  9\n", 3, 8, "is \"9\", expected 0.3 to 3"},
@@ -243,7 +256,7 @@ Test(trace, a_file_is_one_by_its_name)
 	const jw_setup setup = usual_setup();
 	jw_readings *readings = NULL;
 	jw_faults faults;
-	char path[] = "/tmp/jetwright-trace-XXXXXX.csv";
+	char path[] = "/tmp/jetwright-trace-XXXXXX.CSV";
 	int file = mkstemps(path, 4);
 	cr_assert(file >= 0 && write(file, "at,lambda\nhalf,0.9\n", 19) == 19 && !close(file));
 	cr_expect_eq(jw_readings_load(path, &setup, NULL, &readings, &faults), JW_OK);
