@@ -18,9 +18,9 @@ static const cli_option explain_options[] = {
     {"date", OPTION_TEXT, 0, 0, 0, "2026-04-18", "beside --ask: the day of the visit, in place of today"},
     {"flat-history", OPTION_FLAG, 0, 0, 0, NULL,
      "leave aside how long it stood and what was changed: all causes equally likely beforehand"},
-    {"html", OPTION_TEXT, 0, 0, 0, "sheet.html",
+    {"html", OPTION_FILE, 0, 0, 0, "sheet.html",
      "also write a job sheet there: one page to read on a phone or to print, with nothing else to load"},
-    {"svg", OPTION_TEXT, 0, 0, 0, "lambda.svg", "also draw lambda there, with the fault and once it is mended"},
+    {"svg", OPTION_FILE, 0, 0, 0, "lambda.svg", "also draw lambda there, with the fault and once it is mended"},
     {0},
 };
 

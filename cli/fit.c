@@ -11,7 +11,7 @@
 #include <string.h>
 
 static const cli_option fit_options[] = {
-    {"write", OPTION_TEXT, 0, 0, 0, "fitted.yaml",
+    {"write", OPTION_FILE, 0, 0, 0, "fitted.yaml",
      "write the profile with the fitted numbers there; may be the profile itself"},
     {"cycle", OPTION_FLAG, 0, 0, 0, NULL,
      "in place of readings: fit the pulse's factors to points followed over the crank angle, as a table"},

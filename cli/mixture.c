@@ -18,9 +18,9 @@ static const cli_option mixture_options[] = {
      "the level that the fuel supply holds in the bowl, and how long a full bowl lasts"},
     {"cycle", OPTION_FLAG, 0, 0, 0, NULL,
      "also follow each point over the crank angle: pulses, filling, back flow, inertia of the fuel"},
-    {"html", OPTION_TEXT, 0, 0, 0, "sheet.html",
+    {"html", OPTION_FILE, 0, 0, 0, "sheet.html",
      "also write a job sheet there: one page to read on a phone or to print, with nothing else to load"},
-    {"svg", OPTION_TEXT, 0, 0, 0, "cycle.svg", "with --cycle: draw pressures and flows over the crank angle there"},
+    {"svg", OPTION_FILE, 0, 0, 0, "cycle.svg", "with --cycle: draw pressures and flows over the crank angle there"},
     {0},
 };
 

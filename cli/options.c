@@ -106,7 +106,11 @@ static int read_value(const cli_command *command, cli_given *given, const char *
 	char joined[64], range[64];
 	int taken = 0;
 	given->text = text;
-	if (option->kind == OPTION_TEXT)
+	if (option->kind == OPTION_FILE && (*text == '-' || !*text)) {
+		wrong_use(command, "--%s %s: no name of a file, expected one such as %s", option->name, text, option->example);
+		return -1;
+	}
+	if (option->kind == OPTION_TEXT || option->kind == OPTION_FILE)
 		return 0;
 	jw_status status = JW_E_UNIT;
 	if (next && snprintf(joined, sizeof joined, "%s %s", text, next) < (int)sizeof joined)

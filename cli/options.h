@@ -9,7 +9,8 @@
 /* Exit codes. */
 enum { ANSWERED = 0, FAILED = 1, WRONG_USE = 2 };
 
-typedef enum option_kind { OPTION_FLAG, OPTION_TEXT, OPTION_QUANTITY } option_kind;
+/* A file is one that is written. */
+typedef enum option_kind { OPTION_FLAG, OPTION_TEXT, OPTION_FILE, OPTION_QUANTITY } option_kind;
 
 /* One option; a row without a name ends a group. */
 typedef struct cli_option {

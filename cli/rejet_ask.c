@@ -54,9 +54,9 @@ const cli_option rejet_brass_options[] = {
     {"plan", OPTION_TEXT, 0, 0, 0, "0m:3000m",
      "from one altitude to another the fewest sets of jets that keep every range inside its band, and where to change; "
      "or for places with their altitude, temperature, humidity or season: 'harbour 0m 25C, pass 2400m winter'"},
-    {"html", OPTION_TEXT, 0, 0, 0, "sheet.html",
+    {"html", OPTION_FILE, 0, 0, 0, "sheet.html",
      "also write a job sheet there: one page to read on a phone or to print, with nothing else to load"},
-    {"svg", OPTION_TEXT, 0, 0, 0, "rejet.svg",
+    {"svg", OPTION_FILE, 0, 0, 0, "rejet.svg",
      "also draw lambda over the ranges, or with --plan over the altitudes or at the places"},
     {0},
 };
