@@ -36,6 +36,11 @@ class Errors(unittest.TestCase):
         self.assertEqual((error.low, error.high), (-2000.0, 11000.0))
         self.assertIn("expected -2000 to 11000", str(error))
 
+    def test_no_number_where_none_tells_it(self):
+        with self.assertRaises(jw.UnitError) as caught:
+            jw.quantity_parse("1 cubit", jw.LENGTH)
+        self.assertEqual(str(caught.exception), f"unit: {jw.UnitError.text}")
+
     def test_every_error_code_has_its_class(self):
         codes = [code for code in jw.StatusCode if code < 0]
         self.assertEqual(set(codes), set(jw._library.STATUSES.errors))

@@ -29,7 +29,9 @@ class Error(Exception):
     def _told(self):
         told = self.text
         if self.field:
-            told = f"{self.field}: {told}: {self.value:.9g}"
+            told = f"{self.field}: {told}"
+        if self.value or self.low or self.high:  # else no number tells it
+            told += f": {self.value:.9g}"
         if self.low < self.high:
             told += f", expected {self.low:.9g} to {self.high:.9g}"
         for fault in self.faults:
