@@ -56,7 +56,7 @@ static const cli_given *must_find(const cli_arguments *arguments, const char *na
 	for (int i = 0; i < arguments->options; i++)
 		if (strcmp(arguments->given[i].option->name, name) == 0)
 			return &arguments->given[i];
-	assert(!"an option that the command does not declare");
+	assert(0 && "an option that the command does not declare");
 	return &arguments->given[0];
 }
 
