@@ -54,7 +54,7 @@ static const char *result_word(int index)
 #define EVIDENCE .most = JW_EVIDENCE_MAX, .columns = jw_said_fields
 
 static const jw_field visit_fields[] = {
-    {"date", JW_FIELD_TEXT, JW_OPTIONAL, .most = JW_DATE_SIZE - 1, IN_VISIT(date)},
+    {"date", JW_FIELD_TEXT, JW_OPTIONAL, .most = JW_DATE_SIZE - 1, .example = "2026-04-18", IN_VISIT(date)},
     {"evidence", JW_FIELD_RECORDS, JW_OPTIONAL, EVIDENCE, IN_VISIT(said), .count = offsetof(told_visit, evidences)},
     {"done", JW_FIELD_WORDS, JW_OPTIONAL, .word = cause_word, IN_VISIT(done)},
     {"result", JW_FIELD_WORD, JW_OPTIONAL, .word = result_word, IN_VISIT(result)},

@@ -62,6 +62,8 @@ void jw_field_expects(const jw_field *field, char *text, size_t size)
 		break;
 	case JW_FIELD_TEXT:
 		append(text, size, "a text of 1 to %d bytes", field->most);
+		if (field->example)
+			append(text, size, ", such as %s", field->example);
 		break;
 	case JW_FIELD_NAME:
 		append(text, size, "a name of 1 to %d of a-z, 0-9 and -", field->most);

@@ -36,6 +36,7 @@ struct jw_field {
 	const char *low, *high; /* quantity and integer: closed range, as text */
 	const char *(*word)(int index); /* NULL past the last */
 	int most;                       /* bytes or rows */
+	const char *example;            /* of a text that has a form; NULL: any */
 	const jw_field *columns;        /* their offsets count from this row's own */
 	const jw_field *keyed;          /* of spreads: the table */
 	const char *member;             /* what errors of other modules call it */
