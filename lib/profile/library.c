@@ -5,6 +5,7 @@
 #include <limits.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/stat.h>
 
 jw_status jw_library_path(const char *library, const char *from, const char *folder, const char *name, char *path,
                           size_t size)
@@ -36,16 +37,26 @@ static int leads_out(const char *path)
 	return strncmp(file, library, length) != 0 || (file[length] != '/' && strcmp(library, "/") != 0);
 }
 
+/* Whether it is there and is no file: a pipe would be waited for. */
+static int is_other(const char *path)
+{
+	struct stat there;
+	return stat(path, &there) == 0 && !S_ISREG(there.st_mode);
+}
+
 jw_status jw_library_file(const char *library, const char *from, const char *folder, const char *name, char *path,
                           const jw_node *root, const char *key, jw_faults *faults)
 {
-	char message[JW_PATH_MOST + 64];
+	char message[JW_PATH_MOST + 80];
 	jw_status status = jw_library_path(library, from, folder, name, path, JW_PATH_MOST);
 	if (status)
 		return jw_fault_file(faults, status, "path of the library is too long, expected at most 4095 bytes");
-	if (!leads_out(path))
+	const char *wrong = leads_out(path)  ? "names a link out of the folder of profiles, expected a file in it at"
+	                    : is_other(path) ? "names what is no plain file, expected one at"
+	                                     : NULL;
+	if (!wrong)
 		return JW_OK;
-	snprintf(message, sizeof message, "names a link out of the folder of profiles, expected a file in it at %s", path);
+	snprintf(message, sizeof message, "%s %s", wrong, path);
 	jw_fault_at(faults, root, key, message);
 	return JW_E_SCHEMA;
 }
