@@ -193,6 +193,8 @@ static void write_bash(const char *folder)
 	        "}\n\n"
 	        "_jetwright() {\n"
 	        "\tlocal cur=${COMP_WORDS[COMP_CWORD]} command=${COMP_WORDS[1]} previous=${COMP_WORDS[COMP_CWORD - 1]}\n"
+	        "\t[ \"$cur\" != = ] || cur= # bash parts --option=value in three\n"
+	        "\t[ \"$previous\" != = ] || previous=${COMP_WORDS[COMP_CWORD - 2]}\n"
 	        "\tCOMPREPLY=()\n"
 	        "\tif [ \"$COMP_CWORD\" -eq 1 ]; then\n\t\t_jetwright_offer '' '");
 	for (const cli_command *const *command = commands; *command; command++)
@@ -219,7 +221,7 @@ static void zsh_option(FILE *out, const cli_command *command, const cli_option *
 	char words[WORDS_SIZE];
 	const value *v = value_of_option(option);
 	(void)command;
-	fprintf(out, " \\\n\t\t\t'--%s[", option->name);
+	fprintf(out, " \\\n\t\t\t'--%s%s[", option->name, option->kind == OPTION_FLAG ? "" : "=");
 	put_quoted(out, option_help(option).text, "'\\''", "[]\\");
 	fprintf(out, "]");
 	if (option->kind != OPTION_FLAG) {

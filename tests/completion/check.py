@@ -44,7 +44,7 @@ def offered_fish(words):
 
 
 def offered_zsh(words):
-    return [re.sub(r"\[.*", "", line) for line in
+    return [re.sub(r"=?\[.*", "", line) for line in
             output("zsh", "-f", "-c", ZSH, "zsh", str(FOLDER / "_jetwright"), *words).splitlines()]
 
 
@@ -92,12 +92,15 @@ def main():
     names = {("mixture", ""): "courier-150", ("explain", "stood"): "stood-five-months", ("restrict", "courier-150", "pi"):
              "pilot_jet", ("rejet", "--fuel", ""): "e85", ("rejet", "--season", ""): "winter", ("list", "ev"): "evidence",
              ("restrict", "--at", ""): "off_idle", ("jet", "--as", ""): "number_drill"}
+    joined = ("rejet", "--season", "=", "wi") if SHELL == "bash" else ("rejet", "--season=wi")  # bash parts it in three
+    names[joined] = "--season=winter" if SHELL == "fish" else "winter"
     for words, name in names.items() if SHELL != "zsh" else ():
         expect(name in offered(["jetwright", *words]), f"{' '.join(words)}: {name} is not offered")
     if SHELL == "zsh":
         screen_zsh("jetwright restrict --fi", "jetwright restrict --film")
         screen_zsh("jetwright mixture cour", "jetwright mixture courier-150")
         screen_zsh("jetwright rejet courier-150 --season wi", "--season winter")
+        screen_zsh("jetwright rejet courier-150 --season=wi", "--season=winter")
     for fault in faults:
         print(f"FAILED {fault}")
     print(f"{SHELL}: {len(commands)} commands, {len(faults)} faults")
