@@ -13,7 +13,9 @@ static inline void must(jw_status status, const jw_error *error)
 		return;
 	fprintf(stderr, "%s", jw_status_text(status));
 	if (error && error->field)
-		fprintf(stderr, ": %s is %g, expected %g to %g", error->field, error->value, error->low, error->high);
+		fprintf(stderr, ": %s", error->field);
+	if (error && error->low < error->high) /* else no number is at fault */
+		fprintf(stderr, " is %g, expected %g to %g", error->value, error->low, error->high);
 	fputc('\n', stderr);
 	exit(1);
 }
