@@ -105,8 +105,10 @@ static void read_headings(trace *t, const char *start, const char *end, int line
 		jw_fault_add(t->faults, line, 1, "", "has %d columns, expected at most %d", count, COLUMNS);
 		return;
 	}
-	if (count == 1 && memchr(start, ';', (size_t)(end - start))) {
-		jw_fault_add(t->faults, line, 1, "", "has semicolons, expected commas between columns and points in numbers");
+	const size_t length = (size_t)(end - start);
+	const char *other = memchr(start, ';', length) ? "semicolons" : memchr(start, '\t', length) ? "tabs" : NULL;
+	if (count == 1 && other) {
+		jw_fault_add(t->faults, line, 1, "", "has %s, expected commas between columns and points in numbers", other);
 		return;
 	}
 	for (int i = 0; i < count; i++)

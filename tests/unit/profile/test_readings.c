@@ -204,6 +204,8 @@ Test(trace, faults_tell_where)
 	    {"speed rpm,throttle %,lamda\n", 1, 22, "is an unknown column, expected lambda"},
 	    {"at,lambda,lambda\n", 1, 11, "is a column twice"},
 	    {"speed rpm,lambda\n3000,0.9\n", 1, 1, "does not say where"},
+	    {"at;lambda\nhalf;0,9\n", 1, 1, "has semicolons"},
+	    {"at\tlambda\nhalf\t0.9\n", 1, 1, "has tabs"},
 	    {"at,lambda\nhalf\n", 2, 1, "has 1 cells, expected 2"},
 	    {"at,lambda\nhalf,\"0,9\"\n", 2, 1, "has 3 cells, expected 2"},
 	    {"at,lambda\nhalf,\"\n", 2, 6, "is \"\"\""},
