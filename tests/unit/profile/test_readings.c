@@ -232,6 +232,26 @@ Test(trace, faults_tell_where)
 	}
 }
 
+/* A value that is wrong, an entry that holds no reading, and a sound one: each fault once. */
+Test(readings, all_faults_are_told)
+{
+	static const char text[] = "readings: 1\nabout: Two faults.\ntaken:\n  - {at: half, lambda: 90}\n"
+	                           "  - {at: full}\n  - {at: idle, lambda: 0.9}\n";
+	const jw_setup setup = usual_setup();
+	jw_readings *readings = NULL;
+	jw_faults faults;
+	char path[] = "/tmp/jetwright-readings-XXXXXX.yaml";
+	int file = mkstemps(path, 5);
+	cr_assert(file >= 0 && write(file, text, sizeof text - 1) == sizeof text - 1 && !close(file));
+	cr_expect_eq(jw_readings_load(path, &setup, NULL, &readings, &faults), JW_E_SCHEMA);
+	unlink(path);
+	cr_expect_null(readings);
+	cr_assert_eq(faults.count, 2, "%d", faults.count);
+	cr_expect(faults.item[0].line == 4 && faults.item[1].line == 5);
+	cr_expect_str_eq(faults.item[0].path, "taken[1].lambda");
+	cr_expect_str_eq(faults.item[1].path, "taken[2]");
+}
+
 /* Every fault of a trace is told, not only the first. */
 Test(trace, all_faults_are_told)
 {
