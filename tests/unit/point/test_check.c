@@ -379,3 +379,26 @@ Test(check, names_what_a_part_lacks)
 		cr_expect_eq(error.low, rows[i].least, "%s: %g", rows[i].field, error.low);
 	}
 }
+
+/* What opens shuts later, warmer, or further up. */
+Test(check, limits_that_another_member_sets)
+{
+	static const struct {
+		const char *engine, *field, *other;
+		double apart;
+	} rows[] = {{"courier-150", "carburetor.timer.shut_k", "carburetor.timer.open_k", 1.0},
+	            {"estate-1100", "carburetor.pump.to_throttle", "carburetor.pump.from_throttle", 0.01}};
+	for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+		jw_setup s = bundled(rows[i].engine);
+		jw_error error = {0};
+		const double least =
+		    *(const double *)(const void *)((const char *)&s + member(rows[i].other)->offset) + rows[i].apart;
+		set_member(&s, member(rows[i].field), least);
+		cr_expect(jw_setup_check(&s, &error) >= 0, "%s: %s", rows[i].field, error.field ? error.field : "");
+		set_member(&s, member(rows[i].field), nextafter(least, -INFINITY));
+		cr_expect_eq(jw_setup_check(&s, &error), JW_E_RANGE, "%s", rows[i].field);
+		cr_assert_not_null(error.field);
+		cr_expect_str_eq(error.field, rows[i].field);
+		cr_expect_eq(error.low, least, "%s: %g", rows[i].field, error.low);
+	}
+}
