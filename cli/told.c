@@ -108,13 +108,17 @@ static int refuse(const cli_arguments *arguments, const source *from, const char
 	                 rest);
 }
 
-/* The next of a comma list; 0 at its end. */
+/* The next of a comma list, without the blanks about it; 0 at its end. */
 static int next_item(const char **list, source *item)
 {
+	*list += strspn(*list, " ");
 	const size_t length = strcspn(*list, ",");
+	size_t said = length;
 	if (item->place && !**list)
 		return 0;
-	snprintf(item->item, sizeof item->item, "%.*s", (int)length, *list);
+	while (said > 0 && (*list)[said - 1] == ' ')
+		said--;
+	snprintf(item->item, sizeof item->item, "%.*s", (int)said, *list);
 	item->place++;
 	*list += length + ((*list)[length] == ',');
 	return 1;
