@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-#include "near.h"
+#include "limits.h"
 #include <jetwright/jetwright.h>
 
 /* Dried exhaust of CHyOz burnt at a lambda: CO and H2 in water-gas equilibrium (K = 3.5) where air is short, a share of
@@ -71,6 +71,19 @@ Test(gas, wrong_analyses_are_refused)
 	const jw_gas_analysis fine = {.co = 0.01, .co2 = 0.13, .o2 = 0.01};
 	cr_expect_eq(jw_lambda_from_gas(&fine, 5, 0, &lambda, NULL), JW_E_RANGE);
 	cr_expect_eq(lambda, -1, "untouched");
+}
+
+static jw_status from_co(int which, double value, jw_error *error)
+{
+	double of[] = {0.05, 1.8, 0.02}, lambda;
+	of[which] = value;
+	return jw_lambda_from_co(of[0], of[1], of[2], &lambda, error);
+}
+
+Test(gas, limits_of_carbon_monoxide_alone)
+{
+	static const limits rows[] = {{"co", 0.005, 0.2}, {"hydrogen_per_carbon", 0, 4}, {"oxygen_per_carbon", 0, 1}};
+	hold_limits(from_co, rows, sizeof rows / sizeof *rows);
 }
 
 /* Formulas of pure liquids: C8H18, C7H16, C7H8, C2H6O, CH4O, C5H12O. */
