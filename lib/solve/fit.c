@@ -1,10 +1,21 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "solve/fit.h"
 
+#include <gsl/gsl_blas.h>
 #include <gsl/gsl_multifit_nlinear.h>
+#include <gsl/gsl_multimin.h>
+
+#include <float.h>
+#include <string.h>
 
 #define MOST_STEPS 100
 #define TIGHT 1e-9
+/* Of the simplex: its edge at first in steps of the differences, where it is small enough, and how often it folds. */
+#define EDGE 40.0
+#define TIGHT_SIMPLEX 1e-6
+#define MOST_FOLDS 500
+#define MOST_ROUNDS 10
+#define LITTLE 1e-6 /* of the sum, and of 1: no statistic feels it */
 
 typedef struct call {
 	const jw_fit_problem *problem;
@@ -23,6 +34,16 @@ static int call_residuals(const gsl_vector *x, void *params, gsl_vector *f)
 	p->residuals(at, f->data, p->context);
 	return GSL_SUCCESS;
 }
+
+/* What GSL works with; x and covariance lie outside. */
+typedef struct search {
+	const jw_fit_problem *problem;
+	gsl_vector *x;
+	gsl_matrix *covariance;
+	gsl_multifit_nlinear_workspace *slopes;
+	gsl_multimin_fminimizer *simplex;
+	gsl_vector *residual, *gradient, *step;
+} search;
 
 /* Whether GSL can step by it: at one of zeros it aborts the program. */
 static int has_slope(const gsl_matrix *jacobian)
@@ -66,29 +87,85 @@ static int call_jacobian(const gsl_vector *x, void *params, gsl_matrix *jacobian
 	return c->status == JW_OK ? GSL_SUCCESS : GSL_FAILURE;
 }
 
-static jw_status solve(gsl_multifit_nlinear_workspace *w, const jw_fit_problem *p, double *x, double *covariance,
-                       double *jacobian, jw_error *error)
+static double sum_at(const gsl_vector *x, void *context)
 {
-	call c = {p, JW_OK};
-	gsl_multifit_nlinear_fdf fdf = {
-	    .f = call_residuals, .df = call_jacobian, .n = (size_t)p->readings, .p = (size_t)p->unknowns, .params = &c};
-	gsl_vector_view start = gsl_vector_view_array(x, fdf.p);
-	gsl_matrix_view spread = gsl_matrix_view_array(covariance, fdf.p, fdf.p);
+	const search *s = context;
+	const jw_fit_problem *p = s->problem;
+	double sum;
+	p->residuals(x->data, s->residual->data, p->context);
+	gsl_blas_ddot(s->residual, s->residual, &sum);
+	return isfinite(sum) ? sum : DBL_MAX;
+}
+
+/* Steps by slopes until none lowers the sum. Leaves in the search where that is, and what belongs to it. */
+static jw_status descend(search *s, jw_error *error)
+{
+	call c = {s->problem, JW_OK};
+	gsl_multifit_nlinear_fdf fdf = {.f = call_residuals,
+	                                .df = call_jacobian,
+	                                .n = (size_t)s->problem->readings,
+	                                .p = (size_t)s->problem->unknowns,
+	                                .params = &c};
 	int info;
-	if (gsl_multifit_nlinear_init(&start.vector, &fdf, w) == GSL_SUCCESS)
-		gsl_multifit_nlinear_driver(MOST_STEPS, TIGHT, TIGHT, 0.0, NULL, NULL, &info, w);
+	if (gsl_multifit_nlinear_init(s->x, &fdf, s->slopes) == GSL_SUCCESS)
+		gsl_multifit_nlinear_driver(MOST_STEPS, TIGHT, TIGHT, 0.0, NULL, NULL, &info, s->slopes);
 	if (c.status < 0)
-		return jw_fail(error, c.status, "fit", p->readings, 0, INFINITY);
-	gsl_multifit_nlinear_covar(w->J, 0.0, &spread.matrix);
-	/* It also ends where no step lowers the sum, however small: that is a minimum too, if only at a kink. */
-	size_t steps = gsl_multifit_nlinear_niter(w);
-	if (steps >= MOST_STEPS)
-		return jw_fail(error, JW_E_NO_CONVERGENCE, "fit", (double)steps, 0, MOST_STEPS);
-	gsl_vector_memcpy(&start.vector, w->x);
-	for (size_t i = 0; i < fdf.n; i++)
-		for (size_t j = 0; j < fdf.p; j++)
-			jacobian[i * fdf.p + j] = gsl_matrix_get(w->J, i, j);
+		return jw_fail(error, c.status, "fit", s->problem->readings, 0, INFINITY);
+	gsl_multifit_nlinear_covar(s->slopes->J, 0.0, s->covariance);
+	gsl_vector_memcpy(s->x, s->slopes->x);
 	return JW_OK;
+}
+
+/* By how much the slopes say that the sum could still fall: nothing at a minimum, much at a kink. */
+static double promised(search *s)
+{
+	double fall;
+	gsl_blas_dgemv(CblasTrans, 1.0, s->slopes->J, s->slopes->f, 0.0, s->gradient);
+	gsl_blas_dgemv(CblasNoTrans, 1.0, s->covariance, s->gradient, 0.0, s->step);
+	gsl_blas_ddot(s->gradient, s->step, &fall);
+	return fall;
+}
+
+/* Along a kink, where slopes lead nowhere, by the simplex of Nelder and Mead (A simplex method for function
+ * minimization, Comput. J. 7, 1965). \return by how much the sum fell */
+static double creep(search *s, double edge)
+{
+	gsl_multimin_function sum = {sum_at, (size_t)s->problem->unknowns, s};
+	const double before = sum_at(s->x, s);
+	gsl_vector_set_all(s->step, edge);
+	if (gsl_multimin_fminimizer_set(s->simplex, &sum, s->x, s->step) != GSL_SUCCESS)
+		return 0.0;
+	for (int i = 0; i < MOST_FOLDS && gsl_multimin_fminimizer_size(s->simplex) > TIGHT_SIMPLEX; i++)
+		if (gsl_multimin_fminimizer_iterate(s->simplex) != GSL_SUCCESS)
+			break;
+	if (!(s->simplex->fval < before))
+		return 0.0;
+	gsl_vector_memcpy(s->x, s->simplex->x);
+	return before - s->simplex->fval;
+}
+
+/* Both in turn, until neither lowers the sum by what counts. */
+static jw_status settle(search *s, jw_error *error)
+{
+	double edge = EDGE * s->problem->step, little;
+	for (int round = 0; round < MOST_ROUNDS; round++, edge *= -0.5) {
+		jw_status status = descend(s, error);
+		if (status < 0)
+			return status;
+		little = LITTLE * (1.0 + sum_at(s->x, s));
+		if (promised(s) <= little || creep(s, edge) <= little)
+			return JW_OK;
+	}
+	return jw_fail(error, JW_E_NO_CONVERGENCE, "fit", MOST_ROUNDS, 0, MOST_ROUNDS);
+}
+
+static void free_search(search *s)
+{
+	gsl_multifit_nlinear_free(s->slopes);
+	gsl_multimin_fminimizer_free(s->simplex);
+	gsl_vector_free(s->residual);
+	gsl_vector_free(s->gradient);
+	gsl_vector_free(s->step);
 }
 
 jw_status jw_least_squares(const jw_fit_problem *problem, double *x, double *covariance, double *jacobian,
@@ -99,12 +176,26 @@ jw_status jw_least_squares(const jw_fit_problem *problem, double *x, double *cov
 		return jw_fail(error, JW_E_RANGE, "unknowns", problem->unknowns, 1, JW_FIT_UNKNOWNS);
 	if (problem->readings < problem->unknowns)
 		return jw_fail(error, JW_E_RANGE, "readings", problem->readings, problem->unknowns, INFINITY);
-	gsl_multifit_nlinear_parameters parameters = gsl_multifit_nlinear_default_parameters();
-	gsl_multifit_nlinear_workspace *w = gsl_multifit_nlinear_alloc(
-	    gsl_multifit_nlinear_trust, &parameters, (size_t)problem->readings, (size_t)problem->unknowns);
-	if (!w)
-		return jw_no_memory(error, "fit");
-	jw_status status = solve(w, problem, x, covariance, jacobian, error);
-	gsl_multifit_nlinear_free(w);
+	const size_t n = (size_t)problem->readings, p = (size_t)problem->unknowns;
+	const gsl_multifit_nlinear_parameters usual = gsl_multifit_nlinear_default_parameters();
+	double at[JW_FIT_UNKNOWNS];
+	memcpy(at, x, p * sizeof *at);
+	gsl_vector_view here = gsl_vector_view_array(at, p);
+	gsl_matrix_view spread = gsl_matrix_view_array(covariance, p, p), slope = gsl_matrix_view_array(jacobian, n, p);
+	search s = {.problem = problem,
+	            .x = &here.vector,
+	            .covariance = &spread.matrix,
+	            .slopes = gsl_multifit_nlinear_alloc(gsl_multifit_nlinear_trust, &usual, n, p),
+	            .simplex = gsl_multimin_fminimizer_alloc(gsl_multimin_fminimizer_nmsimplex2, p),
+	            .residual = gsl_vector_alloc(n),
+	            .gradient = gsl_vector_alloc(p),
+	            .step = gsl_vector_alloc(p)};
+	jw_status status =
+	    s.slopes && s.simplex && s.residual && s.gradient && s.step ? settle(&s, error) : jw_no_memory(error, "fit");
+	if (status == JW_OK) {
+		memcpy(x, at, p * sizeof *at);
+		gsl_matrix_memcpy(&slope.matrix, s.slopes->J);
+	}
+	free_search(&s);
 	return status;
 }

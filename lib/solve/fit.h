@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
-/* Weighted least squares by GSL's trust-region method. GSL allocates its workspace itself. */
+/* Weighted least squares by GSL's trust-region method, and along kinks by its simplex. GSL allocates its workspaces
+ * itself. */
 #ifndef JW_SOLVE_FIT_H
 #define JW_SOLVE_FIT_H
 

@@ -45,11 +45,48 @@ Test(least_squares, certified_values_are_met)
 	}
 }
 
-/* Each step takes a twentieth of what is left. */
+/* A crease along x0 = x1, into which both sides lead: there the sum is 1 + (t - 2)^2 + t^2, least at t = 1, where it is
+ * 3 and rises to both sides, as the crease is steeper than the rest. */
+static void crease(const double *x, double *residual, void *context)
+{
+	(void)context;
+	residual[0] = 1 + 3 * fabs(x[0] - x[1]);
+	residual[1] = x[0] - 2;
+	residual[2] = x[1];
+}
+
+Test(least_squares, a_crease_is_followed_to_its_lowest_place)
+{
+	static const double starts[][2] = {{0, 0.3}, {-1, 2}, {4, 4.1}, {30, -50}};
+	jw_fit_problem problem = {crease, NULL, 3, 2, 2e-3};
+	for (size_t k = 0; k < sizeof starts / sizeof *starts; k++) {
+		double x[2] = {starts[k][0], starts[k][1]}, covariance[4], jacobian[6];
+		cr_assert_eq(jw_least_squares(&problem, x, covariance, jacobian, NULL), JW_OK, "start %zu", k);
+		JW_NEAR_ABS(x[0], 1, 3e-3);
+		JW_NEAR_ABS(x[1], x[0], 1e-5);
+	}
+}
+
+/* Each step takes a twentieth of what is left, so that it takes hundreds. */
 static void slow(const double *x, double *residual, void *context)
 {
 	(void)context;
 	residual[0] = pow(x[0], 20);
+}
+
+Test(least_squares, a_long_way_is_gone_to_its_end)
+{
+	jw_fit_problem problem = {slow, NULL, 1, 1, 1e-3};
+	double x[1] = {1234.5}, covariance[1], jacobian[1];
+	cr_assert_eq(jw_least_squares(&problem, x, covariance, jacobian, NULL), JW_OK);
+	cr_expect_lt(fabs(x[0]), 0.8, "%g", x[0]); /* 0.8^40 = 1e-4 */
+}
+
+/* Falls with every look at it. */
+static void sinking(const double *x, double *residual, void *context)
+{
+	double *depth = context;
+	residual[0] = (*depth *= 0.9999) * (2 + sin(x[0]));
 }
 
 /* Nothing depends on the unknowns. */
@@ -83,10 +120,11 @@ Test(least_squares, what_it_cannot_do_is_an_error_and_moves_nothing)
 	    {misra, READINGS, 0, JW_E_RANGE, "unknowns"}, {misra, READINGS, JW_FIT_UNKNOWNS + 1, JW_E_RANGE, "unknowns"},
 	    {misra, 1, 2, JW_E_RANGE, "readings"},        {flat, 2, 2, JW_E_NO_CONVERGENCE, "fit"},
 	    {nowhere, 2, 1, JW_E_NO_CONVERGENCE, "fit"},  {cliff, 1, 1, JW_E_NO_CONVERGENCE, "fit"},
-	    {slow, 1, 1, JW_E_NO_CONVERGENCE, "fit"},
+	    {sinking, 1, 1, JW_E_NO_CONVERGENCE, "fit"},
 	};
 	for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
-		jw_fit_problem problem = {rows[i].residuals, NULL, rows[i].readings, rows[i].unknowns, 1e-3};
+		double depth = 1e6;
+		jw_fit_problem problem = {rows[i].residuals, &depth, rows[i].readings, rows[i].unknowns, 1e-3};
 		double x[JW_FIT_UNKNOWNS] = {1234.5, 678.9}, covariance[4], jacobian[2 * READINGS];
 		jw_error error = {0};
 		cr_expect_eq(jw_least_squares(&problem, x, covariance, jacobian, &error), rows[i].status, "row %zu", i);

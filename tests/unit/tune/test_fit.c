@@ -213,6 +213,47 @@ static double half_chi_squared(const jw_setup *prior, const jw_reading *readings
 	return sum;
 }
 
+/* Wild readings: the search ran out of steps in the first two, and stopped on a crease of the third, 5.7 above its end.
+ * Whatever lies around the answer, looked at at random, is no lower. */
+Test(fit, wild_readings_settle_where_nothing_around_is_lower)
+{
+	static const struct {
+		const char *engine;
+		double lambda[RANGES]; /* 0: not read */
+	} rows[] = {
+	    {"../classes/single-250", {0.733296, 1.26146, 1.0309, 1.14171, 0.850338, 0.829012}},
+	    {"kart-125", {0, 0, 0, 1.29568, 0, 0}},
+	    {"courier-150", {0.895713, 0.967279, 0.766323, 0, 0.889993, 1.26592}},
+	};
+	static const double reach[] = {0.002, 0.01, 0.05};
+	draw d = {11};
+	for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+		const jw_setup start = bundled(rows[i].engine);
+		jw_reading readings[RANGES];
+		jw_fit found;
+		int count = 0;
+		for (int range = 0; range < RANGES; range++)
+			if (rows[i].lambda[range] > 0)
+				readings[count++] = (jw_reading){.kind = JW_READING_LAMBDA,
+				                                 .value = rows[i].lambda[range],
+				                                 .uncertainty = 0.02,
+				                                 .air = mild_air(),
+				                                 .point = start.range[range]};
+		fit(&start, readings, count, &found, NULL);
+		double at[4], near[4];
+		for (int u = 0; u < 4; u++)
+			at[u] = log(jw_unknown_value(&found.setup, (jw_unknown)u));
+		const double half = half_chi_squared(&start, readings, count, at);
+		JW_NEAR_REL(half, 0.5 * found.chi_squared, 1e-9);
+		for (int k = 0; k < 600; k++) {
+			for (int u = 0; u < 4; u++)
+				near[u] = at[u] + reach[k % 3] * draw_normal(&d);
+			cr_expect_gt(half_chi_squared(&start, readings, count, near), half - 2e-3, "%s: %g %g %g %g",
+			             rows[i].engine, near[0], near[1], near[2], near[3]);
+		}
+	}
+}
+
 /* The covariance is the inverse of the Hessian, here by plain second differences; with readings that fit exactly the
  * Gauss-Newton Hessian is the whole of it. And the gradient there is nothing. */
 Test(fit, covariance_is_the_inverse_of_the_hessian)
