@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "diagnose/starved.h"
 #include "base/base.h"
+#include "point/burns.h"
 
 /* A severity of 1 leaves a thousandth: a supply passes many times what is drawn, so that only the last of it counts. */
 static const double decades = 3;
@@ -44,7 +45,7 @@ jw_status jw_supply_share(const jw_setup *setup, const jw_air *air, const jw_cau
 	                             .speed_rev_s = point->speed_rev_s};
 	status = jw_both(status, jw_supply_pass(&supply, &ends, -supply.travel_m, &most, error));
 	if (status >= 0)
-		*share = mixture->fuel_kg_s > 0 ? most.kg_s / mixture->fuel_kg_s : 1;
+		*share = jw_fuel_comes(mixture->fuel_kg_s) == JW_OK ? most.kg_s / mixture->fuel_kg_s : 1;
 	return status;
 }
 

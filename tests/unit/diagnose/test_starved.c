@@ -73,6 +73,22 @@ Test(starved, the_more_is_drawn_the_sooner)
 	}
 }
 
+/* A hundredth of a molecule a second (point/burns.h) is no fuel that a supply could be short of. */
+Test(starved, nothing_drawn_is_not_short)
+{
+	const jw_setup setup = bundled("courier-150");
+	const jw_air air = mild_air();
+	const jw_cause_row *row = row_of("fuel_supply_restricted");
+	jw_mixture none = mixture_of(&setup, &air, &setup.range[JW_IDLE]);
+	const double drawn[] = {0, 1e-27};
+	for (int i = 0; i < 2; i++) {
+		double share = 0;
+		none.fuel_kg_s = drawn[i];
+		cr_assert(jw_supply_share(&setup, &air, row, 0.5, &setup.range[JW_IDLE], &none, &share, NULL) >= 0);
+		cr_expect_eq(share, 1, "%g", share);
+	}
+}
+
 static double of_supply(const jw_setup *setup, const char *const *seen, const jw_range *range, int n)
 {
 	jw_case known = {.air = mild_air()};
