@@ -83,19 +83,27 @@ static double well_for(const trial *t, double outlet_pa)
 	return 2.0 * covered - t->ends->air_pa;
 }
 
+jw_status jw_driven_bleed(const jw_circuit *circuit, const jw_circuit_ends *ends, double well_pa, double *kg_s)
+{
+	jw_status status = jw_gas_orifice_flow(&circuit->air_jet, &ends->air, ends->air_pa, well_pa, kg_s);
+	double creeping = JW_LEAST_REYNOLDS * 0.25 * JW_PI * circuit->air_jet.diameter_m * ends->air.viscosity_pa_s;
+	return status >= 0 && *kg_s < creeping ? jw_of_little(status) : status;
+}
+
 static void feeds_at(trial *t, double depression_pa)
 {
 	const jw_circuit_ends *ends = t->ends;
 	double fuel_drop = depression_pa - (t->highest_pa - t->fuel_top_pa);
-	double air_drop = depression_pa - (t->highest_pa - ends->air_pa);
-	t->fuel = t->given >= 0.0 ? t->given : 0.0;
+	double air_drop = depression_pa - (t->highest_pa - ends->air_pa), well_pa = ends->air_pa - air_drop;
+	int driven = t->given >= 0.0;
+	t->fuel = driven ? t->given : 0.0;
 	t->bleed = 0.0;
-	if (fuel_drop > 0.0 && !(t->given >= 0.0))
+	if (fuel_drop > 0.0 && !driven)
 		t->status |= jw_liquid_mass_flow(&t->circuit->fuel_jet, &ends->fuel, fuel_drop, &t->fuel);
 	if (air_drop > 0.0)
-		t->status |=
-		    jw_gas_orifice_flow(&t->circuit->air_jet, &ends->air, ends->air_pa, ends->air_pa - air_drop, &t->bleed);
-	if (!(t->given >= 0.0))
+		t->status |= driven ? jw_driven_bleed(t->circuit, ends, well_pa, &t->bleed)
+		                    : jw_gas_orifice_flow(&t->circuit->air_jet, &ends->air, ends->air_pa, well_pa, &t->bleed);
+	if (!driven)
 		t->fuel *= t->circuit->fuel_coefficient;
 }
 

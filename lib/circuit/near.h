@@ -8,6 +8,16 @@
 jw_status jw_circuit_near(const jw_circuit *circuit, const jw_circuit_ends *ends, double well_pa, jw_circuit_flow *flow,
                           jw_error *error);
 
+/* Whatever goes through zero leaves the range of its formula there, and nothing hangs on it. */
+static inline jw_status jw_of_little(jw_status status)
+{
+	return status < 0 ? status : status & ~JW_W_EXTRAPOLATED;
+}
+
+/* Air through the air jet into a well that is driven over a cycle: there it goes through zero.
+ * \param well_pa at most that of the air */
+jw_status jw_driven_bleed(const jw_circuit *circuit, const jw_circuit_ends *ends, double well_pa, double *kg_s);
+
 /* Air that enters through a circuit: its bleed and what its outlets draw in, kg/s. */
 double jw_circuit_air(const jw_circuit_flow *flow);
 

@@ -71,12 +71,6 @@ void jw_air_set_throat(jw_cycle_air *a);
 /* Runs part after part until the last led to itself. */
 jw_status jw_air_settle(jw_cycle_air *a, jw_error *error);
 
-/* Whatever goes through zero leaves the range of its formula there, and nothing hangs on it. */
-static inline jw_status jw_of_little(jw_status status)
-{
-	return status < 0 ? status : status & ~JW_W_EXTRAPOLATED;
-}
-
 /* The well of one bled outlet over time: what flows out of it, as a column with inertia, and what fuel it holds.
  * Pressure follows at once from what the air jet has to bring. Why it is there: were the way from bleed to outlet
  * without inertia and its content made anew at every moment, each return of the pulse would blow air through the outlet

@@ -1,8 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 #include "point/cycle.h"
 
-#include "flow/check.h"
-
 /* Narrow part of an outlet: the land of a needle jet, a drilled nozzle. Common practice, no source; 2 and 6 mm differ
  * by 4 % in the main fuel of a strongly bled circuit. */
 #define LAND_M 4e-3
@@ -68,9 +66,7 @@ static jw_status through_air_jet(const jw_circuit *circuit, const jw_circuit_end
 	double air = ends->air_pa, area = BACK_COEFFICIENT * jw_orifice_area(&circuit->air_jet);
 	if (x < 0.0)
 		return jw_gas_mass_flow(-area, &ends->air, air + x * x, air, kg_s);
-	jw_status status = jw_gas_orifice_flow(&circuit->air_jet, &ends->air, air, air - x * x, kg_s);
-	double creeping = JW_LEAST_REYNOLDS * 0.25 * JW_PI * circuit->air_jet.diameter_m * ends->air.viscosity_pa_s;
-	return status >= 0 && *kg_s < creeping ? jw_of_little(status) : status;
+	return jw_driven_bleed(circuit, ends, air - x * x, kg_s);
 }
 
 /* ---- its movement ---- */

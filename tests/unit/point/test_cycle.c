@@ -381,6 +381,21 @@ Test(cycle, what_befalls_a_column_is_told)
 	cr_expect_eq(jw_cycle_at(&s, &air, &s.range[JW_FULL], NULL, &c, NULL), JW_W_EXTRAPOLATED);
 }
 
+/* The pilot's well passes the pressure of the air twice in a cycle here: its air jet goes through zero, and what is
+ * then out of the range of a formula is no air worth telling. What holds at all times is told. */
+Test(cycle, an_air_jet_that_passes_zero_is_not_told)
+{
+	jw_setup s = bundled("kart-125");
+	static jw_cycle c;
+	for (double pa = 100340; pa < 100400; pa += 10) {
+		const jw_air air = air_of(pa, 297.15, 0.65);
+		cr_expect_eq(jw_cycle_at(&s, &air, &s.range[JW_OFF_IDLE], NULL, &c, NULL), JW_OK, "%g", pa);
+	}
+	s.carburetor.pilot.air_jet.length_m = 20 * s.carburetor.pilot.air_jet.diameter_m;
+	const jw_air air = mild_air();
+	cr_expect_eq(jw_cycle_at(&s, &air, &s.range[JW_OFF_IDLE], NULL, &c, NULL), JW_W_EXTRAPOLATED);
+}
+
 /* What cannot be is said; nothing is written. */
 Test(cycle, refuses_what_cannot_be)
 {
