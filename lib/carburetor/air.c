@@ -172,6 +172,13 @@ double jw_power_share(const jw_carburetor *c, double lift_m)
 	return kinds[c->kind].slide_throttles ? jw_square(jw_throat_area(c, lift_m) / bore_area(c)) : 1.0;
 }
 
+double jw_power_pa(const jw_carburetor *c, double share, double mouth_pa, double nozzle_pa, double plate_pa)
+{
+	if (kinds[c->kind].slide_throttles && plate_pa > mouth_pa)
+		return mouth_pa;
+	return mouth_pa - share * (mouth_pa - nozzle_pa);
+}
+
 int jw_ports_at_nozzle(const jw_carburetor *c)
 {
 	return kinds[c->kind].slide_throttles;

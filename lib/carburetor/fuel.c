@@ -101,7 +101,7 @@ jw_branch jw_carburetor_power(const jw_carburetor *c, const jw_fuel_ends *ends)
 	jw_branch power = branch_of(c, &c->power, ends);
 	double share = jw_power_share(c, ends->path.lift_m);
 	add_outlet(&power.ends, drilled_area(c->power_outlet_m),
-	           jw_power_pa(ends->path.mouth_pa, nozzle_pressure(ends), share));
+	           jw_power_pa(c, share, ends->path.mouth_pa, nozzle_pressure(ends), ends->path.plate_pa));
 	return power;
 }
 

@@ -42,11 +42,9 @@ double jw_throat_area(const jw_carburetor *carburetor, double lift_m);
  * throat area times v_throat (continuity); pressure falls by the square of v (Bernoulli). */
 double jw_power_share(const jw_carburetor *carburetor, double lift_m);
 
-/* Pressure at that outlet. */
-static inline double jw_power_pa(double mouth_pa, double nozzle_pa, double share)
-{
-	return mouth_pa - share * (mouth_pa - nozzle_pa);
-}
+/* Pressure at that outlet. Where air flows back, as a higher pressure at the plate than at the mouth tells, it leaves
+ * the gap under a piston slide as a jet, loses its speed in the bore, and goes out at the mouth's pressure: no pull. */
+double jw_power_pa(const jw_carburetor *carburetor, double share, double mouth_pa, double nozzle_pa, double plate_pa);
 
 /* Whether ports ahead of what throttles lie beside the nozzle, in the gap under a piston slide: it narrows from the
  * front edge to the rear one, so that nothing is regained before them. Else they lie ahead of a plate, behind the

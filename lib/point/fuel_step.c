@@ -55,7 +55,7 @@ static double pressure_at(const jw_columns *all, const jw_air_moment *m, jw_outl
 	case JW_AT_NOZZLE:
 		return m->nozzle_pa;
 	case JW_AT_POWER:
-		return jw_power_pa(m->mouth_pa, m->nozzle_pa, all->power_share);
+		return jw_power_pa(all->carburetor, all->power_share, m->mouth_pa, m->nozzle_pa, m->plate_pa);
 	case JW_AT_PORTS:
 		return jw_ports_at_nozzle(all->carburetor) ? m->nozzle_pa : m->plate_pa;
 	default:

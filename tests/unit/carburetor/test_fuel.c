@@ -85,6 +85,21 @@ Test(fuel, a_power_jet_feels_the_square_of_the_opening)
 	cr_expect(power_pull(&c, &down) < 0.02 * (down.path.mouth_pa - down.path.throat_pa));
 }
 
+/* Back through the gap: the pipe's end is at the pressure of the air that receives the jet (White, Fluid Mechanics,
+ * from memory: a free jet leaves at the pressure around it), and so is the bore from where its speed is lost. The gap
+ * itself stands lower, by what is regained from there. */
+Test(fuel, air_that_flows_back_pulls_at_the_nozzle_alone)
+{
+	for (int kind = 0; kind < JW_CARBURETOR_KIND_COUNT; kind++) {
+		const jw_carburetor c = of_kind((jw_carburetor_kind)kind);
+		jw_fuel_ends back = ends_at(&c, 0.6, 8e-3, 1);
+		const double drop = back.path.mouth_pa - back.path.throat_pa;
+		back.path.plate_pa = back.path.mouth_pa + 0.39 * drop;
+		back.path.throat_pa = back.path.throat_steady_pa = back.path.mouth_pa - 0.61 * drop;
+		JW_NEAR_ABS(power_pull(&c, &back), kind == JW_PISTON_SLIDE ? 0 : 0.61 * drop, 1e-6);
+	}
+}
+
 /* Elsewhere it ends beside the nozzle. */
 Test(fuel, without_a_lifted_slide_a_power_jet_feels_the_nozzle)
 {
