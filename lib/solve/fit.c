@@ -153,7 +153,7 @@ static jw_status settle(search *s, jw_error *error)
 		if (status < 0)
 			return status;
 		little = LITTLE * (1.0 + sum_at(s->x, s));
-		if (promised(s) <= little || creep(s, edge) <= little)
+		if (s->problem->rough || promised(s) <= little || creep(s, edge) <= little)
 			return JW_OK;
 	}
 	return jw_fail(error, JW_E_NO_CONVERGENCE, "fit", MOST_ROUNDS, 0, MOST_ROUNDS);

@@ -267,7 +267,7 @@ static const double starts[] = {0.0, -1.0, 1.0, -2.0, 2.0};
 
 static jw_status search(fitting *f, double *x, double *covariance, jw_error *error)
 {
-	const jw_fit_problem problem = {residuals, f, f->count + f->frees, f->frees, STEP};
+	jw_fit_problem problem = {residuals, f, f->count + f->frees, f->frees, STEP, 1};
 	size_t count = f->free[0] == &unknowns[JW_UNKNOWN_AIR] ? sizeof starts / sizeof *starts : 1;
 	double best = INFINITY;
 	jw_status status = JW_OK;
@@ -289,7 +289,8 @@ static jw_status search(fitting *f, double *x, double *covariance, jw_error *err
 			memcpy(x, trial, sizeof trial);
 		}
 	}
-	/* Once more from the best end, for what belongs to it. */
+	/* Once more from the best end, to where it leads along a kink, and for what belongs to it. */
+	problem.rough = 0;
 	return isinf(best) ? status : jw_least_squares(&problem, x, covariance, f->jacobian, error);
 }
 
