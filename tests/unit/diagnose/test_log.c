@@ -298,6 +298,9 @@ Test(log, what_is_carried_stands_for_the_odds)
 	jw_carried c;
 	weigh(&setup, &first, NULL, b);
 	cr_assert_eq(jw_log_learn(b, &c, NULL), JW_OK);
+	JW_NEAR_REL(c.other / c.sound, b->other / b->sound, 1e-12);
+	for (int i = 0; i < b->candidates; i++)
+		JW_NEAR_REL(c.alone[b->candidate[i].cause] / c.sound, b->candidate[i].weight / b->sound, 1e-9);
 	cr_assert_eq(jw_carried_repair(log.visit[0].done, JW_RESULT_UNKNOWN, &c, NULL), JW_OK);
 	free(b);
 	double odds[JW_CAUSES_MOST];
