@@ -156,7 +156,7 @@ static void take_range(const jw_evidence_kind *kind, const jw_node *item, jw_evi
 	if (kind->takes_range && !at)
 		jw_fault_node(faults, item,
 		              "is said of no range, expected idle, off_idle, quarter, half, three_quarter or full with it");
-	if (!kind->takes_range && at && seen->range != kind->range)
+	if (!kind->takes_range && at)
 		jw_fault_node(faults, at, "is said of something that has no range, expected none here");
 	if (!kind->takes_range || seen->range == JW_RANGE_COUNT)
 		seen->range = kind->range;

@@ -136,7 +136,7 @@ TestSuite(files, .init = go_to_source);
 
 Test(files, one_fault_each)
 {
-	cr_expect_eq(for_each_file("tests/profiles/bad", check_bad), 214);
+	cr_expect_eq(for_each_file("tests/profiles/bad", check_bad), 215);
 }
 
 Test(files, sound)
