@@ -81,20 +81,34 @@ static const struct kind *kind_named(const char *key, size_t length)
 	return NULL;
 }
 
+/* A line, or as much of it as there is room for, ended by what ends one in YAML; its length. */
+static int next_line(FILE *file, char *line, int size)
+{
+	int length = 0, ended = 0;
+	for (int c; !ended && length < size - 1 && (c = getc(file)) != EOF;) {
+		line[length++] = (char)c;
+		ended = c == '\n' || c == '\r';
+	}
+	line[length] = '\0';
+	return length;
+}
+
 static const struct kind *kind_of(const char *path, FILE *file)
 {
 	char line[256];
 	const char *ending = strrchr(path, '.');
 	if (ending && strcasecmp(ending, ".csv") == 0)
 		return kind_named("readings", strlen("readings"));
-	for (int inside = 0, left = 256 * 1024; left-- && fgets(line, sizeof line, file);) { /* as /dev/zero has no end */
-		char *key = line + strspn(line, "\xef\xbb\xbf \t\r\n\"'{");                      /* a byte order mark too */
+	int left = 256 * 1024; /* as /dev/zero has no end */
+	for (int inside = 0, read; left > 0 && (read = next_line(file, line, sizeof line)) > 0; left -= read) {
+		char *key = line + strspn(line, "\xef\xbb\xbf \t\r\n\"'{"); /* a byte order mark too */
 		size_t length = strcspn(key, " \t\r\n:\"'");
 		const int goes_on = inside; /* a line longer than line[] */
-		inside = !strchr(line, '\n');
+		inside = !strpbrk(line, "\r\n");
 		if (goes_on || *key == '#' || *key == '\0' || strncmp(key, "---", 3) == 0 || *key == '%')
 			continue;
-		return kind_named(key, length);
+		/* Bytes that UTF-8 does not have, as UTF-16 begins with, are for a loader to tell; any does. */
+		return (unsigned char)*key >= 0xf8 ? kinds : kind_named(key, length);
 	}
 	return NULL;
 }
