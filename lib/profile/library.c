@@ -2,6 +2,7 @@
 #define _XOPEN_SOURCE 700 /* realpath */
 #include "profile/files.h"
 
+#include <errno.h>
 #include <limits.h>
 #include <stdlib.h>
 #include <string.h>
@@ -44,6 +45,13 @@ static int is_other(const char *path)
 	return stat(path, &there) == 0 && !S_ISREG(there.st_mode);
 }
 
+/* What is hidden from us is taken to be there. */
+static int is_there(const char *path)
+{
+	struct stat there;
+	return stat(path, &there) == 0 || errno == EACCES;
+}
+
 jw_status jw_library_file(const char *library, const char *from, const char *folder, const char *name, char *path,
                           const jw_node *root, const char *key, jw_faults *faults)
 {
@@ -79,7 +87,10 @@ jw_status jw_fault_named(jw_faults *faults, const jw_node *root, const char *key
 	char message[2 * sizeof(jw_fault)];
 	const jw_fault *first = inner->item;
 	if (status == JW_E_OPEN)
-		snprintf(message, sizeof message, "names no file, expected one at %s", inner->file);
+		snprintf(message, sizeof message, "%s at %s",
+		         is_there(inner->file) ? "names a file that cannot be read, expected a readable one"
+		                               : "names no file, expected one",
+		         inner->file);
 	else
 		snprintf(message, sizeof message, "names a file with faults, %s:%d:%d: %s%s%s", inner->file, first->line,
 		         first->column, first->path, *first->path ? ": " : "", first->message);

@@ -4,8 +4,10 @@
 #include "profile/files.h"
 
 #include <dirent.h>
+#include <fcntl.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/stat.h>
 #include <unistd.h>
 
 #define LIBRARY "profiles"
@@ -382,6 +384,27 @@ Test(files, a_case_in_memory_is_refused_as_a_file_is)
 	cr_expect_eq(jw_case_parse("case: [", LIBRARY, &file, &faults), JW_E_SYNTAX);
 	cr_expect_eq(jw_case_parse(NULL, LIBRARY, &file, &faults), JW_E_ARGUMENT);
 	cr_expect_eq(jw_case_parse("case: 1", NULL, &file, &faults), JW_E_ARGUMENT);
+}
+
+Test(files, a_named_file_that_may_not_be_read_is_there)
+{
+	enum { NOBODY = 65534 }; /* the superuser may read all */
+	char folder[] = "/tmp/jetwright-test-XXXXXX", engines[64], path[96];
+	jw_faults faults;
+	jw_case_file *file = NULL;
+	cr_assert(mkdtemp(folder));
+	snprintf(engines, sizeof engines, "%s/engines", folder);
+	snprintf(path, sizeof path, "%s/mine.yaml", engines);
+	cr_assert(!mkdir(engines, 0755) && !chmod(folder, 0755));
+	close(open(path, O_WRONLY | O_CREAT, 0));
+	const uid_t user = geteuid();
+	cr_assert(user || !seteuid(NOBODY));
+	cr_expect_eq(jw_case_parse("case: 1\nabout: a\nprofile: mine\n" HUNTS, folder, &file, &faults), JW_E_SCHEMA);
+	cr_assert(!seteuid(user));
+	cr_expect(strstr(faults.item[0].message, "names a file that cannot be read"), "%s", faults.item[0].message);
+	unlink(path);
+	rmdir(engines);
+	rmdir(folder);
 }
 
 /* ISO 2533: 95461 Pa and 284.90 K at 500 m; the ratio of station to sea-level pressure is that of the atmosphere. */
