@@ -21,6 +21,13 @@ static int is_file(const char *path)
 	return stat(path, &info) == 0 && !S_ISDIR(info.st_mode);
 }
 
+/* A pipe among the files that come along would be waited for. */
+static int is_plain_file(const char *path)
+{
+	struct stat info;
+	return stat(path, &info) == 0 && S_ISREG(info.st_mode);
+}
+
 /* The folder that the environment names; NULL where it names none. */
 static const char *folder_told(void)
 {
@@ -69,7 +76,7 @@ cli_place find_place(const char *kind, const char *argument)
 	} else if (!strchr(argument, '/') && !is_file(argument) && found) {
 		char path[2 * PATH_SIZE];
 		snprintf(path, sizeof path, "%s/%s/%s.yaml", place.folder, kind, argument);
-		if (is_file(path) && strlen(path) < sizeof place.path)
+		if (is_plain_file(path) && strlen(path) < sizeof place.path)
 			strcpy(place.path, path);
 	}
 	if (!found || (!folder_told() && has_own_library(place.path)))
@@ -158,7 +165,7 @@ void hint_names(const cli_place *place, const char *kind)
 	for (int i = 0; i < FOLDERS && !*near; i++)
 		if (!kind || strcmp(kind, folders[i].folder) == 0)
 			name_near(folder, folders[i].folder, place->shown, near);
-	if (*near)
+	if (*near && strcmp(near, place->shown) != 0)
 		fprintf(stderr, "Did you mean '%s'?\n", near);
 	fprintf(stderr, "'jetwright list%s%s' shows the names that come along.\n", kind ? " " : "", kind ? kind : "");
 }

@@ -119,7 +119,7 @@ static int list_files(const list_sink *sink, const char *kind, about_reader read
 		if (sink->names || read_about(&place, about)) {
 			put(sink, names[i], about);
 		} else {
-			fprintf(stderr, "jetwright list: %s has faults; 'jetwright check' names them\n", place.path);
+			fprintf(stderr, "jetwright list: %s/%s.yaml has faults; 'jetwright check' names them\n", path, names[i]);
 			code = FAILED;
 		}
 	}
