@@ -4,16 +4,17 @@
 #include <math.h>
 
 const cli_option air_options[] = {
-    {"altitude", OPTION_QUANTITY, JW_LENGTH, -1000, 5000, "1600m",
+    {"altitude", OPTION_QUANTITY, JW_LENGTH, AIR_ALTITUDE_LOW_M, AIR_ALTITUDE_HIGH_M, "1600m",
      "height above sea level; sets pressure and, unless given, temperature by the standard atmosphere"},
-    {"pressure", OPTION_QUANTITY, JW_PRESSURE, 50e3, 110e3, "84kPa",
+    {"pressure", OPTION_QUANTITY, JW_PRESSURE, AIR_PRESSURE_LOW_PA, AIR_PRESSURE_HIGH_PA, "84kPa",
      "pressure on the spot, as a barometer there reads"},
     {"sea-level-pressure", OPTION_QUANTITY, JW_PRESSURE, 87e3, 109e3, "1013hPa",
      "pressure reduced to sea level, as weather reports state it; with --altitude"},
-    {"temperature", OPTION_QUANTITY, JW_TEMPERATURE, ZERO_CELSIUS - 30, ZERO_CELSIUS + 55, "30C",
-     "temperature of the air"},
+    {"temperature", OPTION_QUANTITY, JW_TEMPERATURE, ZERO_CELSIUS + AIR_CELSIUS_LOW, ZERO_CELSIUS + AIR_CELSIUS_HIGH,
+     "30C", "temperature of the air"},
     {"humidity", OPTION_QUANTITY, JW_FRACTION, 0, 1, "60%", "relative humidity"},
-    {"dew-point", OPTION_QUANTITY, JW_TEMPERATURE, ZERO_CELSIUS - 60, ZERO_CELSIUS + 55, "12C", "dew point"},
+    {"dew-point", OPTION_QUANTITY, JW_TEMPERATURE, ZERO_CELSIUS - 60, ZERO_CELSIUS + AIR_CELSIUS_HIGH, "12C",
+     "dew point"},
     {0},
 };
 

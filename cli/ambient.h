@@ -10,6 +10,15 @@
 #define STANDARD_PRESSURE 101325.0
 #define STANDARD_TEMPERATURE 288.15
 
+/* Of the air, as files have them (lib/profile/files.h). From the lowest land up; with every pressure reduced to sea
+ * level the pressure on the spot is in its range too. */
+#define AIR_ALTITUDE_LOW_M (-430.0)
+#define AIR_ALTITUDE_HIGH_M 6000.0
+#define AIR_PRESSURE_LOW_PA 40e3
+#define AIR_PRESSURE_HIGH_PA 115e3
+#define AIR_CELSIUS_LOW (-40.0)
+#define AIR_CELSIUS_HIGH 60.0
+
 /* Ambient air from the options in `air_options`; what is not given comes from `usual`, or the standard atmosphere.
  * Returns ANSWERED, or another exit code after saying why; ORs warnings into status. */
 extern const cli_option air_options[];

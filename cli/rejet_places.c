@@ -56,11 +56,11 @@ static int split(const char *item, size_t length, char *name, size_t room, state
 static int air_of(stated s, double usual_humidity, jw_air *air, jw_status *status)
 {
 	jw_atmosphere level;
-	if (!(s.altitude_m >= -1000 && s.altitude_m <= 5000) ||
+	if (!(s.altitude_m >= AIR_ALTITUDE_LOW_M && s.altitude_m <= AIR_ALTITUDE_HIGH_M) ||
 	    jw_standard_atmosphere(jw_geopotential_altitude(s.altitude_m), &level, NULL) < 0)
 		return 0;
 	const double temperature_k = isfinite(s.temperature_k) ? s.temperature_k : level.temperature_k;
-	if (!(temperature_k >= ZERO_CELSIUS - 30 && temperature_k <= ZERO_CELSIUS + 55))
+	if (!(temperature_k >= ZERO_CELSIUS + AIR_CELSIUS_LOW && temperature_k <= ZERO_CELSIUS + AIR_CELSIUS_HIGH))
 		return 0;
 	jw_status made = jw_air_from_humidity(level.pressure_pa, temperature_k,
 	                                      isfinite(s.humidity) ? s.humidity : usual_humidity, air, NULL);
@@ -88,9 +88,9 @@ static int read_places(const cli_arguments *arguments, rejet_asked *asked, rejet
 			return wrong_use(
 			    arguments->command,
 			    "--plan: '%.*s' is neither a road such as 0m:3000m nor a place, expected a name and its altitude from "
-			    "-1000 to 5000 m, with or without a temperature from -30 to 55 C, a humidity or a season, such as "
+			    "%g to %g m, with or without a temperature from %g to %g C, a humidity or a season, such as "
 			    "pass 2400m 5C",
-			    (int)length, item);
+			    (int)length, item, AIR_ALTITUDE_LOW_M, AIR_ALTITUDE_HIGH_M, AIR_CELSIUS_LOW, AIR_CELSIUS_HIGH);
 		for (int at = 0; at < p->count; at++)
 			if (!strcmp(p->name[at], p->name[p->count]))
 				return wrong_use(arguments->command, "--plan: two places are named '%s', expected a name for each",

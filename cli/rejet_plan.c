@@ -16,10 +16,10 @@ static int read_road(const cli_arguments *arguments, double *low_m, double *high
 	snprintf(low, sizeof low, "%.*s", (int)length, text);
 	if (length >= sizeof low || !text[length] || jw_quantity_parse(low, JW_LENGTH, low_m, NULL) < 0 ||
 	    jw_quantity_parse(text + length + 1, JW_LENGTH, high_m, NULL) < 0 ||
-	    !(*low_m >= -1000 && *high_m > *low_m && *high_m <= 5000))
+	    !(*low_m >= AIR_ALTITUDE_LOW_M && *high_m > *low_m && *high_m <= AIR_ALTITUDE_HIGH_M))
 		return wrong_use(arguments->command,
-		                 "--plan '%s': expected two altitudes from -1000 to 5000 m, the lower first, such as 0m:3000m",
-		                 text);
+		                 "--plan '%s': expected two altitudes from %g to %g m, the lower first, such as 0m:3000m", text,
+		                 AIR_ALTITUDE_LOW_M, AIR_ALTITUDE_HIGH_M);
 	if (has(arguments, "altitude") || has(arguments, "pressure") || has(arguments, "sea-level-pressure"))
 		return wrong_use(arguments->command, "--plan takes the place of --altitude and --pressure");
 	return ANSWERED;
