@@ -22,7 +22,7 @@ static int answer(const cli_arguments *arguments, rejet_asked *asked)
 	jw_status status = jw_rejet(&asked->request, &asked->answer, &error);
 	progress_end();
 	if (status < 0)
-		return library_error(arguments->command, status, &error);
+		return rejet_refused(arguments, asked, status, &error);
 	rejet_note_warnings(asked, status);
 	if (has(arguments, "json"))
 		rejet_json(asked);

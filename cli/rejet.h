@@ -43,6 +43,8 @@ extern const cli_option rejet_options[], rejet_brass_options[];
 
 /* Fills change and request; an exit code. What is kept is the caller's to free. */
 int rejet_read(const cli_arguments *arguments, rejet_asked *asked);
+/* As library_error, with the option that led to it where it is one of a quantity. */
+int rejet_refused(const cli_arguments *arguments, const rejet_asked *asked, jw_status status, const jw_error *error);
 
 /* The value that a change replaces, SI; NAN where it is no number. */
 double rejet_value_before(const rejet_asked *asked, jw_rejet_kind kind);

@@ -99,6 +99,23 @@ static int read_quantities(const cli_arguments *arguments, rejet_asked *asked)
 	return ANSWERED;
 }
 
+int rejet_refused(const cli_arguments *arguments, const rejet_asked *asked, jw_status status, const jw_error *error)
+{
+	int made = 0, sound = 1;
+	while (sound && made < asked->request.changes) {
+		jw_setup setup = *asked->request.setup;
+		jw_air air = asked->was;
+		setup.pulses.nodes = 0; /* a new table takes seconds, and is in nobody's way */
+		sound = jw_rejet_apply(asked->change, ++made, &setup, &air, NULL) >= 0;
+	}
+	library_error(arguments->command, status, error);
+	for (size_t i = 0; i < sizeof quantities / sizeof *quantities && !sound; i++)
+		if (quantities[i].kind == asked->change[made - 1].kind)
+			fprintf(stderr, "That comes of --%s %s.\n", quantities[i].option,
+			        text_of(arguments, quantities[i].option, ""));
+	return FAILED;
+}
+
 static int read_vent(const cli_arguments *arguments, const char *option, jw_rejet_kind kind, rejet_asked *asked)
 {
 	if (!has(arguments, option))

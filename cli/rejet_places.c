@@ -240,7 +240,7 @@ int rejet_places(const cli_arguments *arguments, rejet_asked *asked)
 	jw_status status = jw_rejet_plan_for(&asked->request, p.air, p.count, &p.plan, &error);
 	progress_end();
 	if (status < 0)
-		return library_error(arguments->command, status, &error);
+		return rejet_refused(arguments, asked, status, &error);
 	asked->journey = &p;
 	rejet_note_warnings(asked, status);
 	if (has(arguments, "json"))

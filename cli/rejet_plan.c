@@ -277,7 +277,7 @@ int rejet_plan(const cli_arguments *arguments, rejet_asked *asked)
 	jw_status status = jw_rejet_plan_over(&asked->request, asked->low_m, asked->high_m, &plan, &error);
 	progress_end();
 	if (status < 0)
-		return library_error(arguments->command, status, &error);
+		return rejet_refused(arguments, asked, status, &error);
 	asked->plan = &plan;
 	rejet_note_warnings(asked, status);
 	if (has(arguments, "json"))
