@@ -37,7 +37,7 @@ static const char *folder_told(void)
 
 int profiles_folder(char folder[PATH_SIZE])
 {
-	static const char *const beside[] = {CLI_PROFILES, "../../profiles"}; /* where installed, or in the build tree */
+	static const char *const beside[] = {CLI_PROFILES, "../profiles"}; /* where installed, or in the build tree */
 	const char *set = folder_told();
 	char program[PATH_SIZE / 2];
 	if (set)

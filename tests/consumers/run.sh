@@ -86,6 +86,10 @@ echo "passed: README's program"
 unset JETWRIGHT_PROFILES
 ln -s "$prefix/bin/jetwright" "$work/link"
 (cd / && "$prefix/bin/jetwright" check stood-five-months >/dev/null && "$work/link" check stood-five-months >/dev/null)
+mkdir -p "$work/outside/cli"
+cp "$build/cli/jetwright" "$work/outside/cli"
+cp -P "$build/profiles" "$work/outside"
+(cd / && "$work/outside/cli/jetwright" check stood-five-months >/dev/null)
 mkdir -p "$work/own/cases"
 cp -r "$prefix"/share/jetwright/profiles/* "$work/own"
 mv "$work/own/cases/stood-five-months.yaml" "$work/own/cases/my-own.yaml"
