@@ -44,7 +44,7 @@ build_project "$work/found" -DCMAKE_PREFIX_PATH="$prefix"
 
 # Without what the static library is built on it is not there, and why is told.
 if CC=$cc CXX=$cxx cmake -S "$source" -B "$work/lacking" -G Ninja -DCMAKE_PREFIX_PATH="$prefix" \
-	-DCMAKE_DISABLE_FIND_PACKAGE_GSL=ON >"$work/told" 2>&1 || ! grep -q 'lacks: GSL 2.7' "$work/told"; then
+	-DCMAKE_DISABLE_FIND_PACKAGE_GSL=ON >"$work/told" 2>&1 || ! grep -q 'lacks GSL 2.7' "$work/told"; then
 	echo "what the static library lacks is not told"
 	exit 1
 fi
