@@ -144,8 +144,7 @@ jw_status jw_cycle_at(const jw_setup *setup, const jw_air *air, const jw_point *
 		return status;
 	jw_cycle_air *a = calloc(1, sizeof *a);
 	jw_cycle *found = calloc(1, sizeof *found);
-	jw_status solved = a && found ? solve(a, setup, air, point, &o, &fuel, found, error)
-	                              : jw_no_memory(error, "cycle");
+	jw_status solved = a && found ? solve(a, setup, air, point, &o, &fuel, found, error) : jw_no_memory(error, "cycle");
 	if (solved >= 0)
 		*cycle = *found;
 	free(found);

@@ -155,9 +155,8 @@ jw_status jw_ode_run(const jw_ode *ode, double *t, double end, double *y, int *s
 	double at = *t, there[JW_ODE_UNKNOWNS];
 	int ended = 0;
 	memcpy(there, y, bytes(ode));
-	status = m.step && m.control && m.evolve
-	             ? run(&m, &at, end, there, &ended, error)
-	             : jw_no_memory(error, "unknowns");
+	status =
+	    m.step && m.control && m.evolve ? run(&m, &at, end, there, &ended, error) : jw_no_memory(error, "unknowns");
 	if (m.evolve)
 		gsl_odeiv2_evolve_free(m.evolve);
 	if (m.control)
