@@ -7,8 +7,6 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
-enum { NAME_SIZE = 64 };
-
 static int is_folder(const char *path)
 {
 	struct stat info;
@@ -126,25 +124,42 @@ int report_faults(const cli_place *place, jw_status status, const jw_faults *fau
 	return FAILED;
 }
 
-/* The name of the folder that was meant, or nothing. */
-static void name_near(const char *folder, const char *kind, const char *word, char near[NAME_SIZE])
+static int by_name(const void *a, const void *b)
 {
-	char path[PATH_SIZE + 16], name[NAME_SIZE];
+	return strcmp(a, b);
+}
+
+int read_names(const char *folder, const char *kind, char names[NAMES][NAME_SIZE])
+{
+	char path[PATH_SIZE + NAME_SIZE];
+	int count = 0;
 	snprintf(path, sizeof path, "%s/%s", folder, kind);
 	DIR *stream = opendir(path);
-	*near = '\0';
-	for (struct dirent *entry; stream && (entry = readdir(stream));) {
+	if (!stream)
+		return 0;
+	for (struct dirent *entry; (entry = readdir(stream)) && count < NAMES;) {
 		const char *dot = strrchr(entry->d_name, '.');
 		if (!dot || strcmp(dot, ".yaml") != 0 || dot - entry->d_name >= NAME_SIZE)
 			continue;
-		snprintf(name, sizeof name, "%.*s", (int)(dot - entry->d_name), entry->d_name);
-		const char *known[] = {near, name};
-		const char *best = jw_word_nearest(word, *near ? known : known + 1, *near ? 2 : 1);
-		if (best == name)
-			strcpy(near, name);
+		snprintf(names[count++], NAME_SIZE, "%.*s", (int)(dot - entry->d_name), entry->d_name);
 	}
-	if (stream)
-		closedir(stream);
+	closedir(stream);
+	qsort(names, (size_t)count, sizeof *names, by_name);
+	return count;
+}
+
+/* Says which name of a kind was meant; returns 0 where none is near. */
+static int hint_near(const char *folder, const char *kind, const char *word)
+{
+	char names[NAMES][NAME_SIZE];
+	const char *known[NAMES];
+	const int count = read_names(folder, kind, names);
+	for (int i = 0; i < count; i++)
+		known[i] = names[i];
+	const char *near = jw_word_nearest(word, known, count);
+	if (near && strcmp(near, word) != 0)
+		fprintf(stderr, "Did you mean '%s'?\n", near);
+	return near != NULL;
 }
 
 int report_no_profiles(void)
@@ -155,18 +170,17 @@ int report_no_profiles(void)
 
 void hint_names(const cli_place *place, const char *kind)
 {
-	char folder[PATH_SIZE], near[NAME_SIZE] = "";
+	char folder[PATH_SIZE];
+	int hinted = 0;
 	if (strchr(place->shown, '/') || is_file(place->path))
 		return;
 	if (!profiles_folder(folder)) {
 		report_no_profiles();
 		return;
 	}
-	for (int i = 0; i < FOLDERS && !*near; i++)
+	for (int i = 0; i < FOLDERS && !hinted; i++)
 		if (!kind || strcmp(kind, folders[i].folder) == 0)
-			name_near(folder, folders[i].folder, place->shown, near);
-	if (*near && strcmp(near, place->shown) != 0)
-		fprintf(stderr, "Did you mean '%s'?\n", near);
+			hinted = hint_near(folder, folders[i].folder, place->shown);
 	fprintf(stderr, "'jetwright list%s%s' shows the names that come along.\n", kind ? " " : "", kind ? kind : "");
 }
 

@@ -5,7 +5,7 @@
 
 #include <jetwright/jetwright.h>
 
-enum { PATH_SIZE = 1024 };
+enum { PATH_SIZE = 1024, NAMES = 256, NAME_SIZE = 64 };
 
 /* The folder of profiles that come along: JETWRIGHT_PROFILES, else beside the program. 0 if there is none. */
 int profiles_folder(char folder[PATH_SIZE]);
@@ -23,6 +23,9 @@ const char *place_library(const cli_place *place);
 
 /* Prints "file:line:column: path: what is wrong" for each fault on stderr; returns FAILED. */
 int report_faults(const cli_place *place, jw_status status, const jw_faults *faults);
+
+/* Names of the files of a kind in the folder of profiles, sorted; returns how many. */
+int read_names(const char *folder, const char *kind, char names[NAMES][NAME_SIZE]);
 
 /* Says on stderr that there are no profiles that come along; returns FAILED. */
 int report_no_profiles(void);

@@ -4,11 +4,10 @@
 #include "commands.h"
 #include "files.h"
 #include "show.h"
-#include <dirent.h>
 #include <stdlib.h>
 #include <string.h>
 
-enum { NAMES = 256, NAME_SIZE = 64, ABOUT_SIZE = 512, NAME_WIDTH = 27, TEXT_COLUMN = NAME_WIDTH + 3 };
+enum { ABOUT_SIZE = 512, NAME_WIDTH = 27, TEXT_COLUMN = NAME_WIDTH + 3 };
 
 /* Reads what a file says about itself; 0 if it cannot. */
 typedef int (*about_reader)(const cli_place *place, char about[ABOUT_SIZE]);
@@ -85,41 +84,18 @@ static void put(const list_sink *sink, const char *name, const char *text)
 	}
 }
 
-static int by_name(const void *a, const void *b)
-{
-	return strcmp(a, b);
-}
-
-/* Names of the YAML files in a folder, sorted. */
-static int read_names(const char *folder, char (*names)[NAME_SIZE])
-{
-	int count = 0;
-	DIR *stream = opendir(folder);
-	if (!stream)
-		return 0;
-	for (struct dirent *entry; (entry = readdir(stream)) && count < NAMES;) {
-		const char *dot = strrchr(entry->d_name, '.');
-		if (!dot || strcmp(dot, ".yaml") != 0 || dot - entry->d_name >= NAME_SIZE)
-			continue;
-		snprintf(names[count++], NAME_SIZE, "%.*s", (int)(dot - entry->d_name), entry->d_name);
-	}
-	closedir(stream);
-	qsort(names, (size_t)count, sizeof *names, by_name);
-	return count;
-}
-
 static int list_files(const list_sink *sink, const char *kind, about_reader read_about, const char *folder)
 {
-	char names[NAMES][NAME_SIZE], path[PATH_SIZE + NAME_SIZE], about[ABOUT_SIZE];
+	char names[NAMES][NAME_SIZE], about[ABOUT_SIZE];
 	int code = ANSWERED;
-	snprintf(path, sizeof path, "%s/%s", folder, kind);
-	const int count = read_names(path, names);
+	const int count = read_names(folder, kind, names);
 	for (int i = 0; i < count; i++) {
 		const cli_place place = find_place(kind, names[i]);
 		if (sink->names || read_about(&place, about)) {
 			put(sink, names[i], about);
 		} else {
-			fprintf(stderr, "jetwright list: %s/%s.yaml has faults; 'jetwright check' names them\n", path, names[i]);
+			fprintf(stderr, "jetwright list: %s/%s/%s.yaml has faults; 'jetwright check' names them\n", folder, kind,
+			        names[i]);
 			code = FAILED;
 		}
 	}
