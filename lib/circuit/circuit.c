@@ -95,16 +95,16 @@ static void feeds_at(trial *t, double depression_pa)
 	const jw_circuit_ends *ends = t->ends;
 	double fuel_drop = depression_pa - (t->highest_pa - t->fuel_top_pa);
 	double air_drop = depression_pa - (t->highest_pa - ends->air_pa), well_pa = ends->air_pa - air_drop;
-	int driven = t->given >= 0.0;
+	const int driven = t->given >= 0.0;
 	t->fuel = driven ? t->given : 0.0;
 	t->bleed = 0.0;
-	if (fuel_drop > 0.0 && !driven)
+	if (!driven && fuel_drop > 0.0) {
 		t->status |= jw_liquid_mass_flow(&t->circuit->fuel_jet, &ends->fuel, fuel_drop, &t->fuel);
+		t->fuel *= t->circuit->fuel_coefficient;
+	}
 	if (air_drop > 0.0)
 		t->status |= driven ? jw_driven_bleed(t->circuit, ends, well_pa, &t->bleed)
 		                    : jw_gas_orifice_flow(&t->circuit->air_jet, &ends->air, ends->air_pa, well_pa, &t->bleed);
-	if (!driven)
-		t->fuel *= t->circuit->fuel_coefficient;
 }
 
 double jw_circuit_air(const jw_circuit_flow *flow)
