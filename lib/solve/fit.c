@@ -8,14 +8,15 @@
 #include <float.h>
 #include <string.h>
 
+/* Of steps by slopes: how many, and how little they move x or how flat the sum is, relatively, at the end. */
 #define MOST_STEPS 100
 #define TIGHT 1e-9
 /* Of the simplex: its edge at first in steps of the differences, where it is small enough, and how often it folds. */
 #define EDGE 40.0
 #define TIGHT_SIMPLEX 1e-6
 #define MOST_FOLDS 500
-#define MOST_ROUNDS 10
-#define LITTLE 1e-6 /* of the sum, and of 1: no statistic feels it */
+#define MOST_ROUNDS 10 /* of both */
+#define LITTLE 1e-6    /* of the sum, and of 1: no statistic feels it */
 
 typedef struct call {
 	const jw_fit_problem *problem;
@@ -25,25 +26,11 @@ typedef struct call {
 static int call_residuals(const gsl_vector *x, void *params, gsl_vector *f)
 {
 	const call *c = params;
-	const jw_fit_problem *p = c->problem;
-	double at[JW_FIT_UNKNOWNS];
 	if (c->status < 0) /* what it steps by is no number any more */
 		return GSL_EBADFUNC;
-	for (int j = 0; j < p->unknowns; j++)
-		at[j] = gsl_vector_get(x, (size_t)j);
-	p->residuals(at, f->data, p->context);
+	c->problem->residuals(x->data, f->data, c->problem->context);
 	return GSL_SUCCESS;
 }
-
-/* What GSL works with; x and covariance lie outside. */
-typedef struct search {
-	const jw_fit_problem *problem;
-	gsl_vector *x;
-	gsl_matrix *covariance;
-	gsl_multifit_nlinear_workspace *slopes;
-	gsl_multimin_fminimizer *simplex;
-	gsl_vector *residual, *gradient, *step;
-} search;
 
 /* Whether GSL can step by it: at one of zeros it aborts the program. */
 static int has_slope(const gsl_matrix *jacobian)
@@ -87,6 +74,16 @@ static int call_jacobian(const gsl_vector *x, void *params, gsl_matrix *jacobian
 	return c->status == JW_OK ? GSL_SUCCESS : GSL_FAILURE;
 }
 
+/* What GSL works with; x and covariance lie outside. */
+typedef struct search {
+	const jw_fit_problem *problem;
+	gsl_vector *x;
+	gsl_matrix *covariance;
+	gsl_multifit_nlinear_workspace *slopes;
+	gsl_multimin_fminimizer *simplex;
+	gsl_vector *residual, *gradient, *step;
+} search;
+
 static double sum_at(const gsl_vector *x, void *context)
 {
 	const search *s = context;
@@ -97,7 +94,8 @@ static double sum_at(const gsl_vector *x, void *context)
 	return isfinite(sum) ? sum : DBL_MAX;
 }
 
-/* Steps by slopes until none lowers the sum. Leaves in the search where that is, and what belongs to it. */
+/* Steps by slopes until none lowers the sum, or there were many. Leaves in the search where that is, and what belongs
+ * to it. */
 static jw_status descend(search *s, jw_error *error)
 {
 	call c = {s->problem, JW_OK};
@@ -144,15 +142,16 @@ static double creep(search *s, double edge)
 	return before - s->simplex->fval;
 }
 
-/* Both in turn, until neither lowers the sum by what counts. */
+/* Both in turn, until neither lowers the sum by what counts. Each simplex lies to the other side of x, and is half as
+ * large. */
 static jw_status settle(search *s, jw_error *error)
 {
-	double edge = EDGE * s->problem->step, little;
+	double edge = EDGE * s->problem->step;
 	for (int round = 0; round < MOST_ROUNDS; round++, edge *= -0.5) {
 		jw_status status = descend(s, error);
 		if (status < 0)
 			return status;
-		little = LITTLE * (1.0 + sum_at(s->x, s));
+		const double little = LITTLE * (1.0 + sum_at(s->x, s));
 		if (s->problem->rough || promised(s) <= little || creep(s, edge) <= little)
 			return JW_OK;
 	}

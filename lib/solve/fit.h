@@ -16,7 +16,7 @@ typedef struct jw_fit_problem {
 	void *context;
 	int readings, unknowns; /* readings >= unknowns, 1..JW_FIT_UNKNOWNS */
 	double step;            /* of central differences, the same for every unknown */
-	int rough;              /* as far as slopes lead: kinks are not followed */
+	int rough;              /* 1: only as far as slopes lead, kinks are not followed */
 } jw_fit_problem;
 
 /* Improves x from where it stands.

@@ -267,7 +267,12 @@ static const double starts[] = {0.0, -1.0, 1.0, -2.0, 2.0};
 
 static jw_status search(fitting *f, double *x, double *covariance, jw_error *error)
 {
-	jw_fit_problem problem = {residuals, f, f->count + f->frees, f->frees, STEP, 1};
+	jw_fit_problem problem = {.residuals = residuals,
+	                          .context = f,
+	                          .readings = f->count + f->frees,
+	                          .unknowns = f->frees,
+	                          .step = STEP,
+	                          .rough = 1};
 	size_t count = f->free[0] == &unknowns[JW_UNKNOWN_AIR] ? sizeof starts / sizeof *starts : 1;
 	double best = INFINITY;
 	jw_status status = JW_OK;
