@@ -82,14 +82,18 @@ static void put_jets(jw_at_hand *hand, const jw_jet *jets, int count, double was
 		put(hand, jets[i].bore_m, i);
 }
 
-/* Of any bore the ideal; of pilot jets the one that is fitted beside it, while a main jet is made to fit the others. */
+/* Where any bore is at hand: the ideal one, unless that is hardly another than the one that is fitted. A pilot jet may
+ * also stay, so both are laid out; the main jet is made to fit the others in the end. */
 static void put_bores(jw_at_hand *hand, jw_part part, double ideal, double was)
 {
-	if (jw_same_jet(ideal, was))
-		return;
-	if (part == JW_PART_PILOT_JET)
+	if (jw_same_jet(ideal, was)) {
+		put(hand, was, -1);
+	} else if (part == JW_PART_PILOT_JET) {
 		put(hand, fmin(was, ideal), -1);
-	put(hand, part == JW_PART_PILOT_JET ? fmax(was, ideal) : ideal, -1);
+		put(hand, fmax(was, ideal), -1);
+	} else {
+		put(hand, ideal, -1);
+	}
 }
 
 static void put_grooves(jw_at_hand *hand, const jw_grooves *g, double was)

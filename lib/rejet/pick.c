@@ -254,7 +254,7 @@ static jw_status judge_with_main(jw_chooser *c, jw_pick *best)
 	return status < 0 ? status : jw_both(status, jw_judge_pick(c, best));
 }
 
-/* Any bore is at hand, and so none beside the one chosen. */
+/* The one chosen alone is at hand from here on: where any bore is, no step leads to a next one. */
 static void make_pilot(jw_chooser *c, jw_pick *best)
 {
 	jw_at_hand *hand = &c->hand[JW_PART_PILOT_JET];
