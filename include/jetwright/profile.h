@@ -139,9 +139,9 @@ JW_API const char *jw_case_about(const jw_case_file *file);
 
 /** Readings taken on one engine. What the functions below tell of them by pointer lives as long as they. */
 typedef struct jw_readings jw_readings;
-/** Loads readings: a YAML file, or a logged trace where the name ends in ".csv" or ".CSV". Of a trace with a time column only the
- * stretches count in which the engine held still, each as one reading: the mean, with the instrument's uncertainty and
- * that of the mean.
+/** Loads readings: a YAML file, or a logged trace where the name ends in ".csv", in small letters or capitals. Of a trace
+ * with a time column only the stretches count in which the engine held still, each as one reading: the mean, with the
+ * instrument's uncertainty and that of the mean.
  * \param setup whose usual points the words of ranges stand for
  * \param usual air where the file states none; NULL: 101.325 kPa, 15 C, dry
  * \return as ::jw_profile_load */

@@ -58,8 +58,8 @@ typedef struct jw_rejet_change {
  * the bowl change, it gets a new one by ::jw_pulses_tabulate, in the air before and with these changes alone, which takes
  * some seconds and allocates.
  * \param count 0..::JW_REJET_CHANGES, each kind once
- * \param[in,out] setup changed in place, as it was after an error
- * \param[in,out] air as setup
+ * \param[in,out] setup changed in place; untouched after an error
+ * \param[in,out] air likewise
  * \return JW_OK, warnings of the air, JW_E_ARGUMENT (a kind twice, unknown, without its set-up, of a fraction where it
  * is whole, or that this engine has no place for: the error's field is its word), JW_E_RANGE,
  * JW_E_NOT_FINITE, what ::jw_setup_check says of the outcome, or as ::jw_pulses_tabulate */
@@ -250,9 +250,9 @@ typedef struct jw_rejet_answer {
  * ranges with a weak pull to the present ones; found on ever finer grids. The choice is the best that steps from the parts nearest
  * to the ideal find among those at hand, its main jet one that is safe at full throttle, or the largest: a tuner sets
  * pilot jet and screw by idle and off idle, the needle by quarter and half, the main jet by three quarters and full, and bends
- * no other for a main jet that there is none of, but to keep full throttle safe. With any bore the pilot jet is the one that
- * is fitted or the ideal one, whichever is better, and the main jet made to fit the others. Allocates nothing but for readings and a
- * new table of pulses.
+ * no other for a main jet that there is none of, but to keep full throttle safe. With any bore the pilot jet is the one
+ * that is fitted or the ideal one, whichever is better, and the main jet is made to fit the others. Allocates nothing but
+ * for readings and a new table of pulses.
  * \return JW_OK, warnings of ::jw_mixture_at, JW_E_ARGUMENT, JW_E_RANGE and JW_E_NOT_FINITE (a member of the request that is
  * missing, beside its range or no number, before anything is computed: the error's field is its name), or as
  * ::jw_rejet_apply, ::jw_mixture_contributions and ::jw_fit_readings */

@@ -48,7 +48,7 @@ JW_API const char *jw_part_name(jw_part part);
 JW_API double jw_part_value(const jw_setup *setup, jw_part part);
 
 /** Changes a part of a set-up.
- * \param[in,out] setup changed in place, as it was after an error
+ * \param[in,out] setup changed in place; untouched after an error
  * \param value SI, as ::jw_part_value has it; bores 0 (air jets) or 0.1 mm up, and so on: the error tells the range
  * \return JW_OK, JW_E_RANGE, JW_E_NOT_FINITE, JW_E_ARGUMENT (unknown part) */
 JW_API jw_status jw_part_set(jw_setup *setup, jw_part part, double value, jw_error *error);
@@ -74,7 +74,7 @@ JW_API const char *jw_change_name(jw_change_kind kind);
 JW_API const char *jw_change_text(jw_change_kind kind);
 
 /** Applies a change to a set-up.
- * \param[in,out] setup changed in place, as it was after an error
+ * \param[in,out] setup changed in place; untouched after an error
  * \return JW_OK, JW_E_ARGUMENT (unknown change) */
 JW_API jw_status jw_change_apply(jw_setup *setup, jw_change_kind kind, jw_error *error);
 
