@@ -38,7 +38,7 @@ static int leads_out(const char *path)
 	return strncmp(file, library, length) != 0 || (file[length] != '/' && strcmp(library, "/") != 0);
 }
 
-/* Whether it is there and is no file: a pipe would be waited for. */
+/* Whether it is there and no regular file: a pipe would be waited for. */
 static int is_other(const char *path)
 {
 	struct stat there;
@@ -60,7 +60,7 @@ jw_status jw_library_file(const char *library, const char *from, const char *fol
 	if (status)
 		return jw_fault_file(faults, status, "path of the library is too long, expected at most 4095 bytes");
 	const char *wrong = leads_out(path)  ? "names a link out of the folder of profiles, expected a file in it at"
-	                    : is_other(path) ? "names what is no plain file, expected one at"
+	                    : is_other(path) ? "names a folder, pipe or device, expected a file at"
 	                                     : NULL;
 	if (!wrong)
 		return JW_OK;
