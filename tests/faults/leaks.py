@@ -18,7 +18,8 @@ VALGRIND = ["valgrind", "-q", "--leak-check=full", "--show-leak-kinds=all", "--e
 SAMPLE = ["air --altitude 500m", "mixture courier-150 --json", "explain stood-five-months", "jet --bore 1mm --head 500mm",
           "restrict moped-50 main_jet --flow 60% --at full", "fit courier-150 courier-150-road --write out.yaml",
           "check trail-250", "list causes", "list --schema case", "balance four-600 --offsets 0%,0.3%,-0.2%,0%",
-          "snap courier-150 --csv", "mixture nobody", "air --altitud 5", "rejet courier-150 --altitude 1500m --svg out.svg"]
+          "snap courier-150 --csv", "mixture nobody", "air --altitud 5",
+          "rejet courier-150 --altitude 1500m --svg out.svg"]
 BAD = sorted((ROOT / "tests/profiles/bad").glob("*.yaml"))[::10]  # the sanitizer reads all of them
 
 

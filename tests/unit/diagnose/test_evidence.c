@@ -27,7 +27,7 @@ Test(want, sources)
 	cr_expect_eq(jw_lean_limit(JW_RANGE_COUNT), 0.0);
 }
 
-/* In the unit in which people state a reading the SI number is that of its dimension. */
+/* The factor of the unit in which people state a reading is the one that the list of units has. */
 Test(evidence, a_reading_has_a_unit_of_its_dimension)
 {
 	int readings = 0;

@@ -105,6 +105,7 @@ static const double results[JW_RESULT_COUNT][2][2] = {
     [JW_RESULT_SAME] = {{0.15, 0.85}, {0.02, 0.15}},
 };
 
+/* So that the figures above are probabilities; the next test finds the code to have the same. */
 Test(log, one_of_the_results_comes_out)
 {
 	for (int removed = 0; removed < 2; removed++)
