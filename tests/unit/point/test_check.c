@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* The check names the member that is out of its range, or out of tune with the others. */
 #include "bundled.h"
-#include "point/members.h"
+#include "member.h"
 #include <stdint.h>
 #include <string.h>
 
@@ -315,17 +315,6 @@ Test(check, names_what_does_not_fit_together)
 	}
 }
 
-static const jw_member_row *member(const char *field)
-{
-	size_t count;
-	const jw_member_row *rows = jw_setup_members(&count);
-	for (size_t i = 0; i < count; i++)
-		if (strcmp(rows[i].field, field) == 0)
-			return &rows[i];
-	cr_assert_fail("%s", field);
-	return NULL;
-}
-
 /* Valves of a four-stroke, or ports of a two-stroke. */
 static const jw_breathing breathing = {.rod_ratio = 4,
                                        .inlet = {0.8, 0.8, 30e-3, 8e-3},
@@ -391,8 +380,7 @@ Test(check, limits_that_another_member_sets)
 	for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
 		jw_setup s = bundled(rows[i].engine);
 		jw_error error = {0};
-		const double least =
-		    *(const double *)(const void *)((const char *)&s + member(rows[i].other)->offset) + rows[i].apart;
+		const double least = member_value(&s, rows[i].other) + rows[i].apart;
 		set_member(&s, member(rows[i].field), least);
 		cr_expect(jw_setup_check(&s, &error) >= 0, "%s: %s", rows[i].field, error.field ? error.field : "");
 		set_member(&s, member(rows[i].field), nextafter(least, -INFINITY));

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: GPL-3.0-or-later */
 /* Profiles that leave dimensions to a class. */
-#include "near.h"
+#include "member.h"
 #include "profile/files.h"
 
 #include <dirent.h>
@@ -306,56 +306,45 @@ static void write_class_with_power_jet(const char *path)
 	write_file(path, with);
 }
 
-/* clang-format off */
-#define GROWS(member, power) {#member, offsetof(jw_setup, member), power}
-#define STAYS(member) GROWS(member, 0)
-/* clang-format on */
-
 /* Angles, ratios and coefficients, and what air and heat do, are no dimensions. Of the others areas go with
  * displacement, bores with its root, and with areas what they carry: weights, forces and flows (common practice, no
  * source). */
 static const struct {
-	const char *name;
-	size_t offset;
+	const char *field;
 	double power;
-} shapes[] = {GROWS(engine.manifold_volume_m3, 1),
-              GROWS(carburetor.intake.loss_flow_kg_s, 1),
-              GROWS(carburetor.slide.mass_kg, 1),
-              GROWS(carburetor.slide.spring_closed_n, 1),
-              GROWS(carburetor.slide.spring_rate_n_m, 0.5),
-              GROWS(carburetor.slide.base_area_m2, 1),
-              GROWS(carburetor.slide.diaphragm_m, 0.5),
-              GROWS(carburetor.choke.relief_m2, 1),
-              GROWS(carburetor.choke.bore_m, 0.5),
-              GROWS(carburetor.plate.bore_m, 0.5),
-              GROWS(carburetor.plate.shaft_m, 0.5),
-              GROWS(carburetor.needle.straight_length_m, 0.5),
-              GROWS(carburetor.needle.tip_m, 0.5),
-              STAYS(engine.compression_ratio),
-              STAYS(engine.crankcase_ratio),
-              STAYS(engine.intake_duration_rad),
-              STAYS(engine.manifold_heating_k),
-              STAYS(engine.exhaust_back_pa),
-              STAYS(bowl_heating_k),
-              STAYS(carburetor.intake.loss_pa),
-              STAYS(carburetor.throat.coefficient),
-              STAYS(carburetor.throat.recovery),
-              STAYS(carburetor.plate.coefficient),
-              STAYS(carburetor.plate.closed_rad),
-              STAYS(carburetor.plate.idle_rad),
-              STAYS(carburetor.choke.coefficient),
-              STAYS(carburetor.choke.closed_rad),
-              STAYS(carburetor.needle.taper_rad),
-              STAYS(carburetor.needle.coefficient),
-              STAYS(carburetor.screw.coefficient),
-              STAYS(carburetor.screw.cone_rad),
-              STAYS(carburetor.screw.pitch_m)};
+} shapes[] = {{"engine.manifold_volume_m3", 1},
+              {"carburetor.intake.loss_flow_kg_s", 1},
+              {"carburetor.slide.mass_kg", 1},
+              {"carburetor.slide.spring_closed_n", 1},
+              {"carburetor.slide.spring_rate_n_m", 0.5},
+              {"carburetor.slide.base_area_m2", 1},
+              {"carburetor.slide.diaphragm_m", 0.5},
+              {"carburetor.choke.relief_m2", 1},
+              {"carburetor.choke.bore_m", 0.5},
+              {"carburetor.plate.bore_m", 0.5},
+              {"carburetor.plate.shaft_m", 0.5},
+              {"carburetor.needle.straight_length_m", 0.5},
+              {"carburetor.needle.tip_m", 0.5},
+              {"engine.compression_ratio", 0},
+              {"engine.crankcase_ratio", 0},
+              {"engine.intake_duration_rad", 0},
+              {"engine.manifold_heating_k", 0},
+              {"engine.exhaust_back_pa", 0},
+              {"bowl_heating_k", 0},
+              {"carburetor.intake.loss_pa", 0},
+              {"carburetor.throat.coefficient", 0},
+              {"carburetor.throat.recovery", 0},
+              {"carburetor.plate.coefficient", 0},
+              {"carburetor.plate.closed_rad", 0},
+              {"carburetor.plate.idle_rad", 0},
+              {"carburetor.choke.coefficient", 0},
+              {"carburetor.choke.closed_rad", 0},
+              {"carburetor.needle.taper_rad", 0},
+              {"carburetor.needle.coefficient", 0},
+              {"carburetor.screw.coefficient", 0},
+              {"carburetor.screw.cone_rad", 0},
+              {"carburetor.screw.pitch_m", 0}};
 enum { SHAPES = sizeof shapes / sizeof *shapes };
-
-static double member_of(const jw_profile *profile, int shape)
-{
-	return *(const double *)(const void *)((const char *)jw_profile_setup(profile) + shapes[shape].offset);
-}
 
 Test(class, bores_grow_and_shapes_do_not)
 {
@@ -378,16 +367,17 @@ Test(class, bores_grow_and_shapes_do_not)
 		cr_expect(g->throat.bore_m > 1.01 * c->throat.bore_m &&
 		          g->pilot.fuel_jet.diameter_m > c->pilot.fuel_jet.diameter_m);
 		for (int k = 0; k < SHAPES; k++) {
-			const double wanted = member_of(class, k) * pow(ratio, shapes[k].power);
-			cr_expect(fabs(member_of(grown, k) - wanted) <= 1e-12 * fabs(wanted), "%s: %s", rows[i].class,
-			          shapes[k].name);
-			seen[k] |= member_of(class, k) != 0;
+			const double was = member_value(jw_profile_setup(class), shapes[k].field);
+			const double wanted = was * pow(ratio, shapes[k].power);
+			cr_expect(fabs(member_value(jw_profile_setup(grown), shapes[k].field) - wanted) <= 1e-12 * fabs(wanted),
+			          "%s: %s", rows[i].class, shapes[k].field);
+			seen[k] |= was != 0;
 		}
 		jw_profile_free(class);
 		jw_profile_free(grown);
 	}
 	for (int k = 0; k < SHAPES; k++)
-		cr_expect(seen[k], "%s", shapes[k].name);
+		cr_expect(seen[k], "%s", shapes[k].field);
 }
 
 /* Bores grow so that their area goes with displacement; heights over the fuel are those of the bowl, and the land of a
