@@ -105,13 +105,13 @@ int rejet_refused(const cli_arguments *arguments, const rejet_asked *asked, jw_s
 	while (sound && made < asked->request.changes) {
 		jw_setup setup = *asked->request.setup;
 		jw_air air = asked->was;
-		setup.pulses.nodes = 0; /* a new table takes seconds, and is in nobody's way */
+		setup.pulses.nodes = 0; /* a new one takes seconds, and is not needed here */
 		sound = jw_rejet_apply(asked->change, ++made, &setup, &air, NULL) >= 0;
 	}
 	library_error(arguments->command, status, error);
 	for (size_t i = 0; i < sizeof quantities / sizeof *quantities && !sound; i++)
 		if (quantities[i].kind == asked->change[made - 1].kind)
-			fprintf(stderr, "That comes of --%s %s.\n", quantities[i].option,
+			fprintf(stderr, "That comes from --%s %s.\n", quantities[i].option,
 			        text_of(arguments, quantities[i].option, ""));
 	return FAILED;
 }
