@@ -107,7 +107,7 @@ static int read_value(const cli_command *command, cli_given *given, const char *
 	int taken = 0;
 	given->text = text;
 	if (option->kind == OPTION_FILE && (*text == '-' || !*text)) {
-		wrong_use(command, "--%s %s: no name of a file, expected one such as %s", option->name, text, option->example);
+		wrong_use(command, "--%s '%s': expected the name of a file, such as %s", option->name, text, option->example);
 		return -1;
 	}
 	if (option->kind == OPTION_TEXT || option->kind == OPTION_FILE)
