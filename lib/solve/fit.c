@@ -18,17 +18,28 @@
 #define MOST_ROUNDS 10 /* of both */
 #define LITTLE 1e-6    /* of the sum, and of 1: no statistic feels it */
 
-typedef struct call {
+/* What GSL works with; x and covariance lie outside. */
+typedef struct search {
 	const jw_fit_problem *problem;
+	gsl_vector *x;
+	gsl_matrix *covariance;
+	gsl_multifit_nlinear_workspace *slopes;
+	gsl_multimin_fminimizer *simplex;
+	gsl_vector *residual, *gradient, *step;
 	jw_status status; /* GSL's driver goes on after a fault */
-} call;
+} search;
+
+static void residuals_at(const search *s, const double *at, gsl_vector *residual)
+{
+	s->problem->residuals(at, residual->data, s->problem->context);
+}
 
 static int call_residuals(const gsl_vector *x, void *params, gsl_vector *f)
 {
-	const call *c = params;
-	if (c->status < 0) /* what it steps by is no number any more */
+	const search *s = params;
+	if (s->status < 0) /* what it steps by is no number any more */
 		return GSL_EBADFUNC;
-	c->problem->residuals(x->data, f->data, c->problem->context);
+	residuals_at(s, x->data, f);
 	return GSL_SUCCESS;
 }
 
@@ -50,46 +61,33 @@ static int has_slope(const gsl_matrix *jacobian)
  * that comes from a root finder allows. */
 static int call_jacobian(const gsl_vector *x, void *params, gsl_matrix *jacobian)
 {
-	call *c = params;
-	const jw_fit_problem *p = c->problem;
+	search *s = params;
+	const double step = s->problem->step;
 	double at[JW_FIT_UNKNOWNS];
-	gsl_vector *above = gsl_vector_alloc((size_t)p->readings), *below = gsl_vector_alloc((size_t)p->readings);
-	for (int j = 0; above && below && j < p->unknowns; j++)
-		at[j] = gsl_vector_get(x, (size_t)j);
-	for (int j = 0; above && below && j < p->unknowns; j++) {
+	for (size_t j = 0; j < x->size; j++)
+		at[j] = gsl_vector_get(x, j);
+	for (size_t j = 0; j < x->size; j++) {
+		gsl_vector_view slope = gsl_matrix_column(jacobian, j);
 		double here = at[j];
-		at[j] = here + p->step;
-		p->residuals(at, above->data, p->context);
-		at[j] = here - p->step;
-		p->residuals(at, below->data, p->context);
+		at[j] = here + step;
+		residuals_at(s, at, s->residual);
+		gsl_vector_memcpy(&slope.vector, s->residual);
+		at[j] = here - step;
+		residuals_at(s, at, s->residual);
 		at[j] = here;
-		gsl_vector_sub(above, below);
-		gsl_vector_scale(above, 0.5 / p->step);
-		gsl_matrix_set_col(jacobian, (size_t)j, above);
+		gsl_vector_sub(&slope.vector, s->residual);
+		gsl_vector_scale(&slope.vector, 0.5 / step);
 	}
-	jw_status now = !(above && below) ? JW_E_MEMORY : has_slope(jacobian) ? JW_OK : JW_E_NO_CONVERGENCE;
-	c->status = c->status < 0 ? c->status : now;
-	gsl_vector_free(above);
-	gsl_vector_free(below);
-	return c->status == JW_OK ? GSL_SUCCESS : GSL_FAILURE;
+	if (s->status == JW_OK && !has_slope(jacobian))
+		s->status = JW_E_NO_CONVERGENCE;
+	return s->status == JW_OK ? GSL_SUCCESS : GSL_FAILURE;
 }
-
-/* What GSL works with; x and covariance lie outside. */
-typedef struct search {
-	const jw_fit_problem *problem;
-	gsl_vector *x;
-	gsl_matrix *covariance;
-	gsl_multifit_nlinear_workspace *slopes;
-	gsl_multimin_fminimizer *simplex;
-	gsl_vector *residual, *gradient, *step;
-} search;
 
 static double sum_at(const gsl_vector *x, void *context)
 {
 	const search *s = context;
-	const jw_fit_problem *p = s->problem;
 	double sum;
-	p->residuals(x->data, s->residual->data, p->context);
+	residuals_at(s, x->data, s->residual);
 	gsl_blas_ddot(s->residual, s->residual, &sum);
 	return isfinite(sum) ? sum : DBL_MAX;
 }
@@ -98,17 +96,16 @@ static double sum_at(const gsl_vector *x, void *context)
  * to it. */
 static jw_status descend(search *s, jw_error *error)
 {
-	call c = {s->problem, JW_OK};
 	gsl_multifit_nlinear_fdf fdf = {.f = call_residuals,
 	                                .df = call_jacobian,
 	                                .n = (size_t)s->problem->readings,
 	                                .p = (size_t)s->problem->unknowns,
-	                                .params = &c};
+	                                .params = s};
 	int info;
 	if (gsl_multifit_nlinear_init(s->x, &fdf, s->slopes) == GSL_SUCCESS)
 		gsl_multifit_nlinear_driver(MOST_STEPS, TIGHT, TIGHT, 0.0, NULL, NULL, &info, s->slopes);
-	if (c.status < 0)
-		return jw_fail(error, c.status, "fit", s->problem->readings, 0, INFINITY);
+	if (s->status < 0)
+		return jw_fail(error, s->status, "fit", s->problem->readings, 0, INFINITY);
 	gsl_multifit_nlinear_covar(s->slopes->J, 0.0, s->covariance);
 	gsl_vector_memcpy(s->x, s->slopes->x);
 	return JW_OK;
@@ -125,21 +122,21 @@ static double promised(search *s)
 }
 
 /* Along a kink, where slopes lead nowhere, by the simplex of Nelder and Mead (A simplex method for function
- * minimization, Comput. J. 7, 1965). \return by how much the sum fell */
-static double creep(search *s, double edge)
+ * minimization, Comput. J. 7, 1965). \return whether the sum fell by more than a little; x moves only then */
+static int creep(search *s, double edge, double little)
 {
 	gsl_multimin_function sum = {sum_at, (size_t)s->problem->unknowns, s};
 	const double before = sum_at(s->x, s);
 	gsl_vector_set_all(s->step, edge);
 	if (gsl_multimin_fminimizer_set(s->simplex, &sum, s->x, s->step) != GSL_SUCCESS)
-		return 0.0;
+		return 0;
 	for (int i = 0; i < MOST_FOLDS && gsl_multimin_fminimizer_size(s->simplex) > TIGHT_SIMPLEX; i++)
 		if (gsl_multimin_fminimizer_iterate(s->simplex) != GSL_SUCCESS)
 			break;
-	if (!(s->simplex->fval < before))
-		return 0.0;
+	if (!(before - s->simplex->fval > little))
+		return 0;
 	gsl_vector_memcpy(s->x, s->simplex->x);
-	return before - s->simplex->fval;
+	return 1;
 }
 
 /* Both in turn, until neither lowers the sum by what counts. Each simplex lies to the other side of x, and is half as
@@ -152,7 +149,7 @@ static jw_status settle(search *s, jw_error *error)
 		if (status < 0)
 			return status;
 		const double little = LITTLE * (1.0 + sum_at(s->x, s));
-		if (s->problem->rough || promised(s) <= little || creep(s, edge) <= little)
+		if (s->problem->rough || promised(s) <= little || !creep(s, edge, little))
 			return JW_OK;
 	}
 	return jw_fail(error, JW_E_NO_CONVERGENCE, "fit", MOST_ROUNDS, 0, MOST_ROUNDS);

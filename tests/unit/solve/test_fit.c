@@ -64,6 +64,23 @@ Test(least_squares, a_crease_is_followed_to_its_lowest_place)
 		cr_assert_eq(jw_least_squares(&problem, x, covariance, jacobian, NULL), JW_OK, "start %zu", k);
 		JW_NEAR_ABS(x[0], 1, 3e-3);
 		JW_NEAR_ABS(x[1], x[0], 1e-5);
+		/* Slopes and covariance are those of this place, though slopes turn round on the crease. */
+		for (int j = 0; j < 2; j++) {
+			double above[3], below[3], at[2] = {x[0], x[1]};
+			at[j] = x[j] + problem.step;
+			crease(at, above, NULL);
+			at[j] = x[j] - problem.step;
+			crease(at, below, NULL);
+			for (int i = 0; i < 3; i++)
+				JW_NEAR_ABS(jacobian[2 * i + j], (above[i] - below[i]) / (2 * problem.step), 1e-10);
+		}
+		for (int j = 0; j < 4; j++) {
+			double unit = 0;
+			for (int i = 0; i < 3; i++)
+				for (int l = 0; l < 2; l++)
+					unit += jacobian[2 * i + j / 2] * jacobian[2 * i + l] * covariance[2 * l + j % 2];
+			JW_NEAR_ABS(unit, j == 0 || j == 3, 1e-9);
+		}
 	}
 }
 
