@@ -105,7 +105,7 @@ static jw_status descend(search *s, jw_error *error)
 	if (gsl_multifit_nlinear_init(s->x, &fdf, s->slopes) == GSL_SUCCESS)
 		gsl_multifit_nlinear_driver(MOST_STEPS, TIGHT, TIGHT, 0.0, NULL, NULL, &info, s->slopes);
 	if (s->status < 0)
-		return jw_fail(error, s->status, "fit", s->problem->readings, 0, INFINITY);
+		return jw_fail(error, s->status, "fit", 0, 0, 0);
 	gsl_multifit_nlinear_covar(s->slopes->J, 0.0, s->covariance);
 	gsl_vector_memcpy(s->x, s->slopes->x);
 	return JW_OK;
@@ -152,7 +152,7 @@ static jw_status settle(search *s, jw_error *error)
 		if (s->problem->rough || promised(s) <= little || !creep(s, edge, little))
 			return JW_OK;
 	}
-	return jw_fail(error, JW_E_NO_CONVERGENCE, "fit", MOST_ROUNDS, 0, MOST_ROUNDS);
+	return jw_fail(error, JW_E_NO_CONVERGENCE, "fit", 0, 0, 0);
 }
 
 static void free_search(search *s)

@@ -146,6 +146,8 @@ Test(least_squares, what_it_cannot_do_is_an_error_and_moves_nothing)
 		jw_error error = {0};
 		cr_expect_eq(jw_least_squares(&problem, x, covariance, jacobian, &error), rows[i].status, "row %zu", i);
 		cr_expect_str_eq(error.field, rows[i].field, "row %zu", i);
+		const int no_number = error.value == 0 && error.low == 0 && error.high == 0;
+		cr_expect_eq(no_number, rows[i].status == JW_E_NO_CONVERGENCE, "row %zu", i);
 		cr_expect(x[0] == 1234.5 && x[1] == 678.9, "row %zu moved to %g, %g", i, x[0], x[1]);
 	}
 }
