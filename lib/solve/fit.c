@@ -15,7 +15,7 @@
 #define EDGE 40.0
 #define TIGHT_SIMPLEX 1e-6
 #define MOST_FOLDS 500
-#define MOST_ROUNDS 10 /* of both */
+#define MOST_ROUNDS 20 /* of both: in the last ones the edge, halved in each, is too small to lead on */
 #define LITTLE 1e-6    /* of the sum, and of 1: no statistic feels it */
 
 /* What GSL works with; x and covariance lie outside. */
@@ -130,9 +130,11 @@ static int creep(search *s, double edge, double little)
 	gsl_vector_set_all(s->step, edge);
 	if (gsl_multimin_fminimizer_set(s->simplex, &sum, s->x, s->step) != GSL_SUCCESS)
 		return 0;
-	for (int i = 0; i < MOST_FOLDS && gsl_multimin_fminimizer_size(s->simplex) > TIGHT_SIMPLEX; i++)
+	int folds = 0;
+	do { /* once at least: its lowest place is not known before */
 		if (gsl_multimin_fminimizer_iterate(s->simplex) != GSL_SUCCESS)
-			break;
+			return 0;
+	} while (++folds < MOST_FOLDS && gsl_multimin_fminimizer_size(s->simplex) > TIGHT_SIMPLEX);
 	if (!(before - s->simplex->fval > little))
 		return 0;
 	gsl_vector_memcpy(s->x, s->simplex->x);

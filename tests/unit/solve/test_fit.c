@@ -84,6 +84,30 @@ Test(least_squares, a_crease_is_followed_to_its_lowest_place)
 	}
 }
 
+/* A crease that winds, x1 = x0^2: there the sum is 1 + (t - 2)^2 + (t^2/10)^2, least at t = 1.8655. */
+static void winding(const double *x, double *residual, void *context)
+{
+	(void)context;
+	residual[0] = 1 + 243 * fabs(x[1] - x[0] * x[0]);
+	residual[1] = x[0] - 2;
+	residual[2] = 0.1 * x[1];
+}
+
+Test(least_squares, a_crease_that_winds_is_followed_as_long_as_it_leads_on)
+{
+	static const double starts[][2] = {{0, 0.3}, {-2, 0.3}, {-2, 4}};
+	jw_fit_problem problem = {winding, NULL, 3, 2, 2e-3};
+	const double least = 1 + jw_square(1.8655 - 2) + jw_square(jw_square(1.8655) / 10);
+	for (size_t k = 0; k < sizeof starts / sizeof *starts; k++) {
+		double x[2] = {starts[k][0], starts[k][1]}, covariance[4], jacobian[6], residual[3], sum = 0;
+		cr_expect_eq(jw_least_squares(&problem, x, covariance, jacobian, NULL), JW_OK, "start %zu", k);
+		winding(x, residual, NULL);
+		for (int i = 0; i < 3; i++)
+			sum += jw_square(residual[i]);
+		cr_expect(sum > least - 1e-6 && sum < least + 0.15, "start %zu: %g", k, sum);
+	}
+}
+
 /* Each step takes a twentieth of what is left, so that it takes hundreds. */
 static void slow(const double *x, double *residual, void *context)
 {
