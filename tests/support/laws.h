@@ -9,7 +9,7 @@
 
 /* Roots are found to 1e-5 Pa and 1e-9 m; a law may bend by what that is worth. */
 #define SLACK 1e-6
-#define LEAST_BLEED 0.01 /* of what the air jet could pass at a density of 1 kg/m3 */
+#define LEAST_BLEED 0.02 /* of what the air jet could pass at a density of 1 kg/m3 */
 #define LEAST_SHARE 1e-5 /* of the fuel: a circuit that brings less hangs on the rounding of pressures (point.h) */
 #define LEAST_PHI 0.1    /* below it the slack is absolute: no engine burns that */
 
@@ -79,7 +79,8 @@ static int main_brings_fuel(const jw_mixture *m)
 }
 
 /* An air jet that hardly draws, if at all, and only for the pulse: a bigger one takes more off that, and so off what
- * the power jet bleeds, than it adds. */
+ * the power jet bleeds, than it adds. Two of a million draws, at phi 74 and 263, lost more air than fuel so where it drew
+ * 1.4 and 1.5 % of what it could. */
 static int hardly_bleeds(const jw_setup *s, const jw_mixture *m)
 {
 	double could_kg_s = jw_orifice_area(&s->carburetor.main.air_jet) * sqrt(2.0 * m->flow.depression_pa);
