@@ -43,6 +43,12 @@ jw_status jw_part_set(jw_setup *setup, jw_part part, double value, jw_error *err
 	return status;
 }
 
+/* The rod in it goes through a main jet. */
+static double least_of(const jw_setup *setup, jw_part part)
+{
+	return fmax(parts[part].low, part == JW_PART_MAIN_JET ? setup->carburetor.rod.lean_m : -INFINITY);
+}
+
 typedef struct sought {
 	jw_setup setup;
 	const jw_air *air;
@@ -75,7 +81,7 @@ jw_status jw_part_for_phi(const jw_setup *setup, const jw_air *air, const jw_poi
 	if (status < 0)
 		return status;
 	const part_row *row = &parts[part];
-	double present = jw_part_value(setup, part), low = row->low, high = row->high;
+	double present = jw_part_value(setup, part), low = least_of(setup, part), high = row->high;
 	if (row->share_high > 0.0) {
 		low = fmax(low, row->share_low * present);
 		high = fmin(high, row->share_high * present);

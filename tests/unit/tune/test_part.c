@@ -50,6 +50,30 @@ Test(part, is_found_again_from_the_mixture_that_it_gives)
 	}
 }
 
+/* A main jet is sought no narrower than the rod that goes through it, thin as that is where the mixture is wanted. */
+Test(part, a_rod_bounds_its_jet)
+{
+	const jw_air air = mild_air();
+	jw_setup s = bundled("estate-1100"), narrow;
+	const double bore_m = s.carburetor.main.fuel_jet.diameter_m;
+	s.carburetor.rod.lean_m = 0.9 * bore_m;
+	for (double share = 0.85; share < 0.96; share += 0.1) {
+		narrow = s;
+		narrow.carburetor.main.fuel_jet.diameter_m = share * bore_m;
+		const double phi = phi_at(&narrow, &air, JW_FULL);
+		double found = 7;
+		jw_error error = {0};
+		jw_status status = jw_part_for_phi(&s, &air, &s.range[JW_FULL], JW_PART_MAIN_JET, phi, &found, &error);
+		if (share > 0.9) {
+			cr_expect_eq(status, JW_OK);
+			JW_NEAR_REL(found, share * bore_m, 1e-6);
+		} else {
+			cr_expect_eq(status, JW_E_NO_ROOT);
+			cr_expect(error.low == s.carburetor.rod.lean_m && found == 7, "%g: %g", error.low, found);
+		}
+	}
+}
+
 Test(part, out_of_reach_is_said)
 {
 	const jw_air air = mild_air();
