@@ -57,8 +57,7 @@ JW_API jw_status jw_part_set(jw_setup *setup, jw_part part, double value, jw_err
  * \param phi 1/lambda, 0.01..10
  * \param[out] value SI, as ::jw_part_value has it
  * \return JW_OK, JW_E_NO_ROOT (out of reach within the part's sensible range; of a main jet no narrower than its rod),
- * JW_E_ARGUMENT (unknown part), or as
- * ::jw_mixture_at */
+ * JW_E_ARGUMENT (unknown part), or as ::jw_mixture_at */
 JW_API jw_status jw_part_for_phi(const jw_setup *setup, const jw_air *air, const jw_point *point, jw_part part,
                                  double phi, double *value, jw_error *error);
 

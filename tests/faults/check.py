@@ -61,7 +61,8 @@ def limit(size, kills):
 
 
 def run(words, folder, typed="", strike=None, size=None, kills=False):
-    environment = {**ENVIRONMENT, **({"LD_PRELOAD": STRIKE, "STRIKE": strike} if strike else {})}
+    environment = {**ENVIRONMENT, **({"LD_PRELOAD": STRIKE, "STRIKE": strike} if strike else {}),
+                   **({"GCOV_PREFIX": "/dev/null"} if size else {})}  # counters of coverage would be cut off as well
     return subprocess.run([PROGRAM, *words.split()], cwd=folder, env=environment, input=typed, text=True,
                           capture_output=True, preexec_fn=limit(size, kills), restore_signals=False)
 
