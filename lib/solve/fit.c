@@ -83,13 +83,18 @@ static int call_jacobian(const gsl_vector *x, void *params, gsl_matrix *jacobian
 	return s->status == JW_OK ? GSL_SUCCESS : GSL_FAILURE;
 }
 
+static double sum_of(const gsl_vector *residual)
+{
+	double sum;
+	gsl_blas_ddot(residual, residual, &sum);
+	return isfinite(sum) ? sum : DBL_MAX;
+}
+
 static double sum_at(const gsl_vector *x, void *context)
 {
 	const search *s = context;
-	double sum;
 	residuals_at(s, x->data, s->residual);
-	gsl_blas_ddot(s->residual, s->residual, &sum);
-	return isfinite(sum) ? sum : DBL_MAX;
+	return sum_of(s->residual);
 }
 
 /* Steps by slopes until none lowers the sum, or there were many. Leaves in the search where that is, and what belongs
@@ -122,11 +127,11 @@ static double promised(search *s)
 }
 
 /* Along a kink, where slopes lead nowhere, by the simplex of Nelder and Mead (A simplex method for function
- * minimization, Comput. J. 7, 1965). \return whether the sum fell by more than a little; x moves only then */
-static int creep(search *s, double edge, double little)
+ * minimization, Comput. J. 7, 1965). \return whether the sum, `before` at x, fell by more than a little; x moves only
+ * then */
+static int creep(search *s, double edge, double before, double little)
 {
 	gsl_multimin_function sum = {sum_at, (size_t)s->problem->unknowns, s};
-	const double before = sum_at(s->x, s);
 	gsl_vector_set_all(s->step, edge);
 	if (gsl_multimin_fminimizer_set(s->simplex, &sum, s->x, s->step) != GSL_SUCCESS)
 		return 0;
@@ -150,8 +155,8 @@ static jw_status settle(search *s, jw_error *error)
 		jw_status status = descend(s, error);
 		if (status < 0)
 			return status;
-		const double little = LITTLE * (1.0 + sum_at(s->x, s));
-		if (s->problem->rough || promised(s) <= little || !creep(s, edge, little))
+		const double sum = sum_of(s->slopes->f), little = LITTLE * (1.0 + sum);
+		if (s->problem->rough || promised(s) <= little || !creep(s, edge, sum, little))
 			return JW_OK;
 	}
 	return jw_fail(error, JW_E_NO_CONVERGENCE, "fit", 0, 0, 0);
