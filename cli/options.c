@@ -98,6 +98,11 @@ static jw_status read_quantity(cli_given *given, const char *text)
 	return jw_quantity_parse(text, given->option->dimension, &given->si, NULL);
 }
 
+int takes_text(const cli_option *option)
+{
+	return option->kind == OPTION_TEXT || option->kind == OPTION_FILE;
+}
+
 /* Reads the value of an option; "7500 rpm" may also come as two arguments. Returns how many more it took, -1 if wrong.
  */
 static int read_value(const cli_command *command, cli_given *given, const char *text, const char *next)
@@ -110,7 +115,7 @@ static int read_value(const cli_command *command, cli_given *given, const char *
 		wrong_use(command, "--%s '%s': expected the name of a file, such as %s", option->name, text, option->example);
 		return -1;
 	}
-	if (option->kind == OPTION_TEXT || option->kind == OPTION_FILE)
+	if (takes_text(option))
 		return 0;
 	jw_status status = JW_E_UNIT;
 	if (next && snprintf(joined, sizeof joined, "%s %s", text, next) < (int)sizeof joined)

@@ -22,6 +22,9 @@ typedef struct cli_option {
 	const char *help;
 } cli_option;
 
+/* Whether its value is a text, taken as it stands. */
+int takes_text(const cli_option *option);
+
 /* A line that runs as it stands, without the program's name; a row without a line ends them. */
 typedef struct cli_example {
 	const char *line, *shows;

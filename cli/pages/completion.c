@@ -89,7 +89,7 @@ static const value *value_named(const value *values, const char *name, size_t le
 static const value *value_of_option(const cli_option *option)
 {
 	static const value none = {.words = ""};
-	if (option->kind != OPTION_TEXT && option->kind != OPTION_FILE)
+	if (!takes_text(option))
 		return &none;
 	const value *v = value_named(option_values, option->name, strlen(option->name));
 	if (!v)
